@@ -1,0 +1,65 @@
+# Everything a person or CI does with this repository is one of these targets.
+SHELL := /bin/bash
+.SHELLFLAGS := -eu -o pipefail -c
+.DEFAULT_GOAL := help
+.PHONY: help need build web demo test test-go test-web test-containers test-browser lint bench clean
+
+GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
+WEB_FILES := $(shell find web -path web/node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
+
+help: ## Say what each target does
+	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-16s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
+
+need: ## Install what is missing (npm packages; PostgreSQL from Debian where none is there)
+	@deploy/need.sh base
+
+bin/longpoint: $(GO_FILES) web/dist/index.html go.mod
+	go build -trimpath -o $@ ./cmd/longpoint
+
+web/public/rulebook.wasm: $(GO_FILES) go.mod
+	mkdir -p web/public
+	GOOS=js GOARCH=wasm go build -trimpath -ldflags='-s -w' -o $@ ./cmd/rulebook
+	cp "$$(go env GOROOT)/lib/wasm/wasm_exec.js" web/public/wasm_exec.js
+
+web/node_modules/.package-lock.json: web/package-lock.json
+	cd web && npm ci --no-audit --no-fund
+	touch $@
+
+web/dist/index.html: web/node_modules/.package-lock.json web/public/rulebook.wasm $(WEB_FILES)
+	cd web && npm run build
+	touch $@
+
+web: web/dist/index.html ## Build the web app and the rule book's WebAssembly
+
+build: bin/longpoint ## Build the one program, bin/longpoint
+
+demo: need bin/longpoint ## Run Longpoint here with an invented house in it
+	exec bin/longpoint demo
+
+test: need test-go test-web test-containers test-browser ## All tests; starts every service they need
+
+test-go: web/dist/index.html ## Go tests, with the race detector
+	go test -race -timeout 20m $$(go list ./... | grep -v /tests/store)
+
+test-web: web/node_modules/.package-lock.json ## Unit tests of the web app
+	cd web && npm test
+
+test-containers: ## The store's tests against PostgreSQL in a container, and the compose file
+	tests/store/run.sh
+
+test-browser: bin/longpoint ## Whole journeys in Chromium
+	tests/browser/run.sh
+
+lint: web/node_modules/.package-lock.json ## go vet, staticcheck, the dependency rule, the web app's linter and type check
+	@unformatted="$$(gofmt -l cmd internal migrations tests web/*.go)"; [ -z "$$unformatted" ] || { echo "Not gofmt-clean: $$unformatted"; exit 1; }
+	go vet ./...
+	go tool staticcheck ./...
+	go test -count=1 -run TestRuleBook ./tests
+	cd web && npm run lint && npm run check
+
+bench: bin/longpoint ## Benchmarks: the rule book's views, and a tick against pgbench on the same server
+	go test -run '^$$' -bench . -benchtime 1s ./internal/length ./internal/trim ./internal/joblog
+	tests/bench/run.sh
+
+clean: ## Remove what was built (not the demo's data)
+	rm -rf bin web/dist web/public/rulebook.wasm web/public/wasm_exec.js

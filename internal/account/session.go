@@ -1,0 +1,89 @@
+package account
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"github.com/alexedwards/scs/v2"
+)
+
+// sessionPerson is the one thing a session holds. Everything else about a request is in
+// the request or in the store.
+const sessionPerson = "person"
+
+// NewSessions makes the session manager over a store. Only a hash of a token is stored, so
+// that a copy of the database signs nobody in. The cookie's name and the lifetime are the
+// caller's to set before use.
+func NewSessions(store scs.CtxStore) *scs.SessionManager {
+	m := scs.New()
+	m.Store = store
+	m.Codec = SessionCodec{}
+	m.HashTokenInStore = true
+	m.Cookie.HttpOnly = true
+	return m
+}
+
+// Remember signs the person in: from now on the session is theirs, under a new token, so
+// that one planted before the sign-in is worth nothing.
+func Remember(ctx context.Context, m *scs.SessionManager, p Person) error {
+	if err := m.RenewToken(ctx); err != nil {
+		return fmt.Errorf("renewing the session's token: %w", err)
+	}
+	m.Put(ctx, sessionPerson, p)
+	return nil
+}
+
+// SignedIn returns whose session the request has. The person is as the store has them now,
+// not as they were at sign-in: a changed role counts from the next request on.
+func SignedIn(ctx context.Context, m *scs.SessionManager) (Person, bool) {
+	p, ok := m.Get(ctx, sessionPerson).(Person)
+	return p, ok
+}
+
+// SessionCodec writes a session's deadline and person as JSON between the manager and its
+// store, which keeps them in columns.
+type SessionCodec struct{}
+
+type sessionRecord struct {
+	Deadline time.Time `json:"deadline"`
+	Person   *Person   `json:"person,omitempty"`
+}
+
+// Encode refuses values other than the person, which the store would have no column for.
+func (SessionCodec) Encode(deadline time.Time, values map[string]any) ([]byte, error) {
+	record := sessionRecord{Deadline: deadline}
+	for key, value := range values {
+		p, ok := value.(Person)
+		if key != sessionPerson || !ok {
+			return nil, fmt.Errorf("session value %q (%T): sessions hold only the person", key, value)
+		}
+		record.Person = &p
+	}
+	return json.Marshal(record)
+}
+
+// Decode is the way back.
+func (SessionCodec) Decode(b []byte) (time.Time, map[string]any, error) {
+	deadline, p, err := DecodeSession(b)
+	if err != nil || p == nil {
+		return deadline, map[string]any{}, err
+	}
+	return deadline, map[string]any{sessionPerson: *p}, nil
+}
+
+// EncodeSession writes a stored session for the manager.
+func EncodeSession(deadline time.Time, p Person) ([]byte, error) {
+	return json.Marshal(sessionRecord{Deadline: deadline, Person: &p})
+}
+
+// DecodeSession reads what the manager hands the store. The person is nil for somebody who
+// has not signed in.
+func DecodeSession(b []byte) (deadline time.Time, p *Person, err error) {
+	var record sessionRecord
+	if err := json.Unmarshal(b, &record); err != nil {
+		return time.Time{}, nil, fmt.Errorf("reading a session: %w", err)
+	}
+	return record.Deadline, record.Person, nil
+}

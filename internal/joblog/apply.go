@@ -1,0 +1,234 @@
+package joblog
+
+import (
+	"longpoint/internal/houserules"
+	"longpoint/internal/stage"
+)
+
+// State is a whole job: what a phone holds and what a rebuild makes.
+type State struct {
+	Job   *Job             `json:"job"`
+	Rooms map[string]*Room `json:"rooms"`
+	Items map[string]*Item `json:"items"`
+	Seq   int64            `json:"seq" doc:"Last entry applied"`
+}
+
+// NewState returns the state before a job's first entry.
+func NewState() *State {
+	return &State{Rooms: map[string]*Room{}, Items: map[string]*Item{}}
+}
+
+// Scope returns what a command is decided on. The item's own room wins over the command's.
+func (st *State) Scope(company houserules.Set, c Command) Scope {
+	s := Scope{Company: company, Job: st.Job, Room: st.Rooms[c.RoomID], Item: st.Items[c.ItemID]}
+	if s.Item != nil {
+		s.Room = st.Rooms[s.Item.RoomID]
+	}
+	return s
+}
+
+// Apply folds one entry into the state and returns the scope it touched.
+func (st *State) Apply(e Entry) Scope {
+	s := st.Scope(nil, e.Command)
+	s.Apply(e)
+	st.Job = s.Job
+	if s.Room != nil {
+		st.Rooms[s.Room.ID] = s.Room
+	}
+	if s.Item != nil {
+		st.Items[s.Item.ID] = s.Item
+	}
+	st.Seq = e.Seq
+	return s
+}
+
+// Apply folds one entry into the scope. It makes what the entry creates, changes what it
+// is about in place, and ignores a kind or body it does not know, so that an old program
+// reads a newer log.
+func (s *Scope) Apply(e Entry) {
+	c := e.Command
+	switch {
+	case c.CreateJob != nil:
+		b := c.CreateJob
+		s.Job = &Job{ID: c.JobID, Name: b.Name, Address: b.Address, Unit: b.Unit, HouseYear: b.HouseYear}
+	case c.AddRoom != nil:
+		s.Room = &Room{ID: c.RoomID, Name: c.AddRoom.Name, Level: c.AddRoom.Level, AddedSeq: e.Seq}
+	case c.AddItem != nil:
+		s.Item = &Item{ID: c.ItemID, RoomID: c.RoomID, Name: c.AddItem.Name, AddedSeq: e.Seq, Spec: c.AddItem.Spec}
+	case c.SetRules != nil:
+		s.setRules(c.SetRules.Set)
+	case c.Assign != nil && s.Item == nil && s.Room != nil:
+		s.Room.AssignedTo = c.Assign.PersonID
+	}
+	if s.Item != nil {
+		s.Item.apply(e)
+		s.Item.ThroughSeq = e.Seq
+	}
+}
+
+func (s *Scope) setRules(set houserules.Set) {
+	switch {
+	case s.Item != nil:
+		s.Item.Rules = set
+	case s.Room != nil:
+		s.Room.Rules = set
+	case s.Job != nil:
+		s.Job.Rules = set
+	}
+}
+
+func (it *Item) apply(e Entry) {
+	c := e.Command
+	stamp := Stamp{CommandID: c.ID, Seq: e.Seq, PersonID: e.PersonID, At: e.DidAt}
+	switch {
+	case c.SetItem != nil:
+		it.Name, it.Spec = c.SetItem.Name, c.SetItem.Spec
+	case c.Assign != nil:
+		it.AssignedTo = c.Assign.PersonID
+	case c.TakeReading != nil:
+		b := c.TakeReading
+		it.Takes = append(it.Takes, Take{Stamp: stamp, Reading: b.Reading, Value: b.Value, Tool: b.Tool})
+	case c.ChooseTake != nil:
+		if it.Chosen == nil {
+			it.Chosen = map[string]Choice{}
+		}
+		it.Chosen[c.ChooseTake.Reading] = Choice{TakeID: c.ChooseTake.TakeID, Seq: e.Seq}
+	case c.CutPieces != nil:
+		it.cutPieces(c.CutPieces.Pieces, stamp, e.RuleBook)
+	case c.ReadGap != nil:
+		it.Gaps = latest(it.Gaps, GapRead{stamp, *c.ReadGap}, func(g GapRead) bool { return g.Line == c.ReadGap.Line })
+	case c.AnswerCheck != nil:
+		it.Checks = latest(it.Checks, CheckAnswer{stamp, *c.AnswerCheck}, func(a CheckAnswer) bool { return a.Check == c.AnswerCheck.Check })
+	case c.LogFasteners != nil:
+		it.Fasteners = append(it.Fasteners, FastenerEntry{stamp, c.LogFasteners.Fastener})
+	case c.TreatHoles != nil:
+		it.Treatments = append(it.Treatments, TreatmentEntry{Stamp: stamp, TreatHoles: *c.TreatHoles, AfterFirstCoat: len(it.Coats) > 0})
+	case c.Sand != nil:
+		it.sand(*c.Sand, stamp)
+	case c.LogGap != nil:
+		it.WallGaps = append(it.WallGaps, WallGapEntry{stamp, c.LogGap.Gap})
+	case c.LogCoat != nil:
+		it.Coats = append(it.Coats, CoatEntry{stamp, *c.LogCoat})
+	case c.Withdraw != nil:
+		it.withdraw(c.Withdraw.CommandID)
+	case c.TickStage != nil:
+		it.mark(c.TickStage.Stage, StageMark{Stamp: stamp})
+	case c.ReopenStage != nil:
+		it.reopen(c.ReopenStage.Stage, c.ReopenStage.Reason)
+	case c.PassStop != nil:
+		it.Passes = append(it.Passes, Pass{stamp, *c.PassStop})
+	}
+}
+
+func (it *Item) mark(s stage.Stage, m StageMark) {
+	if it.Stages == nil {
+		it.Stages = map[stage.Stage]StageMark{}
+	}
+	it.Stages[s] = m
+}
+
+// reopen marks the stage and every done stage that rests on it as work to do again.
+func (it *Item) reopen(s stage.Stage, reason string) {
+	for _, x := range append([]stage.Stage{s}, stage.After(it.StageList(), s)...) {
+		if m, ok := it.Stages[x]; ok {
+			m.Redone, m.Reason = true, reason
+			it.Stages[x] = m
+		}
+	}
+}
+
+// StageList returns the stages this item passes.
+func (it *Item) StageList() []stage.Stage { return stage.ForOpening(it.Unit.Kind, it.Unit.Grade) }
+
+func (it *Item) cutPieces(pieces []CutPiece, stamp Stamp, ruleBook string) {
+	takes := it.currentTakeIDs()
+	for _, p := range pieces {
+		it.Pieces = latest(it.Pieces, PieceCut{Stamp: stamp, CutPiece: p, Takes: takes, RuleBook: ruleBook},
+			func(x PieceCut) bool { return x.Piece == p.Piece })
+	}
+}
+
+func (it *Item) sand(b Sand, stamp Stamp) {
+	for i := range it.Treatments {
+		if t := &it.Treatments[i]; t.Kind == b.Kind && t.SandedAt == nil {
+			at := stamp.At
+			t.SandedAt = &at
+		}
+	}
+}
+
+func (it *Item) withdraw(id string) {
+	it.Takes = without(it.Takes, func(x Take) bool { return x.CommandID == id })
+	it.Fasteners = without(it.Fasteners, func(x FastenerEntry) bool { return x.CommandID == id })
+	it.Treatments = without(it.Treatments, func(x TreatmentEntry) bool { return x.CommandID == id })
+	it.WallGaps = without(it.WallGaps, func(x WallGapEntry) bool { return x.CommandID == id })
+	it.Coats = without(it.Coats, func(x CoatEntry) bool { return x.CommandID == id })
+	it.Passes = without(it.Passes, func(x Pass) bool { return x.CommandID == id })
+	for reading, c := range it.Chosen {
+		if c.TakeID == id {
+			delete(it.Chosen, reading)
+		}
+	}
+}
+
+// logged reports whether a command that may be withdrawn has left something on the item.
+func (it *Item) logged(id string) bool {
+	return holds(it.Takes, func(x Take) bool { return x.CommandID == id }) ||
+		holds(it.Fasteners, func(x FastenerEntry) bool { return x.CommandID == id }) ||
+		holds(it.Treatments, func(x TreatmentEntry) bool { return x.CommandID == id }) ||
+		holds(it.WallGaps, func(x WallGapEntry) bool { return x.CommandID == id }) ||
+		holds(it.Coats, func(x CoatEntry) bool { return x.CommandID == id }) ||
+		holds(it.Passes, func(x Pass) bool { return x.CommandID == id })
+}
+
+// latest replaces the element that is the same thing as x, or adds x at the end.
+func latest[T any](list []T, x T, same func(T) bool) []T {
+	for i := range list {
+		if same(list[i]) {
+			list[i] = x
+			return list
+		}
+	}
+	return append(list, x)
+}
+
+func without[T any](list []T, drop func(T) bool) []T {
+	out := list[:0]
+	for _, x := range list {
+		if !drop(x) {
+			out = append(out, x)
+		}
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	return out
+}
+
+func holds[T any](list []T, is func(T) bool) bool {
+	for _, x := range list {
+		if is(x) {
+			return true
+		}
+	}
+	return false
+}
+
+// Touched lists the items whose projection an entry may change: its own item, or every
+// item of the room or job whose house rules it sets. The order is the order of adding.
+func (st *State) Touched(e Entry) []*Item {
+	c := e.Command
+	if it := st.Items[c.ItemID]; it != nil {
+		return []*Item{it}
+	}
+	if c.SetRules == nil {
+		return nil
+	}
+	var out []*Item
+	for _, room := range sortedRooms(st.Rooms) {
+		if c.RoomID == "" || c.RoomID == room.ID {
+			out = append(out, sortedItems(st.Items, room.ID)...)
+		}
+	}
+	return out
+}

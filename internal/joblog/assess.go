@@ -1,0 +1,388 @@
+package joblog
+
+import (
+	"time"
+
+	"longpoint/internal/derive"
+	"longpoint/internal/finding"
+	"longpoint/internal/finish"
+	"longpoint/internal/houserules"
+	"longpoint/internal/length"
+	"longpoint/internal/stage"
+	"longpoint/internal/trim"
+)
+
+// assessment is everything the rules have to say about one item at one moment. Both the
+// decision on a tick and the view are read from it, so they cannot differ.
+type assessment struct {
+	item     *Item
+	level    Level
+	rules    houserules.Rules
+	now      time.Time
+	readings []reading
+	current  trim.Readings
+	input    trim.OpeningInput
+	cuts     trim.OpeningCuts
+	findings []finding.Finding
+}
+
+func assess(s Scope, now time.Time) *assessment {
+	a := &assessment{item: s.Item, level: finish.Ground, rules: s.Rules(), now: now}
+	if s.Room != nil {
+		a.level = s.Room.Level
+	}
+	a.readings = s.Item.readings(a.rules)
+	a.current = currentReadings(a.readings)
+	a.input = trim.OpeningInput{Unit: s.Item.Unit, Readings: a.current, CasingA: s.Item.CasingA, CasingB: s.Item.CasingB, Rules: a.rules}
+	a.cuts = trim.Opening(a.input)
+
+	a.add(readingFindings(a.readings)...)
+	for _, f := range a.cuts.Findings {
+		if f.Code != "reading_missing" { // said above, where takes that disagree are known too
+			a.add(f)
+		}
+	}
+	a.add(a.pieceFindings()...)
+	a.add(a.hungFindings()...)
+	a.add(a.revealFindings()...)
+	a.add(a.nailFindings()...)
+	a.add(a.holeFindings()...)
+	a.add(a.gapFindings()...)
+	a.add(a.paintFindings()...)
+	a.passed()
+	return a
+}
+
+// add keeps the findings that bear on a stage this item passes, or on none.
+func (a *assessment) add(fs ...finding.Finding) {
+	for _, f := range fs {
+		if f.Stage == "" || a.passes(stage.Stage(f.Stage)) {
+			a.findings = append(a.findings, f)
+		}
+	}
+}
+
+func (a *assessment) passes(s stage.Stage) bool {
+	for _, x := range a.item.StageList() {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+// passed writes a lead's pass onto each stop it was given for.
+func (a *assessment) passed() {
+	for i := range a.findings {
+		f := &a.findings[i]
+		if f.Severity != finding.Stop || f.Wanted {
+			continue
+		}
+		for _, p := range a.item.Passes {
+			if p.Key == f.Key() {
+				f.PassedBy, f.PassedAs = p.PersonID, p.Reason
+			}
+		}
+	}
+}
+
+// on returns the findings that bear on one stage.
+func (a *assessment) on(s stage.Stage) []finding.Finding {
+	var out []finding.Finding
+	for _, f := range a.findings {
+		if f.Stage == string(s) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// status says where one stage stands. A done stage that a stop now stands against is held:
+// a reading taken after the cut is the usual cause. A stage whose turn has not come is open
+// unless a mistake already stands against it.
+func (a *assessment) status(s stage.Stage) stage.Status {
+	var mistake, wanting bool
+	for _, f := range a.findings {
+		if f.Stage == string(s) && f.Holds() {
+			mistake = mistake || !f.Wanted
+			wanting = wanting || f.Wanted
+		}
+	}
+	m, marked := a.item.Stages[s]
+	switch {
+	case mistake:
+		return stage.Held
+	case marked && m.Redone:
+		return stage.Redone
+	case marked && wanting:
+		return stage.Redone
+	case marked:
+		return stage.Done
+	case wanting || s != a.next():
+		return stage.Open
+	}
+	return stage.Ready
+}
+
+// next is the first stage that has not been done, or "" when all have.
+func (a *assessment) next() stage.Stage {
+	for _, s := range a.item.StageList() {
+		if m, ok := a.item.Stages[s]; !ok || m.Redone {
+			return s
+		}
+	}
+	return ""
+}
+
+func (a *assessment) cut(piece string) (trim.Cut, bool) {
+	for _, c := range a.cuts.Cuts {
+		if c.Piece == piece {
+			return c, true
+		}
+	}
+	return trim.Cut{}, false
+}
+
+func (a *assessment) value(name string) (derive.Value, bool) {
+	for _, v := range a.cuts.Values {
+		if v.Name == name {
+			return v.Value, true
+		}
+	}
+	return derive.Value{}, false
+}
+
+// PieceState is where one piece stands.
+type PieceState string
+
+// The states of a piece. Stale: it was cut to a number that the current readings no longer
+// give.
+const (
+	PieceToCut PieceState = "to_cut"
+	PieceCutOK PieceState = "cut"
+	PieceOff   PieceState = "off"
+	PieceStale PieceState = "stale"
+)
+
+func (a *assessment) pieceState(c trim.Cut) (PieceState, *PieceCut) {
+	for i := range a.item.Pieces {
+		p := &a.item.Pieces[i]
+		switch {
+		case p.Piece != c.Piece:
+			continue
+		case p.Computed != c.Value.Length:
+			return PieceStale, p
+		case (p.AsCut - p.Computed).Abs() > a.rules.AsCutTolerance:
+			return PieceOff, p
+		}
+		return PieceCutOK, p
+	}
+	return PieceToCut, nil
+}
+
+// cutStage is the stage a piece is cut for: frame and slab before hanging, casing when the
+// frame stands.
+func cutStage(c trim.Cut) stage.Stage {
+	if c.Profile == "casing" || c.Profile == "casing_a" || c.Profile == "casing_b" || len(c.Piece) > 6 && c.Piece[:6] == "casing" {
+		return stage.Cased
+	}
+	return stage.Trimmed
+}
+
+func (a *assessment) pieceFindings() []finding.Finding {
+	var out []finding.Finding
+	for _, c := range a.cuts.Cuts {
+		st := string(cutStage(c))
+		state, p := a.pieceState(c)
+		switch state {
+		case PieceToCut:
+			out = append(out, finding.New("piece_to_cut", finding.Stop).AsWanted().On(st).At(c.Piece).
+				Term("piece", c.Piece).Len("value", c.Value.Length))
+		case PieceStale:
+			out = append(out, finding.New("piece_stale", finding.Stop).On(st).At(c.Piece).
+				Term("piece", c.Piece).Len("was", p.Computed).Len("value", c.Value.Length))
+		case PieceOff:
+			code := "piece_long"
+			if p.AsCut < p.Computed {
+				code = "piece_short"
+			}
+			out = append(out, finding.New(code, finding.Stop).On(st).At(c.Piece).Term("piece", c.Piece).
+				Len("off", (p.AsCut-p.Computed).Abs()).Len("as_cut", p.AsCut).Len("value", c.Value.Length))
+		}
+	}
+	return out
+}
+
+// gapTarget is what the gap along one line should be, and whether the item has that line.
+func (a *assessment) gapTarget(line string) (length.Length, stage.Stage, bool) {
+	hinged := a.item.Unit.Kind == trim.Door || a.item.Unit.Kind == trim.Pair
+	switch line {
+	case "hinge":
+		return a.rules.HingeGap, stage.Hung, hinged
+	case "head":
+		return a.rules.TopGap, stage.Hung, hinged
+	case "strike":
+		return a.rules.StrikeGap, stage.Hung, hinged
+	case "casing_a":
+		return a.rules.Reveal, stage.Cased, a.item.CasingA != nil
+	case "casing_b":
+		return a.rules.Reveal, stage.Cased, a.item.CasingB != nil
+	}
+	return 0, "", false
+}
+
+func (a *assessment) gapRead(line string) *GapRead {
+	for i := range a.item.Gaps {
+		if a.item.Gaps[i].Line == line {
+			return &a.item.Gaps[i]
+		}
+	}
+	return nil
+}
+
+// lineFindings judges the gap or reveal along each line: read, on target, even.
+func (a *assessment) lineFindings(lines ...string) []finding.Finding {
+	var out []finding.Finding
+	for _, line := range lines {
+		target, st, has := a.gapTarget(line)
+		if !has {
+			continue
+		}
+		g := a.gapRead(line)
+		add := func(code string) *finding.Finding {
+			out = append(out, finding.New(code, finding.Stop).On(string(st)).At("line_"+line).Term("line", "line_"+line).Len("target", target))
+			return &out[len(out)-1]
+		}
+		if g == nil {
+			f := add("line_not_read")
+			*f = f.AsWanted()
+			continue
+		}
+		if tol := a.rules.RevealTolerance; g.Narrow < target-tol || g.Wide > target+tol {
+			f := add("line_off_target")
+			*f = f.Len("narrow", g.Narrow).Len("wide", g.Wide).Len("tolerance", tol)
+		} else if g.Wide-g.Narrow > tol {
+			f := add("line_uneven")
+			*f = f.Len("narrow", g.Narrow).Len("wide", g.Wide).Len("tolerance", tol)
+		}
+	}
+	return out
+}
+
+// checksFor lists the yes-or-no checks of an item in the order they are made.
+func (it *Item) checksFor() []string {
+	switch it.Unit.Kind {
+	case trim.Door, trim.Pair:
+		return []string{"stop_off", "plumb", "closes_on_stop", "no_see_through"}
+	case trim.Pocket, trim.Bifold, trim.Bypass:
+		return []string{"plumb", "runs_free"}
+	}
+	return nil
+}
+
+func (it *Item) check(name string) *CheckAnswer {
+	for i := range it.Checks {
+		if it.Checks[i].Check == name {
+			return &it.Checks[i]
+		}
+	}
+	return nil
+}
+
+func (a *assessment) hungFindings() []finding.Finding {
+	out := a.lineFindings("hinge", "head", "strike")
+	for _, name := range a.item.checksFor() {
+		switch c := a.item.check(name); {
+		case c == nil:
+			out = append(out, finding.New("check_open", finding.Stop).AsWanted().On(string(stage.Hung)).At("check_"+name).Term("check", "check_"+name))
+		case !c.Yes:
+			out = append(out, finding.New("check_"+name+"_no", finding.Stop).On(string(stage.Hung)).At("check_"+name))
+		}
+	}
+	return out
+}
+
+func (a *assessment) revealFindings() []finding.Finding {
+	return a.lineFindings("casing_a", "casing_b")
+}
+
+// fastenerContext is what a logged fastener is judged by. Which side or face it went into
+// is not logged, so the side that asks more of the nail decides.
+func (a *assessment) fastenerContext() finish.Context {
+	c := finish.Context{Stage: stage.Nailed, Grade: a.item.Unit.Grade, Rules: a.rules}
+	for _, casing := range []*trim.Casing{a.item.CasingA, a.item.CasingB} {
+		if casing == nil {
+			continue
+		}
+		if c.CasingThickness == nil || casing.Thickness > *c.CasingThickness {
+			t := casing.Thickness
+			c.CasingThickness = &t
+		}
+		if casing.Material == "mdf" {
+			c.Material = casing.Material
+		}
+	}
+	if a.current.WallBuildUp != nil {
+		l := wallLayers(*a.current.WallBuildUp)
+		c.WallLayers = &l
+	}
+	if t := a.item.Unit.JambThickness; t > 0 {
+		c.JambThickness = &t
+	}
+	for _, side := range []string{"shim_hinge", "shim_strike"} {
+		if v, ok := a.value(side); ok && (c.ShimSpace == nil || v.Length > *c.ShimSpace) {
+			l := max(v.Length, 0)
+			c.ShimSpace = &l
+		}
+	}
+	return c
+}
+
+// wallLayers is the board and plaster over one face of the stud, taking the deepest common
+// stud (2x4 at 3 1/2, 2x6 at 5 1/2; PS 20) the build-up has room for.
+func wallLayers(buildUp length.Length) length.Length {
+	stud := 7 * length.Half
+	if buildUp >= 11*length.Half {
+		stud = 11 * length.Half
+	}
+	return max(buildUp-stud, 0) / 2
+}
+
+func (it *Item) fastenersDriven() []finish.Fastener {
+	out := make([]finish.Fastener, len(it.Fasteners))
+	for i, f := range it.Fasteners {
+		out[i] = f.Fastener
+	}
+	return out
+}
+
+// placesToNail lists where an item must show fasteners before it counts as nailed.
+func (it *Item) placesToNail() []finish.Where {
+	if it.CasingA != nil || it.CasingB != nil {
+		return []finish.Where{finish.JambEdge, finish.Stud}
+	}
+	return nil
+}
+
+func (a *assessment) nailFindings() []finding.Finding {
+	out := finish.CheckNailing(a.item.fastenersDriven(), a.item.placesToNail(), stage.Nailed)
+	ctx := a.fastenerContext()
+	for _, e := range a.item.Fasteners {
+		for _, f := range finish.CheckFastener(e.Fastener, ctx) {
+			out = append(out, f.At(e.CommandID))
+		}
+	}
+	return out
+}
+
+func (it *Item) treated() []finish.Treated {
+	out := make([]finish.Treated, len(it.Treatments))
+	for i, t := range it.Treatments {
+		out[i] = finish.Treated{Kind: t.Kind, With: t.With, Sanded: t.SandedAt != nil, AfterFirstCoat: t.AfterFirstCoat}
+	}
+	return out
+}
+
+func (a *assessment) holeFindings() []finding.Finding {
+	return finish.MissingTreatments(a.item.fastenersDriven(), a.item.treated(), a.item.Unit.Grade)
+}

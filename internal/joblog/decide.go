@@ -1,0 +1,388 @@
+package joblog
+
+import (
+	"time"
+
+	"longpoint/internal/finding"
+	"longpoint/internal/houserules"
+	"longpoint/internal/length"
+	"longpoint/internal/stage"
+	"longpoint/internal/trim"
+)
+
+// RuleBook is the version of the rules. It is stored with every entry and every cut, so
+// that a number can be traced to the rules that made it.
+const RuleBook = "1.0.0"
+
+// Actor is who gives a command.
+type Actor struct {
+	PersonID string
+	Role     Role
+}
+
+// Decision is what the rules make of a command. A refused command makes no entries; its
+// findings say why and it is kept for its author all the same.
+type Decision struct {
+	Refused  bool
+	Entries  []Entry // Seq and LoggedAt are the store's to fill in
+	Findings []finding.Finding
+}
+
+// Outcome is what came of a command, as its author is told. Repeating a command returns
+// the same outcome again.
+type Outcome struct {
+	CommandID string            `json:"command_id" format:"uuid"`
+	Applied   bool              `json:"applied" doc:"False when the rules refused it; it is kept with its findings"`
+	FirstSeq  int64             `json:"first_seq,omitempty"`
+	LastSeq   int64             `json:"last_seq,omitempty"`
+	Repeated  bool              `json:"repeated,omitempty" doc:"The command had been decided before"`
+	Findings  []finding.Finding `json:"findings,omitempty"`
+}
+
+// Decide says what a command does to the scope it is about. It changes nothing. didAt is
+// when the person did it, corrected for their clock and never after now.
+func Decide(s Scope, c Command, by Actor, didAt, now time.Time) Decision {
+	fs := decide(s, c, by, didAt, now)
+	if finding.HasStop(fs) {
+		return Decision{Refused: true, Findings: fs}
+	}
+	e := Entry{Command: c, PersonID: by.PersonID, Role: by.Role, DidAt: didAt.UTC(), LoggedAt: now.UTC(), RuleBook: RuleBook}
+	return Decision{Entries: []Entry{e}, Findings: fs}
+}
+
+func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Finding {
+	if f, bad := wellFormed(c); bad {
+		return []finding.Finding{f}
+	}
+	if f, bad := allowed(s, c, by); bad {
+		return []finding.Finding{f}
+	}
+	if f, bad := inPlace(s, c); bad {
+		return []finding.Finding{f}
+	}
+	switch c.Kind {
+	case AddItemKind:
+		return checkSpec(c.AddItem.Spec)
+	case SetItemKind:
+		return checkSpec(c.SetItem.Spec)
+	case SetRulesKind:
+		return checkRules(c.SetRules.Set)
+	case TakeReadingKind:
+		return checkTake(s, *c.TakeReading)
+	case ChooseTakeKind:
+		return checkChoice(s.Item, *c.ChooseTake)
+	case CutPiecesKind:
+		return checkCutPieces(s, c.CutPieces.Pieces, now)
+	case ReadGapKind:
+		return checkGapRead(s, *c.ReadGap)
+	case AnswerCheckKind:
+		return checkAnswer(s.Item, *c.AnswerCheck)
+	case LogFastenersKind:
+		return checkFastenerEntry(s, c.LogFasteners.Fastener)
+	case TreatHolesKind:
+		return checkTreatmentEntry(s.Item, *c.TreatHoles)
+	case SandKind:
+		return checkSand(s, *c.Sand, didAt)
+	case LogGapKind:
+		return checkWallGap(s, c.LogGap.Gap)
+	case LogCoatKind:
+		return checkCoat(s, didAt)
+	case WithdrawKind:
+		if !s.Item.logged(c.Withdraw.CommandID) {
+			return refuse("nothing_to_withdraw")
+		}
+	case TickStageKind:
+		return checkTick(s, c.TickStage.Stage, now)
+	case ReopenStageKind:
+		if m, done := s.Item.Stages[c.ReopenStage.Stage]; !done || m.Redone {
+			return []finding.Finding{finding.New("not_done_yet", finding.Stop).Term("stage", string(c.ReopenStage.Stage))}
+		}
+	case PassStopKind:
+		return checkPass(s, *c.PassStop, by, now)
+	}
+	return nil
+}
+
+func refuse(code string) []finding.Finding {
+	return []finding.Finding{finding.New(code, finding.Stop)}
+}
+
+// wellFormed checks that a command has its id, its job and exactly the body of its kind.
+// Field ranges that a schema can state are checked again here, for the phone has no door.
+func wellFormed(c Command) (finding.Finding, bool) {
+	if c.Version < 1 || c.Version > CommandVersion {
+		return finding.New("command_too_new", finding.Stop), true
+	}
+	if !isUUID(c.ID) || !isUUID(c.JobID) || (c.RoomID != "" && !isUUID(c.RoomID)) || (c.ItemID != "" && !isUUID(c.ItemID)) {
+		return finding.New("command_id_bad", finding.Stop), true
+	}
+	if c.bodies() != 1 || !c.hasBody() || c.At.IsZero() {
+		return finding.New("command_incomplete", finding.Stop), true
+	}
+	if name, bad := c.badText(); bad {
+		return finding.New("text_bad", finding.Stop).Term("field", name), true
+	}
+	if field, value, bad := c.badChoice(); bad {
+		return finding.New("choice_bad", finding.Stop).Term("field", field).Text("value", value), true
+	}
+	return finding.Finding{}, false
+}
+
+// leadOnly are the kinds only a lead may give.
+func leadOnly(k Kind) bool {
+	switch k {
+	case CreateJobKind, AddRoomKind, AddItemKind, SetItemKind, AssignKind, SetRulesKind, PassStopKind:
+		return true
+	}
+	return false
+}
+
+func allowed(s Scope, c Command, by Actor) (finding.Finding, bool) {
+	switch by.Role {
+	case Owner, Lead:
+		return finding.Finding{}, false
+	case Installer:
+		if leadOnly(c.Kind) {
+			return finding.New("lead_only", finding.Stop), true
+		}
+		return finding.Finding{}, false
+	}
+	return finding.New("not_on_crew", finding.Stop), true
+}
+
+// inPlace checks that what the command is about is there, or is not there yet.
+func inPlace(s Scope, c Command) (finding.Finding, bool) {
+	stop := func(code string) (finding.Finding, bool) { return finding.New(code, finding.Stop), true }
+	if c.Kind == CreateJobKind {
+		if s.Job != nil {
+			return stop("already_there")
+		}
+		return finding.Finding{}, false
+	}
+	if s.Job == nil {
+		return stop("job_gone")
+	}
+	switch c.Kind {
+	case AddRoomKind:
+		if c.RoomID == "" {
+			return stop("command_incomplete")
+		}
+		if s.Room != nil {
+			return stop("already_there")
+		}
+	case AddItemKind:
+		if c.ItemID == "" {
+			return stop("command_incomplete")
+		}
+		if s.Room == nil {
+			return stop("room_gone")
+		}
+		if s.Item != nil {
+			return stop("already_there")
+		}
+	case AssignKind:
+		if s.Item == nil && s.Room == nil || c.ItemID != "" && s.Item == nil {
+			return stop("item_gone")
+		}
+	case SetRulesKind:
+		if c.ItemID != "" && s.Item == nil || c.RoomID != "" && s.Room == nil {
+			return stop("item_gone")
+		}
+	default:
+		if s.Item == nil {
+			return stop("item_gone")
+		}
+	}
+	return finding.Finding{}, false
+}
+
+func checkSpec(sp Spec) []finding.Finding {
+	out := trim.CheckUnit(sp.Unit)
+	for _, c := range []*trim.Casing{sp.CasingA, sp.CasingB} {
+		if c != nil {
+			out = append(out, trim.CheckCasing(*c)...)
+		}
+	}
+	return out
+}
+
+func checkRules(set houserules.Set) []finding.Finding {
+	_, bad := houserules.Resolve(houserules.Layer{Origin: houserules.Item, Set: set})
+	var out []finding.Finding
+	for _, r := range bad {
+		f := finding.New("rule_unknown", finding.Stop).Term("rule", r.Key)
+		if r.Known {
+			f = finding.New("rule_out_of_range", finding.Stop).Term("rule", r.Key)
+			if sp, _ := houserules.Find(r.Key); sp.Kind == houserules.Length {
+				f = f.Len("least", length.Length(r.Min)).Len("most", length.Length(r.Max))
+			} else {
+				f = f.Num("least", r.Min).Num("most", r.Max)
+			}
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+func checkTake(s Scope, t TakeReading) []finding.Finding {
+	known := false
+	for _, sp := range trim.ReadingSpecs(s.Item.Unit) {
+		known = known || sp.Name == t.Reading
+	}
+	if !known {
+		return []finding.Finding{finding.New("reading_unknown", finding.Stop).Text("reading", t.Reading)}
+	}
+	current := currentReadings(s.Item.readings(s.Rules()))
+	var out []finding.Finding
+	for _, f := range trim.CheckReading(s.Item.Unit, current, t.Reading, t.Value) {
+		out = append(out, f.On(string(stage.Measured)).At(t.Reading))
+	}
+	return out
+}
+
+func checkChoice(it *Item, c ChooseTake) []finding.Finding {
+	for _, t := range it.Takes {
+		if t.CommandID == c.TakeID && t.Reading == c.Reading {
+			return nil
+		}
+	}
+	return refuse("take_gone")
+}
+
+// checkCutPieces refuses a piece that this item does not have and a length no tape could
+// have read. A piece cut to an old number is kept: that it is stale is seen in the view.
+func checkCutPieces(s Scope, pieces []CutPiece, now time.Time) []finding.Finding {
+	a := assess(s, now)
+	for _, p := range pieces {
+		if _, ok := a.cut(p.Piece); !ok {
+			return []finding.Finding{finding.New("piece_unknown", finding.Stop).Term("piece", p.Piece)}
+		}
+		if p.AsCut <= 0 || p.AsCut > length.Longest || p.Computed <= 0 || p.Computed > length.Longest {
+			return []finding.Finding{finding.New("as_cut_impossible", finding.Stop).Term("piece", p.Piece).Len("value", p.AsCut)}
+		}
+	}
+	return nil
+}
+
+func checkAnswer(it *Item, a AnswerCheck) []finding.Finding {
+	for _, name := range it.checksFor() {
+		if name == a.Check {
+			return nil
+		}
+	}
+	return []finding.Finding{finding.New("choice_bad", finding.Stop).Term("field", "field_check").Text("value", a.Check)}
+}
+
+func checkGapRead(s Scope, g ReadGap) []finding.Finding {
+	if _, _, has := assess(s, time.Time{}).gapTarget(g.Line); !has {
+		return []finding.Finding{finding.New("choice_bad", finding.Stop).Term("field", "field_line").Text("value", g.Line)}
+	}
+	if g.Narrow < 0 || g.Wide < g.Narrow || g.Wide > 2*length.Inch {
+		return refuse("gap_read_impossible")
+	}
+	return nil
+}
+
+// checkTick refuses a stage while an earlier one is not done or a stop stands against it.
+func checkTick(s Scope, st stage.Stage, now time.Time) []finding.Finding {
+	a := assess(s, now)
+	list := s.Item.StageList()
+	var out []finding.Finding
+	found := false
+	for _, x := range list {
+		if x == st {
+			found = true
+			break
+		}
+		if a.status(x) != stage.Done {
+			out = append(out, finding.New("earlier_stage_open", finding.Stop).AsWanted().On(string(st)).Term("stage", string(st)).Term("earlier", string(x)))
+			break
+		}
+	}
+	if !found && len(out) == 0 {
+		return []finding.Finding{finding.New("stage_not_passed", finding.Stop).Term("stage", string(st))}
+	}
+	if a.status(st) == stage.Done {
+		return []finding.Finding{finding.New("already_done", finding.Stop).On(string(st)).Term("stage", string(st))}
+	}
+	return append(out, a.on(st)...)
+}
+
+// checkPass lets a lead pass one standing stop. What is only not entered yet cannot be
+// passed: there is nothing to judge.
+func checkPass(s Scope, p PassStop, by Actor, now time.Time) []finding.Finding {
+	for _, f := range assess(s, now).findings {
+		if f.Key() != p.Key || f.Severity != finding.Stop {
+			continue
+		}
+		switch {
+		case f.PassedBy != "":
+			return refuse("already_passed")
+		case f.Wanted || f.ClearsAt != nil:
+			return refuse("cannot_be_passed")
+		}
+		return nil
+	}
+	return refuse("stop_gone")
+}
+
+func (c Command) bodies() int {
+	n := 0
+	for _, set := range []bool{c.CreateJob != nil, c.AddRoom != nil, c.AddItem != nil, c.SetItem != nil, c.Assign != nil,
+		c.SetRules != nil, c.TakeReading != nil, c.ChooseTake != nil, c.CutPieces != nil, c.ReadGap != nil, c.AnswerCheck != nil,
+		c.LogFasteners != nil, c.TreatHoles != nil, c.Sand != nil, c.LogGap != nil, c.LogCoat != nil, c.Withdraw != nil,
+		c.TickStage != nil, c.ReopenStage != nil, c.PassStop != nil, c.Note != nil} {
+		if set {
+			n++
+		}
+	}
+	return n
+}
+
+func (c Command) hasBody() bool {
+	switch c.Kind {
+	case CreateJobKind:
+		return c.CreateJob != nil
+	case AddRoomKind:
+		return c.AddRoom != nil
+	case AddItemKind:
+		return c.AddItem != nil
+	case SetItemKind:
+		return c.SetItem != nil
+	case AssignKind:
+		return c.Assign != nil
+	case SetRulesKind:
+		return c.SetRules != nil
+	case TakeReadingKind:
+		return c.TakeReading != nil
+	case ChooseTakeKind:
+		return c.ChooseTake != nil
+	case CutPiecesKind:
+		return c.CutPieces != nil
+	case ReadGapKind:
+		return c.ReadGap != nil
+	case AnswerCheckKind:
+		return c.AnswerCheck != nil
+	case LogFastenersKind:
+		return c.LogFasteners != nil
+	case TreatHolesKind:
+		return c.TreatHoles != nil
+	case SandKind:
+		return c.Sand != nil
+	case LogGapKind:
+		return c.LogGap != nil
+	case LogCoatKind:
+		return c.LogCoat != nil
+	case WithdrawKind:
+		return c.Withdraw != nil
+	case TickStageKind:
+		return c.TickStage != nil
+	case ReopenStageKind:
+		return c.ReopenStage != nil
+	case PassStopKind:
+		return c.PassStop != nil
+	case NoteKind:
+		return c.Note != nil
+	}
+	return false
+}

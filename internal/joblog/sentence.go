@@ -1,0 +1,143 @@
+package joblog
+
+import (
+	"strings"
+	"time"
+
+	"longpoint/internal/finding"
+	"longpoint/internal/length"
+	"longpoint/internal/trim"
+)
+
+// EntryView is one log entry as a person reads it.
+type EntryView struct {
+	Seq      int64     `json:"seq"`
+	Kind     Kind      `json:"kind"`
+	ItemID   string    `json:"item_id,omitempty" format:"uuid"`
+	RoomID   string    `json:"room_id,omitempty" format:"uuid"`
+	PersonID string    `json:"person_id" format:"uuid"`
+	DidAt    time.Time `json:"did_at"`
+	LoggedAt time.Time `json:"logged_at"`
+	Device   string    `json:"device,omitempty"`
+	Sentence string    `json:"sentence"`
+	CanTake  bool      `json:"can_withdraw,omitempty" doc:"It logged something that may be taken back"`
+	Command  string    `json:"command_id" format:"uuid"`
+}
+
+// ViewEntry puts an entry in words.
+func ViewEntry(e Entry, r Reader) EntryView {
+	w := writer{catalog: Words(r.Language), style: r.Style}
+	c := e.Command
+	v := EntryView{Seq: e.Seq, Kind: c.Kind, ItemID: c.ItemID, RoomID: c.RoomID, PersonID: e.PersonID, DidAt: e.DidAt,
+		LoggedAt: e.LoggedAt, Device: c.Device, Sentence: w.entry(c), Command: c.ID}
+	switch c.Kind {
+	case TakeReadingKind, LogFastenersKind, TreatHolesKind, LogGapKind, LogCoatKind, PassStopKind:
+		v.CanTake = true
+	}
+	return v
+}
+
+// say fills the catalog's sentence for one kind of entry.
+func (w writer) say(code string, f finding.Finding) string {
+	f.Code = code
+	return w.catalog.Render(f, w.style).Sentence
+}
+
+func (w writer) entry(c Command) string {
+	var f finding.Finding
+	code := "log_" + string(c.Kind)
+	switch {
+	case c.CreateJob != nil:
+		f = f.Text("name", c.CreateJob.Name)
+	case c.AddRoom != nil:
+		f = f.Text("name", c.AddRoom.Name)
+	case c.AddItem != nil:
+		f = f.Text("name", c.AddItem.Name).Term("kind", "kind_"+string(c.AddItem.Unit.Kind))
+	case c.SetItem != nil:
+		f = f.Text("name", c.SetItem.Name)
+	case c.Assign != nil && c.Assign.PersonID == "":
+		code += "_back"
+	case c.SetRules != nil:
+		f = f.Num("count", int64(len(c.SetRules.Set)))
+	case c.TakeReading != nil:
+		b := c.TakeReading
+		if f = f.Term("reading", b.Reading); strings.HasPrefix(b.Reading, "corner_") {
+			f = f.Text("value", degrees(trim.Angle(b.Value).Degrees()))
+		} else {
+			f = f.Len("value", b.Value)
+		}
+		if c.TakeReading.Tool != "" {
+			code, f = code+"_tool", f.Term("tool", "tool_"+c.TakeReading.Tool)
+		}
+	case c.ChooseTake != nil:
+		f = f.Term("reading", c.ChooseTake.Reading)
+	case c.CutPieces != nil:
+		return w.pieces(c.CutPieces.Pieces)
+	case c.ReadGap != nil:
+		f = f.Term("line", "line_"+c.ReadGap.Line).Len("narrow", c.ReadGap.Narrow).Len("wide", c.ReadGap.Wide)
+	case c.AnswerCheck != nil:
+		f = f.Term("check", "check_"+c.AnswerCheck.Check).Term("answer", yesNo(c.AnswerCheck.Yes))
+	case c.LogFasteners != nil:
+		f = f.Text("what", w.fastener(c.LogFasteners.Fastener))
+	case c.TreatHoles != nil:
+		f = f.Term("holes", "holes_"+string(c.TreatHoles.Kind)).Term("with", "with_"+string(c.TreatHoles.With))
+	case c.Sand != nil:
+		f = f.Term("holes", "holes_"+string(c.Sand.Kind))
+	case c.LogGap != nil:
+		f = f.Text("what", w.wallGap(c.LogGap.Gap))
+	case c.LogCoat != nil && c.LogCoat.Product != "":
+		code, f = code+"_product", f.Text("product", c.LogCoat.Product)
+	case c.Withdraw != nil:
+		f = f.Text("reason", c.Withdraw.Reason)
+	case c.TickStage != nil:
+		f = f.Term("stage", "stage_"+string(c.TickStage.Stage))
+	case c.ReopenStage != nil:
+		f = f.Term("stage", "stage_"+string(c.ReopenStage.Stage)).Text("reason", c.ReopenStage.Reason)
+	case c.PassStop != nil:
+		f = f.Text("reason", c.PassStop.Reason)
+	case c.Note != nil:
+		f = f.Text("note", c.Note.Text)
+	}
+	return w.say(code, f)
+}
+
+// pieces lists pieces as cut; the tape's own number is given where it is not the wanted one.
+func (w writer) pieces(ps []CutPiece) string {
+	parts := make([]string, len(ps))
+	for i, p := range ps {
+		f := finding.Finding{}.Term("piece", p.Piece).Len("value", p.Computed).Len("as_cut", p.AsCut)
+		code := "log_piece_on_line"
+		if p.AsCut.Round(length.ThirtySecond) != p.Computed.Round(length.ThirtySecond) {
+			code = "log_piece_off_line"
+		}
+		parts[i] = w.say(code, f)
+	}
+	return strings.Join(parts, " ")
+}
+
+func yesNo(yes bool) string {
+	if yes {
+		return "yes"
+	}
+	return "no"
+}
+
+// RefusedView is a command the rules refused, kept for its author.
+type RefusedView struct {
+	Command  Command           `json:"command"`
+	Sentence string            `json:"sentence" doc:"What was tried"`
+	Findings []finding.Finding `json:"findings"`
+	At       time.Time         `json:"at"`
+}
+
+// ViewRefused puts a refused command and the reasons in words.
+func ViewRefused(c Command, fs []finding.Finding, at time.Time, r Reader) RefusedView {
+	w := writer{catalog: Words(r.Language), style: r.Style}
+	return RefusedView{Command: c, Sentence: w.entry(c), Findings: w.catalog.RenderAll(fs, r.Style), At: at}
+}
+
+// RenderOutcome puts an outcome's findings in words.
+func RenderOutcome(o Outcome, r Reader) Outcome {
+	o.Findings = Words(r.Language).RenderAll(o.Findings, r.Style)
+	return o
+}

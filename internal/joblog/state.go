@@ -1,0 +1,176 @@
+package joblog
+
+import (
+	"time"
+
+	"longpoint/internal/finish"
+	"longpoint/internal/houserules"
+	"longpoint/internal/length"
+	"longpoint/internal/stage"
+)
+
+// Entry is one line of a job's log: a command the rules let through, who did it and when.
+type Entry struct {
+	Seq      int64     `json:"seq" doc:"Number in the job: 1, 2, 3 … with no holes"`
+	Command  Command   `json:"command"`
+	PersonID string    `json:"person_id" format:"uuid"`
+	Role     Role      `json:"role" enum:"owner,lead,installer"`
+	DidAt    time.Time `json:"did_at" doc:"When it was done, corrected for the device's clock, UTC"`
+	LoggedAt time.Time `json:"logged_at" doc:"When the server took it, UTC"`
+	RuleBook string    `json:"rule_book" doc:"Version of the rules that decided"`
+}
+
+// Job is a job as its log has made it, without its rooms and items.
+type Job struct {
+	ID        string         `json:"id" format:"uuid"`
+	Name      string         `json:"name"`
+	Address   string         `json:"address,omitempty"`
+	Unit      length.Unit    `json:"unit" enum:"in,mm"`
+	HouseYear int            `json:"house_year,omitempty"`
+	Rules     houserules.Set `json:"rules,omitempty"`
+}
+
+// Room is a room of a job.
+type Room struct {
+	ID         string         `json:"id" format:"uuid"`
+	Name       string         `json:"name"`
+	Level      Level          `json:"level" enum:"basement,ground,upper"`
+	AddedSeq   int64          `json:"added_seq" doc:"Log number that added it; rooms stand in this order"`
+	AssignedTo string         `json:"assigned_to,omitempty" format:"uuid"`
+	Rules      houserules.Set `json:"rules,omitempty"`
+}
+
+// Item is an opening as its log has made it.
+type Item struct {
+	ID       string `json:"id" format:"uuid"`
+	RoomID   string `json:"room_id" format:"uuid"`
+	Name     string `json:"name"`
+	AddedSeq int64  `json:"added_seq"`
+	Spec
+	AssignedTo string                    `json:"assigned_to,omitempty" format:"uuid" doc:"Set on the item itself; else the room's"`
+	Rules      houserules.Set            `json:"rules,omitempty"`
+	Takes      []Take                    `json:"takes,omitempty"`
+	Chosen     map[string]Choice         `json:"chosen,omitempty" doc:"Take chosen, by reading"`
+	Pieces     []PieceCut                `json:"pieces,omitempty" doc:"Latest as-cut record of each piece"`
+	Gaps       []GapRead                 `json:"gaps,omitempty" doc:"Latest narrow and wide of each line"`
+	Checks     []CheckAnswer             `json:"checks,omitempty"`
+	Fasteners  []FastenerEntry           `json:"fasteners,omitempty"`
+	Treatments []TreatmentEntry          `json:"treatments,omitempty"`
+	WallGaps   []WallGapEntry            `json:"wall_gaps,omitempty"`
+	Coats      []CoatEntry               `json:"coats,omitempty"`
+	Stages     map[stage.Stage]StageMark `json:"stages,omitempty"`
+	Passes     []Pass                    `json:"passes,omitempty"`
+	ThroughSeq int64                     `json:"through_seq" doc:"Last log number that touched it"`
+}
+
+// Stamp says who did a thing, when, and by which command and log number.
+type Stamp struct {
+	CommandID string    `json:"command_id" format:"uuid"`
+	Seq       int64     `json:"seq"`
+	PersonID  string    `json:"person_id" format:"uuid"`
+	At        time.Time `json:"at"`
+}
+
+// Take is one take of one reading; its id is the id of its command.
+type Take struct {
+	Stamp
+	Reading string        `json:"reading"`
+	Value   length.Length `json:"value"`
+	Tool    string        `json:"tool,omitempty"`
+}
+
+// Choice settles takes that disagree, until a later take disagrees with it.
+type Choice struct {
+	TakeID string `json:"take_id" format:"uuid"`
+	Seq    int64  `json:"seq"`
+}
+
+// PieceCut is a piece as cut, with the computed value, the takes and the rules it came from.
+type PieceCut struct {
+	Stamp
+	CutPiece
+	Takes    []string `json:"takes,omitempty" doc:"Ids of the takes the computed value came from"`
+	RuleBook string   `json:"rule_book"`
+}
+
+// GapRead is the gap along one line of an installed unit.
+type GapRead struct {
+	Stamp
+	ReadGap
+}
+
+// CheckAnswer is the latest answer to a check.
+type CheckAnswer struct {
+	Stamp
+	AnswerCheck
+}
+
+// FastenerEntry is fasteners driven.
+type FastenerEntry struct {
+	Stamp
+	finish.Fastener
+}
+
+// TreatmentEntry is what went into the holes of one kind of fastener.
+type TreatmentEntry struct {
+	Stamp
+	TreatHoles
+	SandedAt *time.Time `json:"sanded_at,omitempty"`
+	// AfterFirstCoat is decided by the log's order, since putty goes in after the first coat.
+	AfterFirstCoat bool `json:"after_first_coat,omitempty"`
+}
+
+// WallGapEntry is a gap along trim and how it was closed.
+type WallGapEntry struct {
+	Stamp
+	finish.Gap
+}
+
+// CoatEntry is one finish coat.
+type CoatEntry struct {
+	Stamp
+	LogCoat
+}
+
+// StageMark is a stage that has been done at least once.
+type StageMark struct {
+	Stamp
+	Redone bool   `json:"redone,omitempty" doc:"Reopened since, by itself or with a stage it rests on"`
+	Reason string `json:"reason,omitempty" doc:"Why it was reopened"`
+}
+
+// Pass is a stop passed by a lead.
+type Pass struct {
+	Stamp
+	PassStop
+}
+
+// Scope is what one decision needs: the job, the room and item it is about, and the
+// company's house rules. Room and Item are nil where a command is not about one.
+type Scope struct {
+	Company houserules.Set
+	Job     *Job
+	Room    *Room
+	Item    *Item
+}
+
+// Layers returns the house-rule layers that bear on the scope, outermost first.
+func (s Scope) Layers() []houserules.Layer {
+	out := []houserules.Layer{{Origin: houserules.Company, Set: s.Company}}
+	if s.Job != nil {
+		out = append(out, houserules.Layer{Origin: houserules.Job, Set: s.Job.Rules})
+	}
+	if s.Room != nil {
+		out = append(out, houserules.Layer{Origin: houserules.Room, Set: s.Room.Rules})
+	}
+	if s.Item != nil {
+		out = append(out, houserules.Layer{Origin: houserules.Item, Set: s.Item.Rules})
+	}
+	return out
+}
+
+// Rules returns the effective house rules of the scope.
+func (s Scope) Rules() houserules.Rules {
+	r, _ := houserules.Resolve(s.Layers()...)
+	return r
+}

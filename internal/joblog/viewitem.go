@@ -1,0 +1,367 @@
+package joblog
+
+import (
+	"sort"
+	"strconv"
+	"strings"
+
+	"longpoint/internal/derive"
+	"longpoint/internal/finding"
+	"longpoint/internal/finish"
+	"longpoint/internal/houserules"
+	"longpoint/internal/length"
+	"longpoint/internal/stage"
+	"longpoint/internal/trim"
+)
+
+// ViewItem works out everything a screen shows of the scope's item. It changes nothing.
+func ViewItem(s Scope, r Reader) ItemView {
+	a := assess(s, r.Now)
+	w := writer{catalog: Words(r.Language), style: r.Style}
+	it := s.Item
+	v := ItemView{
+		ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term("kind_" + string(it.Unit.Kind)),
+		AssignedTo: it.AssignedTo, ThroughSeq: it.ThroughSeq, Unit: r.Style.Unit, Spec: it.Spec, Level: a.level,
+		Readings: w.readings(a), Cuts: w.cuts(a), Values: w.values(a), Stages: w.stages(a), Next: w.next(a),
+		Lines: w.lines(a), Checks: w.checks(a), Fasteners: w.fasteners(it), Holes: w.holes(a), WallGaps: w.wallGaps(it),
+		Coats: it.Coats, CoatsNeed: a.coatsNeeded(), Findings: w.findings(a), Cautions: w.cautions(s, a),
+		Rules: houserules.Explain(s.Layers()...),
+	}
+	if s.Job != nil {
+		v.JobID = s.Job.ID
+	}
+	if s.Room != nil {
+		v.RoomName = s.Room.Name
+		if v.AssignedTo == "" {
+			v.AssignedTo = s.Room.AssignedTo
+		}
+	}
+	v.Drawing = w.drawing(a)
+	return v
+}
+
+// writer turns the rule book's keys and lengths into one reader's words.
+type writer struct {
+	catalog finding.Catalog
+	style   length.Style
+}
+
+func (w writer) term(key string) string { return w.catalog.Term(key) }
+
+func (w writer) print(l length.Length) string { return l.Print(w.style) }
+
+func (w writer) rounded(r length.Rounding) length.Style {
+	st := w.style
+	st.Rounding = r
+	return st
+}
+
+func (w writer) readings(a *assessment) []ReadingView {
+	out := make([]ReadingView, 0, len(a.readings))
+	for _, r := range a.readings {
+		v := ReadingView{Name: r.spec.Name, Label: w.term(r.spec.Name), State: r.state, Required: r.spec.Required, Signed: r.spec.Signed, Angle: r.spec.Angle}
+		if r.spec.Signed {
+			v.Positive, v.Negative = w.term(r.spec.Positive), w.term(r.spec.Negative)
+		}
+		if r.current != nil {
+			value := r.current.Value
+			v.Value = &value
+			if !r.spec.Angle {
+				tape := value.Tape(w.style)
+				v.Tape, v.Exact = &tape, value.Exact(w.style.Unit)
+			}
+		}
+		for _, t := range r.takes {
+			v.Takes = append(v.Takes, TakeView{Take: *t, Text: w.readingText(r.spec, t.Value), Counts: t == r.current})
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+// readingText prints one take: a length in the reader's unit, or an angle in degrees.
+func (w writer) readingText(sp trim.ReadingSpec, v length.Length) string {
+	if sp.Angle {
+		return degrees(trim.Angle(v).Degrees())
+	}
+	return w.print(v)
+}
+
+func (w writer) cuts(a *assessment) []CutView {
+	out := make([]CutView, 0, len(a.cuts.Cuts))
+	for _, c := range a.cuts.Cuts {
+		state, record := a.pieceState(c)
+		st := w.rounded(c.Rounding)
+		v := CutView{Cut: c, Label: w.term(c.Piece), Stage: cutStage(c), Tape: c.Value.Length.Tape(st),
+			Exact: c.Value.Length.Exact(w.style.Unit), Explain: w.explain(c.Value), State: state, Record: record}
+		for _, e := range c.Ends {
+			v.Saw = append(v.Saw, w.saw(e))
+		}
+		for _, m := range c.Marks {
+			v.Notes = append(v.Notes, MarkView{Label: w.term(m.Name) + ", " + w.term("from_"+m.From), Text: w.print(m.Value.Length), Explain: w.explain(m.Value)})
+		}
+		if record != nil {
+			v.AsCut = w.print(record.AsCut)
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+// saw says one end's setting: "square", "miter 45°", "miter 31.62°, bevel 33.86°".
+func (w writer) saw(e trim.End) string {
+	if e.Miter == 0 && e.Bevel == 0 {
+		return w.term("joint_" + e.Joint)
+	}
+	out := w.term("joint_"+e.Joint) + " " + degrees(e.Miter)
+	if e.Bevel != 0 {
+		out += ", " + w.term("bevel") + " " + degrees(e.Bevel)
+	}
+	return out
+}
+
+// degrees prints an angle to a hundredth, without needless zeros.
+func degrees(d float64) string {
+	s := strconv.FormatFloat(d, 'f', 2, 64)
+	return strings.TrimRight(strings.TrimRight(s, "0"), ".") + "°"
+}
+
+// explain writes a derivation: the value, then each term with its sign.
+func (w writer) explain(v derive.Value) Explanation {
+	out := Explanation{Exact: v.Length, Basis: w.basis(v.Basis)}
+	var line strings.Builder
+	line.WriteString(w.print(v.Length))
+	for i, t := range v.Terms {
+		size := t.Length
+		sign := " + "
+		if size < 0 {
+			sign, size = " − ", -size
+		}
+		switch {
+		case v.Formula != "":
+		case len(v.Terms) == 1:
+			line.WriteString(": " + w.term(t.Name))
+		case i == 0 && t.Length >= 0:
+			line.WriteString(" = " + w.print(size))
+		case i == 0:
+			line.WriteString(" = −" + w.print(size))
+		default:
+			line.WriteString(sign + w.print(size))
+		}
+		out.Terms = append(out.Terms, TermView{Label: w.term(t.Name), Text: w.print(t.Length), Value: t.Length,
+			Origin: t.Origin, Source: w.term("origin_" + string(t.Origin))})
+	}
+	if v.Formula != "" {
+		out.How = w.term(v.Formula)
+		line.WriteString(": " + out.How)
+	}
+	out.Line = line.String()
+	return out
+}
+
+func (w writer) basis(key string) string {
+	if key == "" {
+		return ""
+	}
+	return w.term(key)
+}
+
+func (w writer) values(a *assessment) []ValueView {
+	out := make([]ValueView, 0, len(a.cuts.Values))
+	for _, n := range a.cuts.Values {
+		out = append(out, ValueView{Name: n.Name, Label: w.term(n.Name), Value: n.Value.Length,
+			Text: w.print(n.Value.Length), Explain: w.explain(n.Value)})
+	}
+	return out
+}
+
+func (w writer) stages(a *assessment) []StageView {
+	list := a.item.StageList()
+	out := make([]StageView, 0, len(list))
+	for _, s := range list {
+		v := StageView{Stage: s, Label: w.term("stage_" + string(s)), Status: a.status(s)}
+		for _, f := range bySeverity(a.on(s)) {
+			v.Findings = append(v.Findings, w.catalog.Render(f, w.style))
+			v.Keys = append(v.Keys, f.Key())
+		}
+		if m, ok := a.item.Stages[s]; ok {
+			v.Done = &m
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+// blocking is the finding a person should deal with first at a stage: a mistake before
+// something that is only missing, and waiting last.
+func (a *assessment) blocking(s stage.Stage) *finding.Finding {
+	var best *finding.Finding
+	rank := func(f *finding.Finding) int {
+		switch {
+		case !f.Wanted:
+			return 0
+		case f.ClearsAt == nil:
+			return 1
+		}
+		return 2
+	}
+	for i := range a.findings {
+		f := &a.findings[i]
+		if f.Stage != string(s) || !f.Holds() {
+			continue
+		}
+		if best == nil || rank(f) < rank(best) {
+			best = f
+		}
+	}
+	return best
+}
+
+// attention is the stage a person should look at: the first that is held, else the next.
+func (a *assessment) attention() stage.Stage {
+	next := a.next()
+	for _, s := range a.item.StageList() {
+		if st := a.status(s); st == stage.Held || st == stage.Redone {
+			return s
+		}
+		if s == next {
+			break
+		}
+	}
+	return next
+}
+
+func (w writer) next(a *assessment) *NextView {
+	s := a.attention()
+	if s == "" {
+		return nil
+	}
+	v := &NextView{Stage: s}
+	if f := a.blocking(s); f != nil {
+		r := w.catalog.Render(*f, w.style)
+		v.Sentence, v.About = r.Sentence, f.About
+		if r.Remedy != "" {
+			v.Sentence += " " + r.Remedy
+		}
+		return v
+	}
+	v.Sentence = w.term("ready_" + string(s))
+	return v
+}
+
+func (w writer) lines(a *assessment) []LineView {
+	var out []LineView
+	for _, line := range lines {
+		if target, st, has := a.gapTarget(line); has {
+			out = append(out, LineView{Line: line, Label: w.term("line_" + line), Stage: st, Target: target, Text: w.print(target), Read: a.gapRead(line)})
+		}
+	}
+	return out
+}
+
+func (w writer) checks(a *assessment) []CheckView {
+	var out []CheckView
+	for _, name := range a.item.checksFor() {
+		out = append(out, CheckView{Check: name, Label: w.term("check_" + name), Answer: a.item.check(name)})
+	}
+	return out
+}
+
+func (w writer) fasteners(it *Item) []FastenerView {
+	var out []FastenerView
+	for _, f := range it.Fasteners {
+		out = append(out, FastenerView{f, w.fastener(f.Fastener)})
+	}
+	return out
+}
+
+func (w writer) fastener(f finish.Fastener) string {
+	return strconv.FormatInt(f.Count, 10) + " × " + w.term(string(f.Kind)) + " " + w.print(f.Length) + ", " + w.term(string(f.Where))
+}
+
+func (w writer) holes(a *assessment) []HoleView {
+	var out []HoleView
+	for _, h := range finish.HoleKindsOf(a.item.fastenersDriven()) {
+		v := HoleView{Kind: h.Kind, Count: h.Count, Label: w.term("holes_" + string(h.Kind))}
+		for _, t := range finish.TreatmentKinds() {
+			if t == finish.LeftOpen {
+				continue
+			}
+			fs := finish.CheckTreatment(h.Kind, t, a.item.Unit.Grade, true, true)
+			v.Options = append(v.Options, TreatOption{With: t, Label: w.term("with_" + string(t)), Allowed: !finding.HasStop(fs)})
+		}
+		for i := range a.item.Treatments {
+			if t := &a.item.Treatments[i]; t.Kind == h.Kind {
+				v.Treated = t
+				if t.With == finish.Filler {
+					dry := finish.ReadyAt(t.At, a.rules.FillerDry)
+					v.SandAt = &dry
+				}
+			}
+		}
+		out = append(out, v)
+	}
+	return out
+}
+
+func (w writer) wallGaps(it *Item) []WallGapView {
+	var out []WallGapView
+	for _, g := range it.WallGaps {
+		out = append(out, WallGapView{g, w.wallGap(g.Gap)})
+	}
+	return out
+}
+
+func (w writer) wallGap(g finish.Gap) string {
+	return w.term("edge_"+string(g.Edge)) + ", " + w.print(g.Width) + ": " + w.term("closing_"+string(g.Closing))
+}
+
+// findings lists every finding in words, stops first, then in stage order.
+func (w writer) findings(a *assessment) []finding.Finding {
+	return w.catalog.RenderAll(bySeverity(a.findings), w.style)
+}
+
+func bySeverity(fs []finding.Finding) []finding.Finding {
+	if len(fs) == 0 {
+		return nil
+	}
+	out := append([]finding.Finding(nil), fs...)
+	rank := map[finding.Severity]int{finding.Stop: 0, finding.Warn: 2, finding.Note: 3}
+	of := func(f finding.Finding) int {
+		if f.Wanted {
+			return 1
+		}
+		return rank[f.Severity]
+	}
+	sort.SliceStable(out, func(i, j int) bool { return of(out[i]) < of(out[j]) })
+	return out
+}
+
+// cautions picks the safety cautions for the stage at hand. They defer to local code.
+func (w writer) cautions(s Scope, a *assessment) []string {
+	var keys []string
+	switch a.attention() {
+	case stage.Trimmed, stage.Cased:
+		keys = append(keys, "caution_saw", "caution_dust")
+	case stage.Nailed:
+		keys = append(keys, "caution_nailer", "caution_wires")
+	case stage.Filled:
+		keys = append(keys, "caution_sanding")
+	case stage.Caulked, stage.Painted:
+		keys = append(keys, "caution_product")
+	}
+	if s.Job != nil && s.Job.HouseYear > 0 && s.Job.HouseYear < 1978 {
+		keys = append(keys, "caution_lead_paint")
+	}
+	if it := s.Item; it.Unit.Core == trim.FireRated {
+		keys = append(keys, "caution_fire_door")
+	} else if it.Unit.Exit || it.Unit.Accessible {
+		keys = append(keys, "caution_exit_door")
+	}
+	keys = append(keys, "caution_framing")
+	out := make([]string, len(keys))
+	for i, k := range keys {
+		out[i] = w.term(k)
+	}
+	return out
+}

@@ -1,0 +1,71 @@
+package joblog
+
+import (
+	"sort"
+
+	"longpoint/internal/houserules"
+	"longpoint/internal/stage"
+)
+
+// ViewJob makes a job's board from its state: rooms in the order they were added, each
+// with its items' poles.
+func ViewJob(st *State, company houserules.Set, r Reader) JobView {
+	w := writer{catalog: Words(r.Language), style: r.Style}
+	v := JobView{Seq: st.Seq}
+	if st.Job != nil {
+		v.Job = *st.Job
+	}
+	for _, s := range stage.All() {
+		v.Stages = append(v.Stages, PoleMark{Stage: s, Label: w.term("stage_" + string(s)), Status: stage.Open})
+	}
+	for _, room := range sortedRooms(st.Rooms) {
+		rv := RoomView{Room: *room, LevelLabel: w.term("level_" + string(room.Level)), Items: []PoleView{}}
+		for _, it := range sortedItems(st.Items, room.ID) {
+			rv.Items = append(rv.Items, w.pole(Scope{Company: company, Job: st.Job, Room: room, Item: it}, r))
+		}
+		v.Rooms = append(v.Rooms, rv)
+	}
+	return v
+}
+
+func (w writer) pole(s Scope, r Reader) PoleView {
+	a := assess(s, r.Now)
+	it := s.Item
+	p := PoleView{ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term("kind_" + string(it.Unit.Kind)),
+		AssignedTo: it.AssignedTo, ThroughSeq: it.ThroughSeq}
+	if p.AssignedTo == "" && s.Room != nil {
+		p.AssignedTo = s.Room.AssignedTo
+	}
+	for _, x := range it.StageList() {
+		st := a.status(x)
+		p.Held = p.Held || st == stage.Held
+		p.Marks = append(p.Marks, PoleMark{Stage: x, Label: w.term("stage_" + string(x)), Status: st})
+	}
+	if n := w.next(a); n != nil {
+		p.Next, p.NextLabel, p.Sentence = n.Stage, w.term("stage_"+string(n.Stage)), n.Sentence
+		if f := a.blocking(n.Stage); f != nil {
+			p.ClearsAt = f.ClearsAt
+		}
+	}
+	return p
+}
+
+func sortedRooms(rooms map[string]*Room) []*Room {
+	out := make([]*Room, 0, len(rooms))
+	for _, x := range rooms {
+		out = append(out, x)
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i].AddedSeq < out[j].AddedSeq })
+	return out
+}
+
+func sortedItems(items map[string]*Item, room string) []*Item {
+	var out []*Item
+	for _, x := range items {
+		if x.RoomID == room {
+			out = append(out, x)
+		}
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i].AddedSeq < out[j].AddedSeq })
+	return out
+}

@@ -1,0 +1,175 @@
+package postgres
+
+import (
+	"context"
+	"errors"
+
+	"github.com/jackc/pgx/v5"
+
+	"longpoint/internal/account"
+	"longpoint/internal/fault"
+)
+
+const insertCompany = `
+	insert into companies (
+		company_id,
+		name,
+		created_at
+	)
+	values (
+		@company,
+		@name,
+		@now
+	)`
+
+// CreateCompany adds a company, for whoever sets up the service; no viewer may.
+//
+// Errors: invalid for the id or the name; conflict when the id is taken; unavailable;
+// internal.
+func (s *Store) CreateCompany(ctx context.Context, c account.Company) (err error) {
+	defer fault.In(&err, "creating company", c.ID)
+	if err := checkID("company", c.ID); err != nil {
+		return err
+	}
+	return s.inCompany(ctx, c.ID, toWrite, func(w *work) error {
+		b := w.batch()
+		b.exec(insertCompany, pgx.NamedArgs{"company": c.ID, "name": c.Name, "now": w.now})
+		b.commit()
+		return w.send(ctx, b)
+	})
+}
+
+const insertPerson = `
+	insert into people (
+		company_id,
+		person_id,
+		name,
+		sign_in,
+		passphrase_hash,
+		role,
+		language,
+		unit,
+		created_at
+	)
+	values (
+		@company,
+		@person,
+		@name,
+		@sign_in,
+		@passphrase_hash,
+		@role,
+		@language,
+		@unit,
+		@now
+	)`
+
+// AddPerson adds someone to the company p.CompanyID, with the hash of the passphrase they
+// sign in with (account.Hasher.Hash). p.SignIn is written as account.SignInName writes it.
+// For whoever sets up the service; the caller sees to it that nobody else gets here.
+//
+// Errors: invalid for an id, name, sign-in name, role, language or unit that cannot be;
+// conflict when the sign-in name or the id is taken; not_found for the company;
+// unavailable; internal.
+func (s *Store) AddPerson(ctx context.Context, p account.Person, passphraseHash string) (err error) {
+	defer fault.In(&err, "adding person", p.ID, "to company", p.CompanyID)
+	if err := checkID("company", p.CompanyID); err != nil {
+		return err
+	}
+	if err := checkID("person", p.ID); err != nil {
+		return err
+	}
+	signIn, err := account.SignInName(p.SignIn)
+	if err != nil {
+		return err
+	}
+	return s.inCompany(ctx, p.CompanyID, toWrite, func(w *work) error {
+		b := w.batch()
+		b.exec(insertPerson, pgx.NamedArgs{
+			"company":         p.CompanyID,
+			"person":          p.ID,
+			"name":            p.Name,
+			"sign_in":         signIn,
+			"passphrase_hash": passphraseHash,
+			"role":            string(p.Role),
+			"language":        p.Language,
+			"unit":            string(p.Unit),
+			"now":             w.now,
+		})
+		b.commit()
+		return w.send(ctx, b)
+	})
+}
+
+const listPeople = `
+	select
+		company_id,
+		person_id,
+		name,
+		sign_in,
+		role,
+		language,
+		unit
+	from people
+	where company_id = @company
+	order by name, person_id`
+
+// People lists everyone in the viewer's company, by name. Anyone signed in may read it.
+//
+// Errors: unavailable; internal.
+func (s *Store) People(ctx context.Context, v account.Viewer) (out []account.Person, err error) {
+	defer fault.In(&err, "listing people")
+	err = s.inCompany(ctx, v.CompanyID, toRead, func(w *work) error {
+		b := w.batch()
+		list(b, &out, scanPerson, listPeople, readArgs(v, nil))
+		b.commit()
+		return w.send(ctx, b)
+	})
+	return out, err
+}
+
+func scanPerson(rows pgx.CollectableRow) (account.Person, error) {
+	var p account.Person
+	err := rows.Scan(personColumns(&p)...)
+	return p, err
+}
+
+// personColumns are where the columns of a person go, in the order they are always listed.
+func personColumns(p *account.Person) []any {
+	return []any{
+		&p.CompanyID,
+		&p.ID,
+		&p.Name,
+		&p.SignIn,
+		&p.Role,
+		&p.Language,
+		&p.Unit,
+	}
+}
+
+const findSignIn = `
+	select
+		company_id,
+		person_id,
+		name,
+		sign_in,
+		role,
+		language,
+		unit,
+		passphrase_hash
+	from find_sign_in(@name)`
+
+// FindSignIn returns the person with that sign-in name, whatever their company, and the
+// hash of their passphrase: for account.Hasher.SignIn, before anyone is signed in.
+//
+// Errors: not_found; unavailable; internal.
+func (s *Store) FindSignIn(ctx context.Context, name string) (p account.Person, hash string, err error) {
+	defer fault.In(&err, "finding a sign-in name")
+	err = s.pool.QueryRow(ctx, findSignIn, pgx.NamedArgs{"name": name}).Scan(append(personColumns(&p), &hash)...)
+	if errors.Is(err, pgx.ErrNoRows) {
+		return account.Person{}, "", errNotThere("person")
+	}
+	if err != nil {
+		return account.Person{}, "", translate(err)
+	}
+	return p, hash, nil
+}

@@ -1,0 +1,469 @@
+package stock
+
+import (
+	"math"
+	"sort"
+)
+
+// tree is the branch and cut over a pool: it finds the cheapest plan the pool holds within a
+// target, or proves that there is none. Every prune rests on exact duals.
+type tree struct {
+	s          *search
+	po         *pool
+	limit      []int
+	target     int64 // cost a plan must not exceed
+	nodes      int
+	maxNodes   int
+	incomplete bool // a node could be neither solved nor split
+	val        []int64
+	perStick   int64 // most pieces a stick holds, with what a row can count them for
+}
+
+// row is a row beyond demand and limits: a split or a cut. Its coefficient on a pattern is
+// a whole number that the row's form defines.
+type row struct {
+	form  int
+	a     [3]int32
+	atL   int32
+	sense int64 // +1 for ≥, −1 for ≤
+	rhs   int64
+	coef  []uint8 // of each pool pattern
+}
+
+// Forms of a row.
+const (
+	formPair  = iota // 1 where lengths a[0] and a[1] lie together
+	formMany         // 1 where length a[0] lies at least atLeast times
+	formOnly         // 1 for pattern a[0] alone
+	formKind         // 1 for patterns of stick kind a[0]
+	formThird        // half the pieces of lengths a[0], a[1], a[2], rounded up
+)
+
+func (t *tree) newRow(form int, a [3]int32, atLeast int32, sense, rhs int64) *row {
+	r := &row{form: form, a: a, atL: atLeast, sense: sense, rhs: rhs, coef: make([]uint8, t.po.len())}
+	for i := range r.coef {
+		p := int32(i)
+		switch form {
+		case formPair:
+			if t.po.count(p, a[0]) > 0 && t.po.count(p, a[1]) > 0 {
+				r.coef[i] = 1
+			}
+		case formMany:
+			if t.po.count(p, a[0]) >= atLeast {
+				r.coef[i] = 1
+			}
+		case formOnly:
+			if p == a[0] {
+				r.coef[i] = 1
+			}
+		case formKind:
+			if t.po.kind[i] == a[0] {
+				r.coef[i] = 1
+			}
+		case formThird:
+			n := t.po.count(p, a[0]) + t.po.count(p, a[1]) + t.po.count(p, a[2])
+			r.coef[i] = uint8(min((n+1)/2, 255))
+		}
+	}
+	return r
+}
+
+// node is a part of the tree: rows beyond the base, the patterns not ruled out, and a linear
+// program ready to go on from the parent's.
+type node struct {
+	rows  []*row
+	alive []int32
+	lp    *lp
+	ids   []int32 // pool pattern of each lp column, −1 for artificial ones
+	in    map[int32]bool
+	depth int
+}
+
+// run explores the whole tree. True means that it is complete: no plan within the final target
+// is left unfound.
+func (t *tree) run(unit float64) bool {
+	m := t.s.m
+	t.val = make([]int64, t.po.len())
+	for i := range t.po.len() {
+		n := int64(0)
+		for q := t.po.start[i]; q < t.po.start[i+1]; q++ {
+			n += int64(t.po.num[q])
+		}
+		t.perStick = max(t.perStick, 2+n)
+	}
+	var sense, rhs []float64
+	for _, d := range m.d {
+		sense, rhs = append(sense, 1), append(rhs, float64(d))
+	}
+	for k := range m.kinds {
+		if m.kinds[k].limited {
+			sense, rhs = append(sense, -1), append(rhs, float64(t.limit[k]))
+		}
+	}
+	nd := &node{lp: newLP(sense, rhs, 10, t.s.watch), in: map[int32]bool{}}
+	for i := range t.po.len() {
+		nd.alive = append(nd.alive, int32(i))
+	}
+	t.explore(nd, unit)
+	return !t.incomplete && !t.s.watch.over
+}
+
+// column makes the lp column of a pool pattern under a node's rows.
+func (t *tree) column(nd *node, i int32, unit float64) lpCol {
+	m := t.s.m
+	c := lpCol{cost: float64(m.kinds[t.po.kind[i]].cost) / unit}
+	for q := t.po.start[i]; q < t.po.start[i+1]; q++ {
+		c.idx, c.val = append(c.idx, t.po.typ[q]), append(c.val, float64(t.po.num[q]))
+	}
+	r := int32(len(m.w))
+	for k := range m.kinds {
+		if m.kinds[k].limited {
+			if int32(k) == t.po.kind[i] {
+				c.idx, c.val = append(c.idx, r), append(c.val, 1)
+			}
+			r++
+		}
+	}
+	for _, x := range nd.rows {
+		if x.coef[i] != 0 {
+			c.idx, c.val = append(c.idx, r), append(c.val, float64(x.coef[i]))
+		}
+		r++
+	}
+	return c
+}
+
+func (nd *node) addColumn(c lpCol, id int32) {
+	v := nd.lp.add(c)
+	for len(nd.ids) < int(v) {
+		nd.ids = append(nd.ids, -1)
+	}
+	nd.ids = append(nd.ids, id)
+	nd.in[id] = true
+}
+
+// addRow puts a row into a node's program.
+func (nd *node) addRow(r *row) {
+	nd.rows = append(nd.rows[:len(nd.rows):len(nd.rows)], r)
+	nd.lp.addRow(float64(r.sense), float64(r.rhs), func(v int32) float64 {
+		if int(v) >= len(nd.ids) || nd.ids[v] < 0 {
+			return 0
+		}
+		return float64(r.coef[nd.ids[v]])
+	})
+}
+
+// bound scans the pool under the exact duals of the node's program. It returns the exact
+// bound, the patterns that price out, most promising first, and leaves every living pattern's
+// reduced cost in t.val.
+func (t *tree) bound(nd *node, unit float64) (int64, bool, []int32) {
+	m := t.s.m
+	scale := t.s.scale
+	f := unit * float64(scale)
+	most := float64(int64(1<<58) / (t.perStick * int64(1+len(nd.rows))))
+	whole := func(x float64) int64 { return int64(min(max(math.Round(x*f), 0), most)) }
+	y := make([]int64, len(m.w))
+	sum := newWide()
+	for i := range y {
+		y[i] = whole(nd.lp.pi[i])
+		sum.addMul(y[i], int64(m.d[i]))
+	}
+	z := make([]int64, len(m.kinds))
+	r := len(m.w)
+	for k := range m.kinds {
+		if m.kinds[k].limited {
+			z[k] = whole(-nd.lp.pi[r])
+			r++
+		}
+	}
+	type extra struct {
+		coef []uint8
+		y    int64
+	}
+	var extras []extra
+	for i, x := range nd.rows {
+		if v := whole(nd.lp.pi[r+i]*float64(x.sense)) * x.sense; v != 0 {
+			extras = append(extras, extra{x.coef, v})
+			sum.addMul(v, x.rhs)
+		}
+	}
+	worst := make([]int64, len(m.kinds)) // largest value less cost
+	for k := range worst {
+		worst[k] = z[k]
+	}
+	var cand []int32
+	po := t.po
+	work := 0
+	for _, i := range nd.alive {
+		k := po.kind[i]
+		v := -m.kinds[k].cost * scale
+		for q := po.start[i]; q < po.start[i+1]; q++ {
+			v += y[po.typ[q]] * int64(po.num[q])
+		}
+		for e := range extras {
+			v += int64(extras[e].coef[i]) * extras[e].y
+		}
+		work += int(po.start[i+1]-po.start[i]) + len(extras)
+		t.val[i] = v
+		if v > z[k] {
+			if v > z[k]+scale>>30 && !nd.in[i] {
+				cand = append(cand, i)
+			}
+			worst[k] = max(worst[k], v)
+		}
+	}
+	for k := range worst {
+		sum.addMul(-worst[k], int64(t.limit[k]))
+	}
+	for _, i := range nd.alive {
+		t.val[i] = worst[po.kind[i]] - t.val[i]
+	}
+	t.s.watch.spend(2*work + 4*len(nd.alive))
+	const take = 40
+	if len(cand) > 0 {
+		sort.Slice(cand, func(a, b int) bool {
+			if t.val[cand[a]] != t.val[cand[b]] {
+				return t.val[cand[a]] < t.val[cand[b]]
+			}
+			return cand[a] < cand[b]
+		})
+		cand = cand[:min(take, len(cand))]
+	}
+	b, ok := sum.value()
+	return b, ok, cand
+}
+
+// solveNode brings a node's program to its optimum. False: the node holds nothing within the
+// target (or the tree is marked incomplete).
+func (t *tree) solveNode(nd *node, unit float64) bool {
+	for {
+		if !nd.lp.solve() {
+			if t.s.watch.over {
+				return false
+			}
+			if !nd.lp.refactor() || !nd.lp.solve() {
+				t.incomplete = true
+				return false
+			}
+		}
+		b, ok, cand := t.bound(nd, unit)
+		if t.s.watch.over {
+			return false
+		}
+		if ok && b > t.target*t.s.scale {
+			return false
+		}
+		for _, i := range cand {
+			nd.addColumn(t.column(nd, i, unit), i)
+		}
+		if len(cand) > 0 {
+			continue
+		}
+		if nd.lp.artificial() > 1e-6 {
+			if nd.lp.bigM >= 1e6 {
+				t.incomplete = true
+				return false
+			}
+			nd.lp.raise(nd.lp.bigM * 10)
+			continue
+		}
+		if ok {
+			// a pattern whose reduced cost alone breaks the target is out of this part
+			gap := t.target*t.s.scale - b
+			var alive []int32
+			for _, i := range nd.alive {
+				if t.val[i] <= gap {
+					alive = append(alive, i)
+				} else if nd.in[i] {
+					for v, id := range nd.ids {
+						if id == i && !nd.lp.cols[v].in {
+							nd.lp.ban(int32(v))
+						}
+					}
+				}
+			}
+			nd.alive = alive
+		}
+		return true
+	}
+}
+
+func (t *tree) explore(nd *node, unit float64) {
+	t.nodes++
+	if t.nodes > t.maxNodes {
+		t.incomplete = true
+		return
+	}
+	for round := 0; ; round++ {
+		if !t.solveNode(nd, unit) {
+			return
+		}
+		if t.whole(nd) {
+			return
+		}
+		if round >= 8 || (nd.depth > 0 && round >= 2) || !t.cut(nd) {
+			break
+		}
+	}
+	form, a, atLeast, value := t.split(nd)
+	if form < 0 {
+		t.incomplete = true
+		return
+	}
+	up := t.child(nd, t.newRow(form, a, atLeast, 1, int64(math.Floor(value))+1))
+	t.explore(up, unit)
+	if t.s.done() || t.incomplete {
+		return
+	}
+	t.explore(t.child(nd, t.newRow(form, a, atLeast, -1, int64(math.Floor(value)))), unit)
+}
+
+// child copies a node and adds a row. Where the row allows none, its patterns are taken out.
+func (t *tree) child(nd *node, r *row) *node {
+	c := &node{rows: nd.rows, alive: nd.alive, lp: nd.lp.clone(), ids: append([]int32(nil), nd.ids...), in: make(map[int32]bool, len(nd.in)), depth: nd.depth + 1}
+	for id := range nd.in {
+		c.in[id] = true
+	}
+	for len(c.ids) < len(c.lp.cols) {
+		c.ids = append(c.ids, -1)
+	}
+	if r.sense < 0 && r.rhs == 0 {
+		var alive []int32
+		for _, i := range nd.alive {
+			if r.coef[i] == 0 {
+				alive = append(alive, i)
+			}
+		}
+		c.alive = alive
+		for v, id := range c.ids {
+			if id >= 0 && r.coef[id] != 0 {
+				c.lp.ban(int32(v))
+			}
+		}
+		c.lp.prices()
+		return c
+	}
+	c.addRow(r)
+	return c
+}
+
+// whole offers the node's solution if it is one of whole numbers, and a rounded one if not.
+func (t *tree) whole(nd *node) bool {
+	whole := true
+	var sol []use
+	used := make([]int, len(t.s.m.kinds))
+	left := append([]int(nil), t.s.m.d...)
+	nd.lp.each(func(v int32, x float64) {
+		n := math.Round(x)
+		if math.Abs(x-n) > 1e-6 {
+			whole = false
+			n = math.Floor(x)
+		}
+		if n > 0 {
+			p := t.po.pattern(nd.ids[v])
+			sol = append(sol, use{p, int(n)})
+			used[p.kind] += int(n)
+			for _, it := range p.items {
+				left[it.t] = max(left[it.t]-int(n)*int(it.n), 0)
+			}
+		}
+	})
+	if !whole {
+		rest := t.s.m.limits()
+		for k := range rest {
+			rest[k] -= used[k]
+		}
+		end := t.s.m.greedy(left, rest, nil, t.s.watch)
+		if end == nil {
+			return false
+		}
+		t.offer(append(sol, end...))
+		return false
+	}
+	before := t.target
+	t.offer(sol)
+	if t.target == before && t.s.m.costOf(sol) <= before {
+		t.incomplete = true // whole within rounding, yet not a plan
+	}
+	return true
+}
+
+func (t *tree) offer(sol []use) {
+	t.s.offer(sol)
+	t.target = min(t.target, t.s.bestCost-1)
+}
+
+// split picks what to branch on: how many sticks of a kind; then two lengths together, or one length often, whose number of
+// sticks is most fractional, long lengths first; else a single pattern.
+func (t *tree) split(nd *node) (form int, a [3]int32, atLeast int32, value float64) {
+	if k, x := t.splitKind(nd); k >= 0 {
+		return formKind, [3]int32{k}, 0, x
+	}
+	n := int32(len(t.s.m.w))
+	pairs := map[int64]float64{}
+	var only int32 = -1
+	onlyFrac, onlyX := 0.0, 0.0
+	nd.lp.each(func(v int32, x float64) {
+		i := nd.ids[v]
+		if f := math.Abs(x - math.Round(x)); f > 1e-6 && f > onlyFrac {
+			only, onlyFrac, onlyX = i, f, x
+		}
+		po := t.po
+		for q := po.start[i]; q < po.start[i+1]; q++ {
+			for k := po.start[i]; k < q; k++ {
+				lo, hi := min(po.typ[k], po.typ[q]), max(po.typ[k], po.typ[q])
+				pairs[int64(lo)*int64(n)+int64(hi)] += x
+			}
+			for c := int32(2); c <= po.num[q]; c++ {
+				pairs[-(int64(po.typ[q])<<20 + int64(c))] += x
+			}
+		}
+	})
+	best := -1.0
+	var bestKey int64
+	for key, x := range pairs {
+		f := x - math.Floor(x)
+		f = min(f, 1-f)
+		if f < 1e-5 {
+			continue
+		}
+		w := int64(0)
+		if key >= 0 {
+			w = t.s.m.w[key/int64(n)] + t.s.m.w[key%int64(n)]
+		} else {
+			w = 2 * t.s.m.w[-key>>20]
+		}
+		score := f * (1 + float64(w)/float64(t.s.m.kinds[0].cap))
+		if score > best || (score == best && key < bestKey) {
+			best, bestKey, value = score, key, x
+		}
+	}
+	switch {
+	case best < 0 && only < 0:
+		return -1, a, 0, 0
+	case best < 0:
+		return formOnly, [3]int32{only}, 0, onlyX
+	case bestKey >= 0:
+		return formPair, [3]int32{int32(bestKey / int64(n)), int32(bestKey % int64(n))}, 0, value
+	}
+	return formMany, [3]int32{int32(-bestKey >> 20)}, int32(-bestKey & (1<<20 - 1)), value
+}
+
+// splitKind gives the kind of stick whose number is most fractional, or −1.
+func (t *tree) splitKind(nd *node) (int32, float64) {
+	if len(t.s.m.kinds) == 1 {
+		return -1, 0 // the bound is rounded up already
+	}
+	sum := make([]float64, len(t.s.m.kinds))
+	nd.lp.each(func(v int32, x float64) { sum[t.po.kind[nd.ids[v]]] += x })
+	best, far := int32(-1), 1e-5
+	for k, x := range sum {
+		if f := math.Abs(x - math.Round(x)); f > far {
+			best, far = int32(k), f
+		}
+	}
+	if best < 0 {
+		return -1, 0
+	}
+	return best, sum[best]
+}

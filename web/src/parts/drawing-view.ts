@@ -1,0 +1,115 @@
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { type Size, type View, wholeView } from './drawing-layout.ts';
+import type { DrawingList } from './drawing-list.ts';
+
+/** The box a drawing has on the screen, followed as it changes. */
+export function useSize(first: Size) {
+  const ref = useRef<HTMLDivElement>(null);
+  const [size, setSize] = useState<Size>(first);
+  useEffect(() => {
+    const element = ref.current;
+    if (element === null || typeof ResizeObserver === 'undefined') return;
+    const read = () => {
+      const { width, height } = element.getBoundingClientRect();
+      if (width > 0 && height > 0) {
+        setSize((was) => (was.width === width && was.height === height ? was : { width, height }));
+      }
+    };
+    read();
+    const observer = new ResizeObserver(read);
+    observer.observe(element);
+    return () => observer.disconnect();
+  }, []);
+  return { ref, size };
+}
+
+/** True once the app's letters have arrived, so that text measured before is measured again. */
+export function useFontsReady(): boolean {
+  const [ready, setReady] = useState(false);
+  useEffect(() => {
+    let here = true;
+    void document.fonts?.ready.then(() => {
+      if (here) setReady(true);
+    });
+    return () => {
+      here = false;
+    };
+  }, []);
+  return ready;
+}
+
+const settle = 260;
+
+/** The view on its way to the dimension asked for; at once for a person who wants no motion. */
+export function useView(list: DrawingList, focusOn: string | undefined, size: Size): View {
+  const [view, setView] = useState<View>(() => wholeView(list));
+  const current = useRef(view);
+  current.current = view;
+  useEffect(() => {
+    const goal = focusOn === undefined ? wholeView(list) : viewOf(list, focusOn, size);
+    const start = current.current;
+    if (same(start, goal)) return;
+    if (matchMedia('(prefers-reduced-motion: reduce)').matches) {
+      setView(goal);
+      return;
+    }
+    const began = performance.now();
+    let frame = requestAnimationFrame(function step(now) {
+      const share = Math.min((now - began) / settle, 1);
+      const eased = 1 - (1 - share) ** 3;
+      setView(share === 1 ? goal : between(start, goal, eased));
+      if (share < 1) frame = requestAnimationFrame(step);
+    });
+    return () => cancelAnimationFrame(frame);
+  }, [list, focusOn, size]);
+  return view;
+}
+
+function between(from: View, to: View, share: number): View {
+  const mix = (a: number, b: number) => a + (b - a) * share;
+  return {
+    zoom: mix(from.zoom, to.zoom),
+    center: { x: mix(from.center.x, to.center.x), y: mix(from.center.y, to.center.y) },
+  };
+}
+
+function same(a: View, b: View): boolean {
+  return a.zoom === b.zoom && a.center.x === b.center.x && a.center.y === b.center.y;
+}
+
+const closest = 2.6;
+
+/** The view that shows one dimension large with its line whole, but never less than the drawing. */
+export function viewOf(list: DrawingList, key: string, size: Size): View {
+  const whole = wholeView(list);
+  const shape = list.shapes.find((candidate) => candidate.key === key);
+  const first = shape?.points[0];
+  const last = shape?.points[shape.points.length - 1];
+  if (shape === undefined || first === undefined || last === undefined) return whole;
+  const length = Math.hypot(last[0] - first[0], last[1] - first[1]) || 1;
+  const off = shape.offset ?? 0;
+  const normal = [(last[1] - first[1]) / length, -(last[0] - first[0]) / length] as const;
+  const xs = [first[0], last[0], first[0] + normal[0] * off, last[0] + normal[0] * off];
+  const ys = [first[1], last[1], first[1] + normal[1] * off, last[1] + normal[1] * off];
+  const wide = Math.max(Math.max(...xs) - Math.min(...xs), 1);
+  const tall = Math.max(Math.max(...ys) - Math.min(...ys), 1);
+  const fit = Math.min(size.width / list.width, size.height / list.height);
+  const room = 0.62;
+  const zoom = Math.min(
+    closest,
+    (room * size.width) / (wide * fit),
+    (room * size.height) / (tall * fit),
+  );
+  if (zoom <= 1.05) return whole;
+  // Keep the drawing's edge from drifting into the middle of the screen.
+  const halfWide = Math.min(list.width, size.width / (fit * zoom)) / 2;
+  const halfTall = Math.min(list.height, size.height / (fit * zoom)) / 2;
+  const clamp = (value: number, low: number, high: number) => Math.min(Math.max(value, low), high);
+  return {
+    zoom,
+    center: {
+      x: clamp((Math.min(...xs) + Math.max(...xs)) / 2, halfWide, list.width - halfWide),
+      y: clamp((Math.min(...ys) + Math.max(...ys)) / 2, halfTall, list.height - halfTall),
+    },
+  };
+}

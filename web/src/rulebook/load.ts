@@ -1,0 +1,45 @@
+import type { Answer, Question } from './messages.ts';
+import { type Caller, type Rulebook, RulebookError, rulebookOver } from './rulebook.ts';
+
+/** The part of a Worker this needs; tests hand in their own. */
+export interface RulesWorker {
+  onmessage: ((event: MessageEvent<Answer>) => void) | null;
+  onerror: ((event: ErrorEvent) => void) | null;
+  postMessage(question: Question): void;
+}
+
+interface Waiting {
+  readonly resolve: (json: string) => void;
+  readonly reject: (cause: RulebookError) => void;
+}
+
+export function callerOver(worker: RulesWorker): Caller {
+  const waiting = new Map<number, Waiting>();
+  let last = 0;
+  worker.onmessage = ({ data }) => {
+    const call = waiting.get(data.id);
+    waiting.delete(data.id);
+    if ('error' in data) call?.reject(new RulebookError(data.error));
+    else call?.resolve(data.json);
+  };
+  worker.onerror = (event) => {
+    for (const call of waiting.values()) call.reject(new RulebookError(event.message));
+    waiting.clear();
+  };
+  return (name, json) =>
+    new Promise((resolve, reject) => {
+      last += 1;
+      waiting.set(last, { resolve, reject });
+      worker.postMessage({ id: last, name, json });
+    });
+}
+
+let shared: Rulebook | undefined;
+
+/** The app's one rule book; the worker starts at the first call and loads the rules once. */
+export function rulebook(): Rulebook {
+  shared ??= rulebookOver(
+    callerOver(new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' })),
+  );
+  return shared;
+}

@@ -1,0 +1,50 @@
+import type { Answer, Question } from './messages.ts';
+
+// Runs in a worker. /wasm_exec.js and /rulebook.wasm are put beside the app by the build; they come
+// from the same Go that compiled the rules. The Go side sets one global function and then waits.
+interface GoRuntime {
+  readonly importObject: WebAssembly.Imports;
+  run(instance: WebAssembly.Instance): Promise<void>;
+}
+
+interface RulesScope {
+  Go?: new () => GoRuntime;
+  longpoint_call?: (name: string, json: string) => string;
+  onmessage: ((event: MessageEvent<Question>) => void) | null;
+  postMessage(answer: Answer): void;
+}
+
+const scope = globalThis as unknown as RulesScope;
+
+async function load(): Promise<(name: string, json: string) => string> {
+  const runtime = '/wasm_exec.js';
+  await import(/* @vite-ignore */ runtime);
+  if (scope.Go === undefined) throw new Error('wasm_exec.js did not set Go');
+  const go = new scope.Go();
+  const { instance } = await WebAssembly.instantiateStreaming(
+    fetch('/rulebook.wasm'),
+    go.importObject,
+  );
+  // run settles only when the Go program ends; by the time it first waits, the function is set.
+  void go.run(instance);
+  if (scope.longpoint_call === undefined)
+    throw new Error('rulebook.wasm did not set longpoint_call');
+  return scope.longpoint_call;
+}
+
+let rules: Promise<(name: string, json: string) => string> | undefined;
+
+scope.onmessage = async ({ data }) => {
+  const { id, name, json } = data;
+  try {
+    rules ??= load().catch((cause: unknown) => {
+      // Tried again on the next call: the file may only then be in the cache.
+      rules = undefined;
+      throw cause;
+    });
+    const call = await rules;
+    scope.postMessage({ id, json: call(name, json) });
+  } catch (cause) {
+    scope.postMessage({ id, error: cause instanceof Error ? cause.message : String(cause) });
+  }
+};

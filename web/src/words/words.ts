@@ -1,0 +1,44 @@
+import { signal } from '@preact/signals';
+import en from './en.json';
+
+/** Every sentence a person can see has a key in en.json; other languages carry the same keys. */
+export type WordKey = keyof typeof en;
+type Entry = string | Readonly<Record<string, string>>;
+export type Catalog = Readonly<Record<WordKey, Entry>>;
+export type WordParams = Readonly<Record<string, string | number>>;
+
+interface Language {
+  readonly tag: string;
+  readonly catalog: Catalog;
+}
+
+const language = signal<Language>({ tag: 'en-US', catalog: en });
+
+/** Switches every sentence on the screen; the page's lang attribute follows. */
+export function speak(tag: string, catalog: Catalog): void {
+  language.value = { tag, catalog };
+  document.documentElement.lang = tag;
+}
+
+/**
+ * The sentence for a key, with {names} replaced. An entry with plural forms needs a `count`
+ * parameter; the form is chosen by the language's own plural rules.
+ */
+export function t(key: WordKey, params: WordParams = {}): string {
+  const { tag, catalog } = language.value;
+  const entry = catalog[key];
+  const sentence = typeof entry === 'string' ? entry : plural(entry, tag, params['count']);
+  return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => {
+    const value = params[name];
+    return value === undefined ? whole : String(value);
+  });
+}
+
+function plural(
+  forms: Readonly<Record<string, string>>,
+  tag: string,
+  count: string | number | undefined,
+): string {
+  const form = new Intl.PluralRules(tag).select(Number(count ?? 0));
+  return forms[form] ?? forms['other'] ?? '';
+}

@@ -1,0 +1,23 @@
+import preact from '@preact/preset-vite';
+import { defineConfig } from 'vitest/config';
+
+// Everything is a file of this origin: the service sends a Content-Security-Policy without
+// 'unsafe-inline' and without data: sources, so nothing may be inlined into the HTML or the CSS.
+export default defineConfig(({ mode }) => {
+  const gallery = mode === 'gallery';
+  return {
+    plugins: [preact()],
+    build: {
+      outDir: gallery ? 'dist-gallery' : 'dist',
+      assetsDir: 'assets',
+      assetsInlineLimit: 0,
+      modulePreload: { polyfill: false },
+      target: ['es2021', 'chrome94', 'firefox93', 'safari15.4'],
+      rolldownOptions: { input: gallery ? ['gallery.html'] : ['index.html'] },
+    },
+    worker: { format: 'es' },
+    server: { host: '127.0.0.1', proxy: { '/api': 'http://127.0.0.1:8080' } },
+    preview: { host: '127.0.0.1' },
+    test: { environment: 'happy-dom', include: ['tests/**/*.test.{ts,tsx}'] },
+  };
+});
