@@ -12,9 +12,9 @@ import (
 	"longpoint/internal/trim"
 )
 
-// Request is an opening as specified and as taped. An empty kind is a door and an empty
+// Opening is an opening as specified and as taped. An empty kind is a door and an empty
 // grade is paint.
-type Request struct {
+type Opening struct {
 	trim.OpeningInput
 	Rules houserules.Set `json:"rules,omitempty" doc:"House rules other than the built-in ones, by key"`
 }
@@ -40,7 +40,7 @@ type Reader struct {
 
 // Work makes the sheet. When something given cannot be, there is no sheet and refused says
 // what, in words; a stop that the sheet itself shows is no refusal.
-func Work(req Request, r Reader) (sheet Sheet, refused []finding.Finding) {
+func Work(req Opening, r Reader) (sheet Sheet, refused []finding.Finding) {
 	words := joblog.Words(r.Language)
 	if req.Unit.Kind == "" {
 		req.Unit.Kind = trim.Door

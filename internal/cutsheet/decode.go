@@ -10,7 +10,7 @@ import (
 	"longpoint/internal/length"
 )
 
-// DecodeError says in a sentence why a request could not be read. NotJSON tells text that
+// DecodeError says in a sentence why an opening could not be read. NotJSON tells text that
 // is no JSON at all from JSON that does not say an opening.
 type DecodeError struct {
 	NotJSON  bool
@@ -21,17 +21,17 @@ type DecodeError struct {
 func (e *DecodeError) Error() string { return e.Sentence }
 func (e *DecodeError) Unwrap() error { return e.Err }
 
-// Decode reads one request. Lengths are whole nanometers, or text in the crew's notation
+// Decode reads one opening. Lengths are whole nanometers, or text in the crew's notation
 // such as "79 5/8" or "2018 mm". A field that is not known is refused: a misspelled reading
 // would otherwise be a reading not taken.
-func Decode(data []byte) (Request, error) {
-	var req Request
+func Decode(data []byte) (Opening, error) {
+	var req Opening
 	d := json.NewDecoder(bytes.NewReader(data))
 	d.DisallowUnknownFields()
 	err := d.Decode(&req)
 	if err == nil {
 		if _, more := d.Token(); !errors.Is(more, io.EOF) {
-			return Request{}, &DecodeError{NotJSON: true, Sentence: "Something follows the opening's JSON: send one object."}
+			return Opening{}, &DecodeError{NotJSON: true, Sentence: "Something follows the opening's JSON: send one object."}
 		}
 		return req, nil
 	}
@@ -52,5 +52,5 @@ func Decode(data []byte) (Request, error) {
 	case strings.HasPrefix(err.Error(), "json: unknown field "):
 		out.Sentence = "There is no field " + strings.TrimPrefix(err.Error(), "json: unknown field ") + " in an opening."
 	}
-	return Request{}, out
+	return Opening{}, out
 }

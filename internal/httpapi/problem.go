@@ -74,9 +74,12 @@ func problemOf(err error) *Problem {
 	return newProblem(statusOf(code), code, fault.SentenceOf(err))
 }
 
-// The library makes its own refusals through a variable of its package, and documents them
-// by what that returns; there is no setting for it.
+// The library makes its own refusals through a variable of its package and documents them
+// by what that returns, and decides by another whether lists may be null; there is no
+// setting for either.
 func init() {
+	// Lists are written as lists, never as null: the tests hold every answer against its schema.
+	huma.DefaultArrayNullable = false
 	huma.NewError = func(status int, message string, errs ...error) huma.StatusError {
 		return refusal(status, message, errs)
 	}
@@ -91,8 +94,8 @@ func refusal(status int, message string, errs []error) *Problem {
 			continue // whatever it says was not written for a person
 		}
 		detail := d.ErrorDetail()
-		if wellSaid(detail.Message) {
-			parts = append(parts, ProblemPart{Where: detail.Location, What: detail.Message})
+		if said, ok := wellSaid(detail.Message); ok {
+			parts = append(parts, ProblemPart{Where: detail.Location, What: said})
 			continue
 		}
 		switch {
@@ -125,17 +128,17 @@ func refusal(status int, message string, errs []error) *Problem {
 	return p
 }
 
-// wellSaid knows the library's own sentences about a schema; none of them repeats a value.
-// Others come from parsers, which do.
-func wellSaid(message string) bool {
-	for _, start := range []string{"expected required ", "expected number", "expected integer", "expected string", "expected boolean",
-		"expected array", "expected object", "expected length", "expected value to", "expected at most", "required ", "unexpected property", "unknown query parameter"} {
+// wellSaid returns the library's own sentence about a schema, which repeats no value. Other
+// messages come from parsers, which do, and so may what follows a colon.
+func wellSaid(message string) (string, bool) {
+	for _, start := range []string{"expected ", "required ", "unexpected property", "unknown query parameter", "invalid integer",
+		"invalid float", "invalid boolean", "invalid date/time"} {
 		if strings.HasPrefix(message, start) {
-			// "expected string to be RFC 4122 uuid: invalid UUID length: 3" goes on with a parser's words.
-			return true
+			message, _, _ = strings.Cut(message, ": ")
+			return message, true
 		}
 	}
-	return false
+	return "", false
 }
 
 // writeProblem answers outside the library's operations.

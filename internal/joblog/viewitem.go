@@ -18,13 +18,13 @@ import (
 func ViewItem(s Scope, r Reader) ItemView {
 	a := assess(s, r.Now)
 	w := writer{catalog: Words(r.Language), style: r.Style}
-	it := s.Item
+	it, said := s.Item, w.findings(a)
 	v := ItemView{
 		ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term("kind_" + string(it.Unit.Kind)),
 		AssignedTo: it.AssignedTo, ThroughSeq: it.ThroughSeq, Unit: r.Style.Unit, Spec: it.Spec, Level: a.level,
-		Readings: w.readings(a), Cuts: w.cuts(a), Values: w.values(a), Stages: w.stages(a), Next: w.next(a),
+		Readings: w.readings(a), Cuts: w.cuts(a), Values: w.values(a), Stages: w.stages(a, said), Next: w.next(a),
 		Lines: w.lines(a), Checks: w.checks(a), Fasteners: w.fasteners(it), Holes: w.holes(a), WallGaps: w.wallGaps(it),
-		Coats: it.Coats, CoatsNeed: a.coatsNeeded(), Findings: w.findings(a), Cautions: w.cautions(s, a),
+		Coats: it.Coats, CoatsNeed: a.coatsNeeded(), Findings: said, Cautions: w.cautions(s, a),
 		Rules: houserules.Explain(s.Layers()...),
 	}
 	if s.Job != nil {
@@ -128,8 +128,9 @@ func degrees(d float64) string {
 
 // explain writes a derivation: the value, then each term with its sign.
 func (w writer) explain(v derive.Value) Explanation {
-	out := Explanation{Exact: v.Length, Basis: w.basis(v.Basis)}
+	out := Explanation{Exact: v.Length, Basis: w.basis(v.Basis), Terms: make([]TermView, 0, len(v.Terms))}
 	var line strings.Builder
+	line.Grow(16 * (len(v.Terms) + 2))
 	line.WriteString(w.print(v.Length))
 	for i, t := range v.Terms {
 		size := t.Length
@@ -175,14 +176,17 @@ func (w writer) values(a *assessment) []ValueView {
 	return out
 }
 
-func (w writer) stages(a *assessment) []StageView {
+// stages lists the item's stages; said are its findings in words, stops first.
+func (w writer) stages(a *assessment, said []finding.Finding) []StageView {
 	list := a.item.StageList()
 	out := make([]StageView, 0, len(list))
 	for _, s := range list {
 		v := StageView{Stage: s, Label: w.term("stage_" + string(s)), Status: a.status(s)}
-		for _, f := range bySeverity(a.on(s)) {
-			v.Findings = append(v.Findings, w.catalog.Render(f, w.style))
-			v.Keys = append(v.Keys, f.Key())
+		for _, f := range said {
+			if f.Stage == string(s) {
+				v.Findings = append(v.Findings, f)
+				v.Keys = append(v.Keys, f.Key())
+			}
 		}
 		if m, ok := a.item.Stages[s]; ok {
 			v.Done = &m

@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sort"
 	"time"
@@ -241,31 +242,17 @@ func foldJob(entries []joblog.Entry, company houserules.Set, rulesSetAt *time.Ti
 // others refer to are put first and deleted last.
 func (w *work) settle(ctx context.Context, job string, want, got tables, check bool, rep *Report) error {
 	put, remove := w.batch(), w.batch()
-	steps := []func() error{
-		func() error { return settleTable(w, rep, put, remove, job, "jobs", upsertJobRow, "", want.job, got.job) },
-		func() error {
-			return settleTable(w, rep, put, remove, job, "rooms", upsertRooms, deleteRooms, want.rooms, got.rooms)
-		},
-		func() error {
-			return settleTable(w, rep, put, remove, job, "items", upsertItems, deleteItems, want.items, got.items)
-		},
-		func() error {
-			return settleTable(w, rep, put, remove, job, "takes", upsertTakes, deleteTakes, want.takes, got.takes)
-		},
-		func() error {
-			return settleTable(w, rep, put, remove, job, "cuts", upsertCuts, deleteCuts, want.cuts, got.cuts)
-		},
-		func() error {
-			return settleTable(w, rep, put, remove, job, "stages", upsertStages, deleteStages, want.stages, got.stages)
-		},
-		func() error {
-			return settleTable(w, rep, put, remove, job, "job_people", upsertJobPeople, deleteJobPeople, want.people, got.people)
-		},
-	}
-	for _, step := range steps {
-		if err := step(); err != nil {
-			return err
-		}
+	err := errors.Join(
+		settleTable(w, rep, put, remove, job, "jobs", upsertJobRow, "", want.job, got.job),
+		settleTable(w, rep, put, remove, job, "rooms", upsertRooms, deleteRooms, want.rooms, got.rooms),
+		settleTable(w, rep, put, remove, job, "items", upsertItems, deleteItems, want.items, got.items),
+		settleTable(w, rep, put, remove, job, "takes", upsertTakes, deleteTakes, want.takes, got.takes),
+		settleTable(w, rep, put, remove, job, "cuts", upsertCuts, deleteCuts, want.cuts, got.cuts),
+		settleTable(w, rep, put, remove, job, "stages", upsertStages, deleteStages, want.stages, got.stages),
+		settleTable(w, rep, put, remove, job, "job_people", upsertJobPeople, deleteJobPeople, want.people, got.people),
+	)
+	if err != nil {
+		return err
 	}
 	if check {
 		return nil

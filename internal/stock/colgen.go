@@ -184,6 +184,7 @@ func (ma *master) price(y, z []int64) (cols []pattern, bound int64, complete boo
 			continue
 		}
 		floor := kd.cost*ma.scale + z[k]
+		ma.ks.wins = 0
 		v, items, done := ma.fill(kd.cap, longest, floor+slack)
 		if !done || ma.watch.over {
 			complete = false
@@ -192,6 +193,9 @@ func (ma *master) price(y, z []int64) (cols []pattern, bound int64, complete boo
 		sum.addMul(-z[k], int64(ma.limit[k]))
 		if items != nil {
 			cols = append(cols, pattern{k, items})
+			for _, o := range ma.ks.others() {
+				cols = append(cols, pattern{k, o})
+			}
 		}
 	}
 	b, ok := sum.value()

@@ -30,6 +30,23 @@ func (ma *master) fix(p *pattern, n int) {
 	}
 }
 
+// again makes the program ready after fixing. Patterns with more of a length than is still
+// wanted are taken out: rounded up, they would cut pieces nobody needs.
+func (ma *master) again() {
+	for v := range ma.pats {
+		if ma.lp.cols[v].art {
+			continue
+		}
+		for _, it := range ma.pats[v].items {
+			if int(it.n) > ma.demand[it.t] {
+				ma.lp.ban(int32(v))
+				break
+			}
+		}
+	}
+	ma.lp.restart()
+}
+
 func (ma *master) wanted() int {
 	n := 0
 	for _, d := range ma.demand {
@@ -75,7 +92,7 @@ func (s *search) dive(root *master, chance *rng, jitter float64, tail int) {
 			}
 		})
 		if whole {
-			ma.lp.restart()
+			ma.again()
 			if !d.goOn() {
 				return
 			}
@@ -93,7 +110,7 @@ func (s *search) dive(root *master, chance *rng, jitter float64, tail int) {
 				d.ma = before.clone()
 			}
 			d.take(p, 1)
-			d.ma.lp.restart()
+			d.ma.again()
 			if d.goOn() {
 				took = true
 				break

@@ -16,7 +16,9 @@ type knapsack struct {
 	least []int64 // shortest from here on
 	cnt   []int
 	best  int64
-	top   []int // counts of the best filling
+	top   []int   // counts of the best filling
+	more  [][]int // and of the ones it improved on, as a ring
+	wins  int
 	nodes int
 	stop  int // give up the search beyond this many nodes
 	table knapsackTable
@@ -50,7 +52,11 @@ func (s *knapsack) prepare(w, y []int64, d []int) {
 	n := len(s.typ)
 	s.w, s.y, s.d = make([]int64, n), make([]int64, n), make([]int, n)
 	s.ratio, s.least = make([]float64, n+1), make([]int64, n+1)
-	s.cnt, s.top = make([]int, n), make([]int, n)
+	s.cnt = make([]int, n)
+	s.more = make([][]int, runnersUp)
+	for i := range s.more {
+		s.more[i] = make([]int, n)
+	}
 	s.least[n] = 1 << 62
 	for k := n - 1; k >= 0; k-- {
 		t := s.typ[k]
@@ -68,26 +74,44 @@ func (s *knapsack) prepare(w, y []int64, d []int) {
 func (s *knapsack) fill(cap, floor int64, nodes int) (int64, []item, bool) {
 	s.best, s.nodes, s.stop = floor, 0, nodes
 	clear(s.cnt)
-	clear(s.top)
+	s.wins = 0
 	s.search(0, cap, 0)
 	s.watch.spend(s.nodes * 4)
 	done := s.nodes <= s.stop
 	if s.best <= floor {
 		return floor, nil, done
 	}
+	return s.best, s.items(s.top), done
+}
+
+// runnersUp is how many of the fillings found on the way to the best are kept.
+const runnersUp = 6
+
+// others gives the fillings above floor that the last search found before its best.
+func (s *knapsack) others() [][]item {
+	var out [][]item
+	for i := s.wins - 2; i >= 0 && i > s.wins-1-runnersUp; i-- {
+		out = append(out, s.items(s.more[i%runnersUp]))
+	}
+	return out
+}
+
+func (s *knapsack) items(cnt []int) []item {
 	var out []item
-	for k, n := range s.top {
+	for k, n := range cnt {
 		if n > 0 {
 			out = append(out, item{s.typ[k], int32(n)})
 		}
 	}
 	sort.Slice(out, func(a, b int) bool { return out[a].t < out[b].t })
-	return s.best, out, done
+	return out
 }
 
 func (s *knapsack) search(k int, rem, val int64) {
 	if val > s.best {
 		s.best = val
+		s.top = s.more[s.wins%runnersUp]
+		s.wins++
 		copy(s.top, s.cnt)
 		clear(s.top[k:])
 	}

@@ -6,37 +6,71 @@ import (
 	"strings"
 )
 
-// layouts writes a tidy solution in terms of the problem's sticks and pieces. Pieces of one
-// length that stand in several entries are handed out in order, sticks of one kind likewise,
-// and equal sticks are gathered into one layout.
-func (m *model) layouts(p *Problem, sol []use) []Layout {
-	pieceAt := make([]int, len(m.w)) // member being handed out, and how many of it are gone
-	gone := make([]int, len(m.w))
-	fromAt := make([]int, len(m.kinds))
+// cut is one way to cut sticks of one stock, by length index.
+type cut struct {
+	stock int
+	items []item
+	times int
+}
+
+// cuts names the stock of each use of a solution; sticks of one kind are taken in order.
+func (m *model) cuts(sol []use) []cut {
+	at := make([]int, len(m.kinds))
 	taken := make([]int, len(m.kinds))
-	at := map[string]int{}
-	var out []Layout
+	var out []cut
 	for i := range sol {
 		u := &sol[i]
 		for left := u.times; left > 0; {
-			n := left // sticks that can be cut alike before a member or source runs out
-			k := &m.kinds[u.kind]
-			for taken[u.kind] == k.from[fromAt[u.kind]].count {
-				fromAt[u.kind]++
+			from := m.kinds[u.kind].from
+			if taken[u.kind] == from[at[u.kind]].count {
+				at[u.kind]++
 				taken[u.kind] = 0
+				continue
 			}
-			src := k.from[fromAt[u.kind]]
-			n = min(n, src.count-taken[u.kind])
+			src := from[at[u.kind]]
+			n := min(left, src.count-taken[u.kind])
+			taken[u.kind] += n
+			left -= n
+			out = append(out, cut{src.stock, u.items, n})
+		}
+	}
+	return out
+}
+
+// gather joins equal sticks, the most frequent first, so that pieces of one length which
+// stand in several entries split as few layouts as can be.
+func gather(sticks []stick) []cut {
+	at := map[string]int{}
+	var out []cut
+	for i := range sticks {
+		key := stickKey(&sticks[i])
+		j, ok := at[key]
+		if !ok {
+			j = len(out)
+			at[key] = j
+			out = append(out, cut{sticks[i].stock, sticks[i].items, 0})
+		}
+		out[j].times++
+	}
+	sort.SliceStable(out, func(a, b int) bool { return out[a].times > out[b].times })
+	return out
+}
+
+// layouts writes cuts in terms of the problem's pieces: those of one length that stand in
+// several entries are handed out in order, and equal sticks become one layout.
+func (m *model) layouts(p *Problem, cuts []cut) []Layout {
+	pieceAt := make([]int, len(m.w)) // member being handed out, and how many of it are gone
+	gone := make([]int, len(m.w))
+	at := map[string]int{}
+	out := []Layout{}
+	for _, u := range cuts {
+		for left := u.times; left > 0; {
+			n := left // sticks that can be cut alike before a member runs out
 			for _, it := range u.items {
 				t := it.t
-				if rest := p.Pieces[m.members[t][pieceAt[t]]].Demand - gone[t]; rest >= int(it.n) {
-					n = min(n, rest/int(it.n))
-				} else {
-					n = 1
-				}
+				n = min(n, max(1, (p.Pieces[m.members[t][pieceAt[t]]].Demand-gone[t])/int(it.n)))
 			}
-			taken[u.kind] += n
-			l := Layout{Stock: src.stock, Times: n}
+			l := Layout{Stock: u.stock, Times: n}
 			for _, it := range u.items {
 				l.Pieces = append(l.Pieces, m.take(p, it.t, int(it.n), n, pieceAt, gone)...)
 			}

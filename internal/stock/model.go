@@ -23,6 +23,7 @@ type model struct {
 	kinds    []kind
 	costUnit int64  // price = cost × costUnit
 	total    int    // pieces wanted
+	longest  int64  // capacity of the longest stick
 	sums     []bool // possible sums of prices, see nextCost
 }
 
@@ -103,6 +104,7 @@ func (m *model) addKinds(p *Problem, o Objective, unit int64) {
 		if k.cap < shortest {
 			continue
 		}
+		m.longest = max(m.longest, k.cap)
 		n := s.Count
 		if n == Unlimited || n > m.total {
 			n = m.total

@@ -53,7 +53,7 @@ func Solve(ctx context.Context, p Problem, o Options) (Plan, error) {
 	}
 	s := &search{p: &p, o: o, m: newModel(&p, o.Objective), watch: &watch{ctx: ctx, limit: o.Work}, method: "none"}
 	if s.m.total == 0 {
-		return Plan{Optimal: true, Layouts: []Layout{}, Method: "no pieces", Proven: allMeasures(o.Objective)}, nil
+		return Plan{Optimal: true, Layouts: []Layout{}, Method: "no pieces", Proven: measures(o.Objective)}, nil
 	}
 	if err := s.run(); err != nil {
 		return Plan{}, err
@@ -179,7 +179,11 @@ func (s *search) raiseScaled(b int64, how string) {
 }
 
 func (s *search) plan() Plan {
-	pl := Plan{Layouts: s.m.layouts(s.p, s.best), Method: s.method, Work: s.watch.spent}
+	cuts := s.m.cuts(s.best)
+	if sticks := s.improve(); sticks != nil {
+		cuts = gather(sticks)
+	}
+	pl := Plan{Layouts: s.m.layouts(s.p, cuts), Method: s.method, Work: s.watch.spent}
 	pl.totals(s.p)
 	pl.LowerBound = s.lower * s.m.costUnit
 	pl.Gap = pl.value(s.o.Objective) - pl.LowerBound
@@ -187,16 +191,65 @@ func (s *search) plan() Plan {
 	if !pl.Optimal {
 		pl.Method = "none"
 	}
+	pl.Proven = s.proven(&pl)
 	order(pl.Layouts)
 	return pl
 }
 
-func allMeasures(o Objective) []Measure {
-	first := MeasureCost
-	if o == FewestSticks {
-		first = MeasureSticks
+// proven lists the measures a plan is proven best in, in order, as far as simple bounds go.
+func (s *search) proven(pl *Plan) []Measure {
+	list := []Measure{}
+	if !pl.Optimal {
+		return list
 	}
-	return []Measure{first, MeasureWaste, MeasureLayouts, MeasureKept}
+	all := measures(s.o.Objective)
+	list = append(list, all[0])
+	if s.o.Objective == FewestSticks {
+		cheapest := int64(MaxCost)
+		for _, st := range s.p.Stocks {
+			if st.Count != 0 {
+				cheapest = min(cheapest, max(st.Cost, 0))
+			}
+		}
+		if pl.Cost != cheapest*int64(pl.Sticks) {
+			return list
+		}
+		list = append(list, MeasureCost)
+	}
+	// Every stick loses its trim, every piece but one a stick its kerf: least at the fewest
+	// sticks or, with a kerf above the trim, the most.
+	fewest := s.m.fewestByLength()
+	if s.o.Objective == FewestSticks {
+		fewest = int64(pl.Sticks)
+	}
+	n := int64(s.m.total)
+	lost := func(sticks int64) int64 { return s.p.EndTrim*sticks + s.p.Kerf*(n-sticks) }
+	if pl.Waste > min(lost(fewest), lost(n)) {
+		return list
+	}
+	list = append(list, MeasureWaste)
+	if len(pl.Layouts) == 1 {
+		list = append(list, MeasureLayouts)
+	}
+	return list
+}
+
+// fewestByLength is a number of sticks no plan is below: the longest ones filled to the end.
+func (m *model) fewestByLength() int64 {
+	var need int64
+	for t, w := range m.w {
+		need += w * int64(m.d[t])
+	}
+	return ceilDiv(need, m.longest)
+}
+
+// measures gives the order in which a plan is judged.
+func measures(o Objective) []Measure {
+	rest := []Measure{MeasureWaste, MeasureLayouts, MeasureKept}
+	if o == FewestSticks {
+		return append([]Measure{MeasureSticks, MeasureCost}, rest...)
+	}
+	return append([]Measure{MeasureCost}, rest...)
 }
 
 // limits gives the sticks there are of each kind.

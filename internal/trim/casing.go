@@ -17,7 +17,7 @@ type boxSide struct {
 	down   []derive.Term
 	corner Angle
 	foot   Angle          // corner at the sill, for a picture frame
-	space  *length.Length // to the next wall or corner; nil when nothing is near
+	space  *derive.Value // from the jamb's face to the next wall or corner; nil when nothing is near
 	nails  *derive.Value  // widest shim space behind the jamb; nil where there is no stud to reckon
 }
 
@@ -45,7 +45,7 @@ func (l *layout) caseDoorway() {
 	}
 	l.findCorners()
 	if l.inside != nil {
-		l.name("reveal_to_reveal", derive.Sum(byPractice, computed("inside", l.inside),
+		l.name("reveal_to_reveal", derive.Sum(byPractice, computed("inside_width", l.inside),
 			rule("reveal", l.ru.Reveal), rule("reveal", l.ru.Reveal)))
 	}
 	for _, f := range [...]struct {
@@ -57,9 +57,9 @@ func (l *layout) caseDoorway() {
 			continue
 		}
 		box := casingBox{face: f.face, top: l.inside}
-		box.sides[0] = boxSide{side: Hinge, corner: l.cornerHinge, space: f.hinge,
+		box.sides[0] = boxSide{side: Hinge, corner: l.cornerHinge, space: l.spaceAtJamb(f.face, Hinge, f.hinge),
 			down: l.downTo("floor_hinge", l.floorHinge, f.c), nails: l.shimAt("shim_hinge_most")}
-		box.sides[1] = boxSide{side: Strike, corner: l.cornerStrike, space: f.strike,
+		box.sides[1] = boxSide{side: Strike, corner: l.cornerStrike, space: l.spaceAtJamb(f.face, Strike, f.strike),
 			down: l.downTo("floor_strike", l.floorStrike, f.c), nails: l.shimAt("shim_strike_most")}
 		if l.u.Kind == Pocket {
 			box.sides[0].nails = nil
@@ -68,6 +68,24 @@ func (l *layout) caseDoorway() {
 		l.caseFace(f.c, &box)
 		l.headBearing(f.face, f.c)
 	}
+}
+
+// spaceAtJamb is the space the casing of one side has. The reading is taken before the jamb
+// stands, from the edge of the rough opening; the casing is set from the jamb's face, which
+// stands into the opening by the jamb and the shim space behind it, so it gains both. The
+// least shim space is taken, where the wall comes nearest (common practice).
+func (l *layout) spaceAtJamb(face Face, side Side, read *length.Length) *derive.Value {
+	if read == nil {
+		return nil
+	}
+	name := string(face) + "_" + string(side)
+	terms := []derive.Term{reading("space_"+name, *read)}
+	if l.shimHinge != nil && l.shimStrike != nil {
+		shim := min(l.shimHinge.Length, l.shimStrike.Length) // half an odd nanometer goes to neither side
+		terms = append(terms, derive.Plus("shim_"+string(side), shim, derive.Computed))
+	}
+	terms = append(terms, unitSize("jamb_thickness", l.u.JambThickness))
+	return l.name("casing_space_"+name, derive.Sum(byPractice, terms...))
 }
 
 // downTo is the way from the head's underside to the finished floor of one face, less what
@@ -121,7 +139,7 @@ func (l *layout) caseFace(c *Casing, box *casingBox) {
 	}
 }
 
-// fitSide rips the casing of a side to the space there, taken from the jamb's face. A butt
+// fitSide rips the casing of a side to the space there, counted from the jamb's face. A butt
 // head keeps its ear while half the casing's width is left beside it; then the ear goes
 // before more of the casing does.
 func (l *layout) fitSide(c *Casing, face Face, s *boxSide) (legFit, bool) {
@@ -132,10 +150,10 @@ func (l *layout) fitSide(c *Casing, face Face, s *boxSide) (legFit, bool) {
 	if s.space == nil {
 		return fit, true
 	}
-	room := *s.space - l.ru.Reveal
+	room := s.space.Length - l.ru.Reveal
 	reading := "space_" + string(face) + "_" + string(s.side)
 	said := func(code string, sev finding.Severity) finding.Finding {
-		return finding.New(code, sev).On(stageCased).At(reading).Term("reading", reading).Len("space", *s.space)
+		return finding.New(code, sev).On(stageCased).At(reading).Term("reading", reading).Len("space", s.space.Length)
 	}
 	switch c.Style {
 	case CornerBlocks:
@@ -175,7 +193,7 @@ func (l *layout) fitSide(c *Casing, face Face, s *boxSide) (legFit, bool) {
 // that face is seen.
 func (l *layout) caseHead(c *Casing, box *casingBox, name string, inside *derive.Value, fit [2]legFit, cornerHinge, cornerStrike Angle) {
 	r := l.ru.Reveal
-	first := computed("inside", inside)
+	first := computed("inside_width", inside)
 	if l.u.Kind == Window {
 		first = reading("width_top", inside.Length)
 		if name == "foot" {
@@ -262,7 +280,7 @@ func (l *layout) caseLeg(c *Casing, box *casingBox, i int, fit legFit) {
 		}
 	}
 	if fit.ripped {
-		w := derive.By("ripped_to_space", byPractice, fit.width, derive.Plus("space", *s.space, derive.Reading),
+		w := derive.By("ripped_to_space", byPractice, fit.width, computed("space", s.space),
 			minusRule("reveal", r), minusUnit("overhang", fit.ear))
 		cut.Width = &w
 	}
@@ -282,7 +300,7 @@ func (l *layout) blocks(c *Casing, box *casingBox, fit [2]legFit) {
 			cut := Cut{Piece: "casing_" + string(box.face) + "_" + name + string(box.sides[i].side), Profile: "block",
 				Value: derive.Sum(byPractice, unitSize("block", c.Block)), Rounding: length.Nearest, Ends: squareEnds()}
 			if fit[i].block < c.Block {
-				w := derive.By("ripped_to_space", byPractice, fit[i].block, derive.Plus("space", *box.sides[i].space, derive.Reading),
+				w := derive.By("ripped_to_space", byPractice, fit[i].block, computed("space", box.sides[i].space),
 					minusRule("reveal", l.ru.Reveal), unitSize("block_overlap", half(c.Block-c.Width)))
 				cut.Width = &w
 			}
@@ -302,7 +320,7 @@ func (l *layout) blocks(c *Casing, box *casingBox, fit [2]legFit) {
 // shim space is taken where the side strays furthest from the frame: that is where the
 // nails miss first.
 func (l *layout) bearing(c *Casing, face Face, s *boxSide, width length.Length) {
-	if s.nails == nil {
+	if s.nails == nil || l.u.JambThickness == 0 {
 		return
 	}
 	ru := &l.ru

@@ -42,7 +42,7 @@ func TestNarrowSides(t *testing.T) {
 	for _, w := range []struct {
 		name         string
 		style        trim.CasingStyle
-		space        length.Length
+		space        length.Length // from the jamb's face
 		width        length.Length // ripped; zero when whole
 		ear          length.Length // left at that side of a butt head
 		stop, narrow bool
@@ -52,11 +52,16 @@ func TestNarrowSides(t *testing.T) {
 		{"ear gives way", trim.ButtHead, length.In(2, 1, 8), length.In(2, 0, 1), 0, false, false},
 		{"mitered", trim.Mitered, length.In(2, 1, 8), length.In(2, 0, 1), 0, false, false},
 		{"mitered, narrow", trim.Mitered, length.In(1, 1, 8), length.In(1, 0, 1), 0, false, true},
-		{"no room", trim.Mitered, length.In(0, 1, 2), 0, 0, true, false},
+		{"no room", trim.Mitered, length.In(0, 7, 8), 0, 0, true, false},
 	} {
 		in := chainInput()
 		in.CasingA.Style = w.style
-		space := w.space
+		// The tape reads from the rough opening, which lies behind the jamb's face by the jamb
+		// (5/8) and the shim space there (1/4).
+		space := w.space - length.In(0, 7, 8)
+		if w.stop {
+			in.Rules.Reveal = length.In(0, 7, 16)
+		}
 		in.Readings.SpaceAHinge = &space
 		out := trim.Opening(in)
 		if w.stop {
@@ -102,7 +107,7 @@ func TestNarrowSides(t *testing.T) {
 	}
 }
 
-// Nail bearing, common practice: under 3/4 warn, under 1/2 stop. Jamb 3/4, reveal 1/8.
+// Nail bearing, common practice: under 3/4 warn, under 1/2 stop.
 func TestNailBearing(t *testing.T) {
 	t.Parallel()
 	for _, w := range []struct {

@@ -43,13 +43,20 @@ func (u *Unit) slabs() int64 {
 func (l *layout) floorInSwing() (length.Length, []derive.Term) {
 	extra := length.Length(0)
 	if l.u.hinged() || l.u.Kind == Bifold {
-		if c := l.casingA; c != nil && l.u.SwingsTo != FaceB {
-			extra = c.FloorToCome
+		onA, onB := length.Length(0), length.Length(0)
+		if l.casingA != nil {
+			onA = l.casingA.FloorToCome
 		}
-		if c := l.casingB; c != nil && l.u.SwingsTo != FaceA {
-			if l.u.SwingsTo == FaceB || l.casingA == nil || c.FloorToCome > extra {
-				extra = c.FloorToCome
-			}
+		if l.casingB != nil {
+			onB = l.casingB.FloorToCome
+		}
+		switch l.u.SwingsTo {
+		case FaceA:
+			extra = onA
+		case FaceB:
+			extra = onB
+		default:
+			extra = max(onA, onB)
 		}
 	}
 	if l.r.FloorHighest == nil {
@@ -349,7 +356,7 @@ func (l *layout) passage() {
 // side; nil where that cannot be said.
 func (l *layout) clearWidth() *derive.Value {
 	u := &l.u
-	inside := computed("inside", l.inside)
+	inside := computed("inside_width", l.inside)
 	n := length.Length(u.Panels)
 	switch u.Kind {
 	case Door:

@@ -91,7 +91,7 @@ func TestWorkedChain(t *testing.T) {
 		want length.Length
 	}{
 		{"plumb_width", length.In(30, 0, 0)},
-		{"inside", length.In(28, 1, 4)},
+		{"inside_width", length.In(28, 1, 4)},
 		{"frame_width", length.In(29, 1, 2)},
 		{"shim_total", length.In(0, 1, 2)},
 		{"shim_hinge", length.In(0, 1, 4)},
@@ -207,6 +207,8 @@ func TestFloors(t *testing.T) {
 		wantLen(t, "slab swinging the other way", cutOf(t, out, "slab").Value.Length, length.In(79, 1, 8))
 		in.Unit.SwingsTo = trim.FaceA
 		wantLen(t, "slab swinging over it", cutOf(t, trim.Opening(in), "slab").Value.Length, length.In(78, 3, 4))
+		in.Readings.FloorHighest = lenPtr(0, 1, 8)
+		wantLen(t, "slab swinging over it and a hump", cutOf(t, trim.Opening(in), "slab").Value.Length, length.In(78, 5, 8))
 	})
 	t.Run("hump in the swing", func(t *testing.T) {
 		t.Parallel()
@@ -538,5 +540,19 @@ func TestMissingReadings(t *testing.T) {
 	}
 	if !hasCut(out, "head") {
 		t.Error("want the head jamb, which needs only the unit")
+	}
+}
+
+func TestHingesDoNotFitALowDoor(t *testing.T) {
+	t.Parallel()
+	in := chainInput()
+	in.Unit.SlabHeight = length.In(25, 0, 1)
+	in.Readings.HeightHinge, in.Readings.HeightStrike = lenPtr(26, 0, 1), lenPtr(26, 1, 8)
+	out := trim.Opening(in)
+	if _, ok := findingOf(out.Findings, "hinges_do_not_fit"); !ok {
+		t.Error("want hinges 7 down and 11 up on a 24 3/4 slab to be refused: they would be 3 1/4 apart, 3 1/2 high")
+	}
+	if marks := cutOf(t, out, "slab").Marks; len(marks) != 0 {
+		t.Errorf("want no hinge marks, got %+v", marks)
 	}
 }

@@ -140,12 +140,12 @@ func (r *run) piece(s *span, number int, scarfed bool) Cut {
 		from string
 		end  endCut
 	}{{"left", s.l}, {"right", s.r}} {
-		switch b := e.end.beyond; {
-		case b > 0:
+		b := e.end.beyond
+		if b > 0 {
 			long = append(long, derive.Plus("long_point_"+e.from, b, derive.Geometry))
-			cut.Marks = append(cut.Marks, shortPoint("short_point_back", e.from, b))
-		case b < 0:
-			cut.Marks = append(cut.Marks, shortPoint("short_point_face", e.from, -b))
+		}
+		if b != 0 {
+			cut.Marks = append(cut.Marks, r.shortPoint(e.end.joint, e.from, b))
 		}
 	}
 	cut.Value = derive.Sum("wall_run_geometry", long...)
@@ -162,8 +162,19 @@ func (r *run) piece(s *span, number int, scarfed bool) Cut {
 // does not go in.
 func stopped(j Joint) bool { return j.caught() || j == ButtCasing || j == Straight }
 
-func shortPoint(name, from string, l length.Length) Mark {
-	return Mark{Name: name, From: from, Value: derive.Sum("wall_run_geometry", derive.Plus(name, l, derive.Geometry))}
+// shortPoint marks where the end's short point lies: on the back when the face stands
+// beyond it. Crown's back runs along the wall and its face along the ceiling, but a scarf
+// goes through its thickness like any other.
+func (r *run) shortPoint(j Joint, from string, beyond length.Length) Mark {
+	back, face := "short_point_back", "short_point_face"
+	if r.in.Profile.Kind == CrownRun && j != ScarfUnder && j != ScarfOver {
+		back, face = "short_point_wall_edge", "short_point_ceiling_edge"
+	}
+	name := back
+	if beyond < 0 {
+		name = face
+	}
+	return Mark{Name: name, From: from, Value: derive.Sum("wall_run_geometry", derive.Plus(name, beyond.Abs(), derive.Geometry))}
 }
 
 func (e endCut) end() End {

@@ -45,7 +45,7 @@ const (
 )
 
 // Side is a side of an opening. Openings without hinges use Hinge for the left side as
-// seen from face A and Strike for the right.
+// seen from face A and Strike for the right; a pocket door's Hinge side is its pocket.
 type Side string
 
 // The sides.

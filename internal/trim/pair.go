@@ -42,7 +42,7 @@ func (l *layout) pairClear() *derive.Value {
 	if u.SlabThickness == 0 {
 		return nil
 	}
-	l.name("clear_width_both", derive.Sum(byWidth, computed("inside", l.inside),
+	l.name("clear_width_both", derive.Sum(byWidth, computed("inside_width", l.inside),
 		minusUnit("slab_thickness", u.SlabThickness), minusUnit("slab_thickness", u.SlabThickness)))
 	terms := []derive.Term{rule("hinge_gap", l.ru.HingeGap), unitSize("slab_width", u.SlabWidth), l.meetingTerm(),
 		minusUnit("slab_thickness", u.SlabThickness)}

@@ -69,6 +69,20 @@ func TestPlanClosingStop(t *testing.T) {
 	}
 }
 
+func TestClosingErrorIsSharedByLength(t *testing.T) {
+	t.Parallel()
+	// A 10 ft square whose first wall reads an inch long: 40 ft and 1 in round, so each later
+	// corner moves back by its share of the way walked (compass rule of land surveying).
+	r := Room{Walls: []Wall{{Length: feet(10) + length.Inch}, {Length: feet(10)}, {Length: feet(10)}, {Length: feet(10)}}}
+	p, _ := PlanRoom(r, houserules.Defaults())
+	for i, walked := range []float64{0, 121, 241, 361} {
+		shift := (p.Walked[i].X - p.Corners[i].X).Inches()
+		if want := walked / 481; math.Abs(shift-want) > 1e-6 || p.Walked[i].Y != p.Corners[i].Y {
+			t.Errorf("corner %d moved back %.6f in, want %.6f", i+1, shift, want)
+		}
+	}
+}
+
 func TestPlanOfColumnBayAndCrossing(t *testing.T) {
 	t.Parallel()
 	column := Room{Walls: []Wall{{Length: feet(2), Turn: Outside}, {Length: feet(1), Turn: Outside}, {Length: feet(2), Turn: Outside}, {Length: feet(1), Turn: Outside}}}
@@ -93,9 +107,9 @@ func TestPlanOfColumnBayAndCrossing(t *testing.T) {
 		t.Errorf("an inside corner taken for outside: %+v, want the corners' sum stopped", fs)
 	}
 	// A figure of eight: closes, its corners do not add up, and its walls cross.
-	eight := Room{Walls: []Wall{{Length: feet(10)}, {Length: feet(10)}, {Length: feet(5)}, {Length: feet(20)}, {Length: feet(5), Turn: Outside}, {Length: feet(10), Turn: Outside}}}
+	eight := Room{Walls: []Wall{{Length: feet(10)}, {Length: feet(10)}, {Length: feet(5)}, {Length: feet(20), Turn: Outside}, {Length: feet(5), Turn: Outside}, {Length: feet(10), Turn: Outside}}}
 	_, fs = PlanRoom(eight, houserules.Defaults())
-	if !has(fs, "room_walls_cross") {
+	if !has(fs, "room_walls_cross") || has(fs, "room_does_not_close") {
 		t.Errorf("crossing walls: %+v, want them found", fs)
 	}
 }

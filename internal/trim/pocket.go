@@ -33,6 +33,6 @@ func (l *layout) splitJambs() {
 		strip("split_leg", derive.Sum(byPractice, computed("head_underside", l.underside), minusComputed("floor_hinge", l.floorHinge)))
 	}
 	if l.inside != nil {
-		strip("split_head", derive.Sum(byPractice, computed("inside", l.inside)))
+		strip("split_head", derive.Sum(byPractice, computed("inside_width", l.inside)))
 	}
 }

@@ -256,7 +256,7 @@ func checkAgainst(u Unit, r *Readings, sp ReadingSpec, v length.Length) []findin
 	if v < sp.Min || v > sp.Max {
 		f := measuredStop("reading_impossible", sp.Name)
 		if sp.Angle {
-			f = measuredStop("angle_impossible", sp.Name)
+			f = measuredStop("corner_impossible", sp.Name)
 			return []finding.Finding{f.Dec("value", Angle(v).Degrees(), 2).
 				Dec("least", Angle(sp.Min).Degrees(), 0).Dec("most", Angle(sp.Max).Degrees(), 0)}
 		}

@@ -60,27 +60,25 @@ func drawRepeated(t *rapid.T) Room {
 	if times == 2 && unit == 1 {
 		unit = 2
 	}
-	for {
-		lengths := make([]length.Length, unit)
-		corners := make([]Angle, unit)
-		left := fullTurn / Angle(times) // turn still to be made
-		for i := range unit {
-			lengths[i] = wallLength(t, "length")
-			rest := Angle(unit-1-i) * 150 * Degree
-			low, high := max(-150*Degree, left-rest), min(150*Degree, left+rest)
-			turn := Angle(rapid.Int64Range(int64(low), int64(high)).Draw(t, "turn"))
-			if i == unit-1 {
-				turn = left
-			}
-			left -= turn
-			corners[i] = straight - turn
-		}
-		room := Room{}
-		for k := range times * unit {
-			room.Walls = append(room.Walls, Wall{ID: id(k), Length: lengths[k%unit], Angle: corners[k%unit]})
-		}
-		return room
+	left := fullTurn / Angle(times) // turn still to be made
+	if rapid.IntRange(0, 3).Draw(t, "column") == 0 {
+		left = -left
 	}
+	lengths := make([]length.Length, unit)
+	corners := make([]Angle, unit)
+	for i := range unit {
+		lengths[i] = wallLength(t, "length")
+		rest := Angle(unit-1-i) * 150 * Degree
+		low, high := max(-150*Degree, left-rest), min(150*Degree, left+rest)
+		turn := Angle(rapid.Int64Range(int64(low), int64(high)).Draw(t, "turn"))
+		left -= turn
+		corners[i] = straight - turn
+	}
+	room := Room{}
+	for k := range times * unit {
+		room.Walls = append(room.Walls, Wall{ID: id(k), Length: lengths[k%unit], Angle: corners[k%unit]})
+	}
+	return room
 }
 
 func id(i int) string { return "w" + strconv.Itoa(100+i) }
@@ -96,6 +94,7 @@ func drawRun(t *rapid.T) RunInput {
 		SquareEdge: rapid.Bool().Draw(t, "square_edge"),
 		Spring:     Angle(rapid.Int64Range(30_000, 60_000).Draw(t, "spring")),
 	}
+	in.Profile.Position = rapid.SampledFrom([]Position{"", Flat, Nested}).Draw(t, "position")
 	if rapid.Bool().Draw(t, "behind") {
 		in.Profile.StandsOff = length.In(0, 9, 16)
 	}
@@ -153,7 +152,7 @@ func sortLengths(ls []length.Length) {
 	}
 }
 
-// turned is the same run with the plan begun k walls later.
+// rotated is the same run with the plan begun k walls later.
 func rotated(in RunInput, k int) RunInput {
 	n := len(in.Room.Walls)
 	out := in

@@ -61,7 +61,7 @@ type Piece struct {
 	From    length.Length `json:"from" doc:"Left end of the back, from the wall's left end"`
 	To      length.Length `json:"to" doc:"Right end of the back, before any spring"`
 	Back    derive.Value  `json:"back" doc:"Length along the back"`
-	Face    length.Length `json:"face" doc:"Length along the face's outermost line"`
+	Face    length.Length `json:"face" doc:"Length along the face's outermost line; of crown, along the ceiling edge"`
 	Left    Joint         `json:"left"`
 	Right   Joint         `json:"right"`
 	Sprung  bool          `json:"sprung,omitempty" doc:"Cut long to spring into place"`

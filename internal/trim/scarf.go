@@ -19,7 +19,7 @@ type Nailing struct {
 
 // studs is where the studs of a wall stand: every spacing from the one that was found.
 func studs(w Wall, spacing length.Length) []length.Length {
-	if w.Stud == nil || spacing < length.Inch || *w.Stud < 0 || *w.Stud > w.Length {
+	if w.Stud == nil || !spaces(spacing) || *w.Stud < 0 || *w.Stud > w.Length {
 		return nil
 	}
 	var out []length.Length
@@ -29,6 +29,11 @@ func studs(w Wall, spacing length.Length) []length.Length {
 	return out
 }
 
+// spaces keeps a spacing that no house rule allows from counting without end.
+func spaces(spacing length.Length) bool {
+	return spacing >= length.Inch && spacing <= length.Longest
+}
+
 // onePair is the length under which a piece without a stud takes one pair of nails, not two.
 const onePair = 6 * length.Inch
 
@@ -36,7 +41,7 @@ func (r *run) nailing(w Wall, from, to length.Length) Nailing {
 	spacing := r.in.Rules.StudSpacing
 	if r.in.Profile.Kind == Shoe {
 		n := 1
-		if spacing > 0 {
+		if spaces(spacing) {
 			n += int((to - from + spacing - 1) / spacing)
 		}
 		return Nailing{Nails: n}

@@ -62,6 +62,12 @@ func (u *Unit) hinged() bool { return u.Kind == Door || u.Kind == Pair }
 // sliding reports whether the slabs hang from a track.
 func (u *Unit) sliding() bool { return u.Kind == Pocket || u.Kind == Bifold || u.Kind == Bypass }
 
+// boardReturned reports whether the wall board itself returns into the opening: closets with
+// bifold or bypass doors often have no jambs.
+func (u *Unit) boardReturned() bool {
+	return u.JambThickness == 0 && (u.Kind == Bifold || u.Kind == Bypass)
+}
+
 func (u *Unit) hasSlab() bool { return u.hinged() || u.sliding() }
 
 // expectedWidth is the rough width to expect for a unit; false where there is none.

@@ -38,13 +38,23 @@ func (l *layout) window() {
 		}
 		return []derive.Term{reading(name, *h)}
 	}
-	box.sides[0] = boxSide{side: Hinge, corner: l.cornerHinge, foot: l.footHinge, space: r.SpaceAHinge, down: down("height_hinge", r.HeightHinge)}
-	box.sides[1] = boxSide{side: Strike, corner: l.cornerStrike, foot: l.footStrike, space: r.SpaceAStrike, down: down("height_strike", r.HeightStrike)}
+	box.sides[0] = boxSide{side: Hinge, corner: l.cornerHinge, foot: l.footHinge, space: taken("space_a_hinge", r.SpaceAHinge), down: down("height_hinge", r.HeightHinge)}
+	box.sides[1] = boxSide{side: Strike, corner: l.cornerStrike, foot: l.footStrike, space: taken("space_a_strike", r.SpaceAStrike), down: down("height_strike", r.HeightStrike)}
 	before := len(l.out.Cuts)
 	l.caseFace(c, &box)
 	if u.Surround == StoolApron && sill != nil && len(l.out.Cuts) > before {
 		l.stool(c, sill.Length)
 	}
+}
+
+// taken is a reading as a value of itself: round a window the jamb already stands, and the
+// space is taped from its face.
+func taken(name string, v *length.Length) *derive.Value {
+	if v == nil {
+		return nil
+	}
+	sum := derive.Sum(byPractice, reading(name, *v))
+	return &sum
 }
 
 // stool cuts the stool and the apron. The stool runs past the casing by a horn at each end

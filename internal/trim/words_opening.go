@@ -28,7 +28,7 @@ func openingFindings() map[string]finding.Words {
 			Sentence: "The {reading} cannot be {value}; it lies between {least} and {most}.",
 			Remedy:   "Read the tape again, and look at the feet and the unit.",
 			Basis:    practice},
-		"angle_impossible": {
+		"corner_impossible": {
 			Sentence: "The {reading} cannot be {value}°; it lies between {least}° and {most}°.",
 			Remedy:   "Read the gauge again: the corner itself, not the saw's setting.",
 			Basis:    practice},
@@ -351,7 +351,7 @@ func openingTerms() map[string]string {
 		"nail_bearing_warn": "comfortable nail bearing", "nail_bearing_stop": "least nail bearing",
 
 		// Values.
-		"plumb_width": "plumb width", "inside": "inside of the frame", "frame_width": "frame width", "shim_total": "shim space",
+		"plumb_width": "plumb width", "inside_width": "inside of the frame", "frame_width": "frame width", "shim_total": "shim space",
 		"slab_spare": "opening beyond the slabs", "head_top": "top of the head", "head_underside": "underside of the head",
 		"leg_reach": "reach of the supplied legs", "slab_height": "slab height", "slab_trim": "slab trim", "slab_finished": "slab as cut",
 		"floor_in_swing": "highest finished floor in the swing", "bottom_gap_actual": "gap under the slab",
@@ -372,11 +372,11 @@ func openingTerms() map[string]string {
 		"square_offset_by": "difference of the squared diagonals over four times the width",
 		"evenly_between":   "evenly between top and bottom hinge",
 		"ripped_to_space":  "what the space leaves",
-		"common_practice":  "Common practice.",
-		"plane_geometry":   "Plane geometry.",
-		"makers_sheet":     "The maker's sheet.",
-		"clear_width_rule": "Face of the door open 90° to the stop: 24 CFR 100 guidelines, as quoted by a trade page.",
-		"hinge_table":      "Common practice; the count is 2 to 60 in, 3 to 90 in, then one more each 30 in.",
+		"common_practice":  "common practice",
+		"plane_geometry":   "plane geometry",
+		"makers_sheet":     "the maker's sheet",
+		"clear_width_rule": "face of the door open 90° to the stop: 24 CFR 100 guidelines, as quoted by a trade page",
+		"hinge_table":      "common practice; the count is 2 to 60 in, 3 to 90 in, then one more each 30 in",
 
 		// Pieces, stock, marks and joints.
 		"head": "head jamb", "slab": "slab", "jamb": "jamb stock", "extension": "extension strip stock", "casing": "casing", "plinth": "plinth",
@@ -384,11 +384,11 @@ func openingTerms() map[string]string {
 		"stool": "stool", "apron": "apron", "set_back": "set-back mark", "notch": "notch of the stool", "leg_trim": "cut off the foot",
 		"square": "square", "miter": "miter",
 		"angle_gauge": "angle gauge", "diagonals": "diagonals", "taken_square": "taken as square",
-		"each_end": "each end", "foot": "foot", "top": "top", "left": "left end", "right": "right end", "hinge_edge": "hinge-side edge",
+		"each_end": "each end", "foot": "foot", "top": "top", "left": "left", "right": "right", "hinge_edge": "hinge-side edge",
 	}
 	for _, s := range sideWords {
 		for key, word := range map[string]string{
-			"side_": "", "height_": "height", "lean_": "lean", "space_a_": "space to the next wall from the jamb, face A", "space_b_": "space to the next wall from the jamb, face B",
+			"side_": "", "height_": "height", "lean_": "lean", "space_a_": "opening's edge to the next wall, face A", "space_b_": "opening's edge to the next wall, face B",
 			"depth_top_": "wall past the unit at the top", "depth_bottom_": "wall past the unit at the bottom",
 			"corner_": "corner at the head", "corner_foot_": "corner at the sill",
 			"finished_height_": "finished height", "floor_": "floor", "header_": "header", "floor_to_head_": "floor to head",
@@ -406,6 +406,7 @@ func openingTerms() map[string]string {
 			for key, word := range map[string]string{
 				"leg": "casing leg", "block": "corner block", "block_foot": "corner block at the sill", "plinth": "plinth",
 			} {
+				t["casing_space_"+face[0]+"_"+s[0]] = "space for the casing from the jamb, face " + face[1] + ", " + s[1]
 				t["casing_"+face[0]+"_"+key+"_"+s[0]] = word + ", face " + face[1] + ", " + s[1]
 			}
 		}

@@ -15,34 +15,16 @@ const clear = 4;
 const past = 6;
 const outside = 12;
 
-/** A carpenter's dimension: a thin line, a slash at each end, the value breaking the line. */
-export function Dim(props: DimProps) {
-  const { dim, selected } = props;
-  const { shape } = dim;
+/**
+ * A carpenter's dimension: a thin line, a slash at each end, the value breaking the line. All lines
+ * are drawn under all values, so no line ever crosses a number.
+ */
+export function DimLine(props: { dim: PlacedDim; selected: boolean }) {
+  const { dim } = props;
   const [from, to] = dim.line;
-  const length = Math.hypot(to.x - from.x, to.y - from.y);
-  const short = length < 18;
-  const touchable = shape.key !== undefined;
-  const classes = [
-    'dim',
-    `dim-${shape.state ?? 'computed'}`,
-    touchable ? 'dim-touch' : '',
-    selected ? 'dim-selected' : '',
-    dim.crowded ? 'dim-crowded' : '',
-    dim.onStock ? 'tag-on-stock' : '',
-  ];
-  const roving = touchable
-    ? { tabIndex: props.inTab ? 0 : -1, role: 'button' as const, onFocus: props.onFocus }
-    : { role: 'img' as const };
+  const short = Math.hypot(to.x - from.x, to.y - from.y) < 18;
   return (
-    <g
-      class={classes.filter(Boolean).join(' ')}
-      data-index={dim.index}
-      aria-label={props.name}
-      {...(touchable ? { 'aria-pressed': selected } : {})}
-      {...roving}
-    >
-      {touchable && <TouchArea dim={dim} />}
+    <g class={classesOf(dim, props.selected)} aria-hidden="true">
       <path class="dim-witness" d={witnesses(dim)} />
       <path
         class="dim-line"
@@ -56,9 +38,37 @@ export function Dim(props: DimProps) {
         <path class="dim-leader" d={segment(middle(from, to), dim.tag)} />
       )}
       <path class="dim-slash" d={slashAt(from, dim.direction) + slashAt(to, dim.direction)} />
+    </g>
+  );
+}
+
+/** The dimension's value and what can be touched of it. */
+export function DimTag(props: DimProps) {
+  const { dim, selected } = props;
+  const touchable = dim.shape.key !== undefined;
+  const role = touchable
+    ? {
+        tabindex: props.inTab ? 0 : -1,
+        role: 'button' as const,
+        'aria-pressed': selected,
+        onFocus: props.onFocus,
+      }
+    : { role: 'img' as const };
+  return (
+    <g class={classesOf(dim, selected)} data-index={dim.index} aria-label={props.name} {...role}>
+      {touchable && <TouchArea dim={dim} />}
       <Tag dim={dim} selected={selected} />
     </g>
   );
+}
+
+function classesOf(dim: PlacedDim, selected: boolean): string {
+  const classes = ['dim', `dim-${dim.shape.state ?? 'computed'}`];
+  if (dim.shape.key !== undefined) classes.push('dim-touch');
+  if (selected) classes.push('dim-selected');
+  if (dim.crowded) classes.push('dim-crowded');
+  if (dim.onStock) classes.push('tag-on-stock');
+  return classes.join(' ');
 }
 
 function Tag(props: { dim: PlacedDim; selected: boolean }) {
@@ -88,11 +98,16 @@ function Tag(props: { dim: PlacedDim; selected: boolean }) {
       {shape.state === 'stale' && (
         <path class="tag-struck" d={`M${left + 1} ${-top - 3}L${-left - 1} ${top + 3}`} />
       )}
-      {shape.state === 'next' && !props.selected && (
-        <path class="tag-foot" d={`M${left - 15} ${-6}L${left - 9} 6L${left - 3} ${-6}`} />
+      {shape.state === 'next' && !props.selected && roomy(dim) && (
+        <path class="tag-foot" d={`M${left - 18} -6L${left - 6} 0L${left - 18} 6`} />
       )}
     </g>
   );
+}
+
+function roomy(dim: PlacedDim): boolean {
+  const [from, to] = dim.line;
+  return Math.hypot(to.x - from.x, to.y - from.y) > dim.tagWidth + 72;
 }
 
 const least = 48;

@@ -160,7 +160,7 @@ function placeDim(shape: Shape, index: number, room: Room): PlacedDim {
   const along = extent(direction, turn, tagWidth, tagHeight);
   const across = extent(normal, turn, tagWidth, tagHeight);
 
-  let best: { tag: Px; leader: boolean; boxes: Box[]; cost: number; covers: number } | undefined;
+  let best: (Spot & { boxes: Box[]; covers: number }) | undefined;
   for (const spot of spots(from, to, direction, normal, length, along, across)) {
     const boxes = tagBoxes(spot.tag, turn, tagWidth, tagHeight);
     const pull = intoView(boxes, size);
@@ -169,17 +169,24 @@ function placeDim(shape: Shape, index: number, room: Room): PlacedDim {
     const cost =
       spot.cost +
       Math.hypot(pull.x, pull.y) +
+      cutOff(moved, size) +
       overlap(moved, taken, 0) * 4 +
       overlap(moved, taken, 6) * 0.2;
     if (best === undefined || cost < best.cost - 1e-9) {
-      best = { tag, leader: spot.leader, boxes: moved, cost, covers: overlap(moved, taken, 0) };
+      best = { ...spot, tag, boxes: moved, cost, covers: overlap(moved, taken, 0) };
     }
   }
-  const { tag, leader, boxes, covers } = best ?? { tag: from, leader: false, boxes: [], covers: 0 };
+  const { tag, leader, onLine, boxes, covers } = best ?? {
+    tag: from,
+    leader: false,
+    onLine: false,
+    boxes: [],
+    covers: 0,
+  };
   const crowded =
     !room.matters &&
     (covers > 0.06 * tagWidth * tagHeight ||
-      (room.compact && (leader || covers > 0 || shape.state !== 'taken')));
+      (room.compact && (!onLine || covers > 0 || shape.state !== 'taken')));
   return {
     shape,
     index,
@@ -214,6 +221,8 @@ function inside(point: Px, outline: readonly Px[]): boolean {
 interface Spot {
   readonly tag: Px;
   readonly leader: boolean;
+  /** Breaks the line itself, which is where a reader looks first. */
+  readonly onLine: boolean;
   readonly cost: number;
 }
 
@@ -235,13 +244,16 @@ function spots(
       found.push({
         tag: shift(middle, direction, (share * room) / 2),
         leader: false,
+        onLine: true,
         cost: Math.abs(share) * 6,
       });
     }
   } else {
     const past = length / 2 + along / 2 + 14;
-    found.push({ tag: shift(middle, direction, past), leader: false, cost: 2 });
-    found.push({ tag: shift(middle, direction, -past), leader: false, cost: 3 });
+    found.push({ tag: shift(middle, direction, past), leader: false, onLine: false, cost: 2 });
+    found.push({ tag: shift(middle, direction, -past), leader: false, onLine: false, cost: 3 });
+    // Over its own line, hiding it: only for a tag with nowhere better to be.
+    if (length > 48) found.push({ tag: middle, leader: false, onLine: false, cost: 12 });
   }
   for (const [step, cost] of [
     [1, 14],
@@ -254,6 +266,7 @@ function spots(
         found.push({
           tag: shift(beside, direction, slide * Math.max(along, 24)),
           leader: true,
+          onLine: false,
           cost: cost + Math.abs(slide) * 4,
         });
       }
@@ -324,6 +337,14 @@ function intoView(boxes: readonly Box[], size: Size): Px {
   const x = left < edge ? edge - left : right > size.width - edge ? size.width - edge - right : 0;
   const y = top < edge ? edge - top : bottom > size.height - edge ? size.height - edge - bottom : 0;
   return Math.abs(x) > reach || Math.abs(y) > reach ? { x: 0, y: 0 } : { x, y };
+}
+
+/** A tag cut off by the drawing's edge is as bad as one under another. */
+function cutOff(boxes: readonly Box[], size: Size): number {
+  const out = boxes.some(
+    (box) => box.left < 0 || box.top < 0 || box.right > size.width || box.bottom > size.height,
+  );
+  return out ? 60 : 0;
 }
 
 function overlap(boxes: readonly Box[], taken: readonly Box[], grow: number): number {

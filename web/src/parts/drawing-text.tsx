@@ -14,33 +14,44 @@ export interface Typeset {
   readonly width: number;
   readonly height: number;
   readonly size: number;
+  /** How large a fraction's figures are against the rest. */
+  readonly share: number;
 }
 
 const small = 0.62;
-const gap = 0.08;
+const gap = 0.15;
+/** A fraction with no whole number beside it is set larger: it is all there is to read. */
+const alone = 0.76;
 
 export function typeset(text: string, size: number, weight: number): Typeset {
+  const parts = splitFractions(text);
+  const [only] = parts;
+  const share = parts.length === 1 && typeof only === 'object' && only.whole === '' ? alone : small;
   const pieces: Piece[] = [];
   let x = 0;
   let stacked = false;
-  for (const part of splitFractions(text)) {
+  const line = (words: string, copied: string) => {
+    const width = measure(words, size, weight);
+    pieces.push({ text: copied, x, width });
+    x += width;
+  };
+  for (const part of parts) {
     if (typeof part === 'string') {
-      // The space before a fraction is there to be copied; the stack keeps its own distance.
-      const width = measure(part.replace(/\u00a0$/, ''), size, weight);
-      pieces.push({ text: part.replace(/\u00a0$/, ' '), x, width });
-      x += width;
+      line(part, part);
       continue;
     }
     stacked = true;
+    // The space before a fraction is there to be read; the stack keeps its own distance.
+    if (part.whole !== '') line(part.whole, `${part.whole} `);
     if (x > 0) x += gap * size;
     const width = Math.max(
-      measure(part.numerator, size * small, 700),
-      measure(part.denominator, size * small, 700),
+      measure(part.numerator, size * share, 700),
+      measure(part.denominator, size * share, 700),
     );
     pieces.push({ text: part.numerator, under: part.denominator, x, width });
-    x += width + gap * 0.5 * size;
+    x += width + (part === parts.at(-1) ? 0 : 0.06 * size);
   }
-  return { pieces, width: x, height: size * (stacked ? 1.36 : 1), size };
+  return { pieces, width: x, height: size * (stacked ? 2.2 * share : 1), size, share };
 }
 
 let canvas: CanvasRenderingContext2D | null | undefined;
@@ -54,11 +65,12 @@ function measure(text: string, size: number, weight: number): number {
 }
 
 /**
- * Draws typeset text with its middle at the origin. It is one text element that reads "80 3/8", so
- * a print or PDF can be searched and copied; the slash is there but not inked.
+ * Draws typeset text with its middle at the origin. It is one text element that reads "80 3/8": the
+ * space and the slash are there to be read, not inked.
  */
 export function TypesetText(props: { type: Typeset; class: string }) {
-  const { pieces, width, size } = props.type;
+  const { pieces, width, size, share } = props.type;
+  const figure = size * share;
   const left = -width / 2;
   const cap = size * 0.36; // half the cap height: Public Sans capitals stand 0.723 em
   const bar = Math.max(1, size * 0.07);
@@ -75,15 +87,15 @@ export function TypesetText(props: { type: Typeset; class: string }) {
               </tspan>
             );
           }
-          const over = measure(piece.text, size * small, 700);
-          const under = measure(piece.under, size * small, 700);
+          const over = measure(piece.text, figure, 700);
+          const under = measure(piece.under, figure, 700);
           return (
-            <tspan key={piece.x} class="figures" font-size={size * small}>
+            <tspan key={piece.x} class="figures" font-size={figure}>
               <tspan x={x + (piece.width - over) / 2} y={-away}>
                 {piece.text}
               </tspan>
               <tspan class="slash">/</tspan>
-              <tspan x={x + (piece.width - under) / 2} y={away + size * small * 0.723}>
+              <tspan x={x + (piece.width - under) / 2} y={away + figure * 0.723}>
                 {piece.under}
               </tspan>
             </tspan>

@@ -1,6 +1,6 @@
 import { useId, useMemo, useRef, useState } from 'preact/hooks';
 import { t } from '../words/words.ts';
-import { Dim } from './drawing-dim.tsx';
+import { DimLine, DimTag } from './drawing-dim.tsx';
 import { dimAt, placeDims, transformOf } from './drawing-layout.ts';
 import type { DrawingList, Shape } from './drawing-list.ts';
 import { Hatchings, Stock } from './drawing-stock.tsx';
@@ -21,6 +21,12 @@ export interface DrawingProps {
   fill?: boolean;
 }
 
+// In a strip this low the drawing only points at the dimension being taped: words would cover it.
+const sketchUnder = 140;
+
+// Lower still there is nothing left to recognize; the tape's own heading says what is being taken.
+const nothingUnder = 90;
+
 /** Draws a display list. Lines and letters keep their size on the screen whatever the scale. */
 export function Drawing(props: DrawingProps) {
   const { list, selected, onTouch } = props;
@@ -31,6 +37,7 @@ export function Drawing(props: DrawingProps) {
   const view = useView(list, props.focusOn, size);
   const svg = useRef<SVGSVGElement>(null);
   const figure = size.width < 560 ? 16 : 18;
+  const sketch = size.height < sketchUnder;
 
   const { transform, dims } = useMemo(() => {
     const made = transformOf(list, size, view);
@@ -84,7 +91,7 @@ export function Drawing(props: DrawingProps) {
       >
         <svg
           ref={svg}
-          class="drawing-sheet"
+          class={size.height < nothingUnder ? 'drawing-sheet drawing-none' : 'drawing-sheet'}
           viewBox={`0 0 ${size.width} ${size.height}`}
           role="group"
           aria-label={list.title}
@@ -94,7 +101,7 @@ export function Drawing(props: DrawingProps) {
         >
           <Hatchings id={id} />
           {list.shapes.map((shape, index) =>
-            shape.kind === 'dim' ? null : (
+            shape.kind === 'dim' || (sketch && shape.kind === 'label') ? null : (
               <Stock
                 key={shape.key ?? `${shape.role}-${index}`}
                 shape={shape}
@@ -105,7 +112,14 @@ export function Drawing(props: DrawingProps) {
             ),
           )}
           {dims.map((dim) => (
-            <Dim
+            <DimLine
+              key={dim.shape.key ?? dim.index}
+              dim={dim}
+              selected={selected !== undefined && dim.shape.key === selected}
+            />
+          ))}
+          {dims.map((dim) => (
+            <DimTag
               key={dim.shape.key ?? dim.index}
               dim={dim}
               name={dimName(dim.shape)}
@@ -121,7 +135,7 @@ export function Drawing(props: DrawingProps) {
           {t('drawing.keys')}
         </p>
       )}
-      {list.exaggerated !== undefined && (
+      {list.exaggerated !== undefined && !sketch && (
         <figcaption class="drawing-said">
           {t('drawing.exaggerated', { times: list.exaggerated })}
         </figcaption>

@@ -3,15 +3,18 @@ import { splitFractions } from './split-fractions.ts';
 import './fraction.css';
 
 /**
- * One stacked fraction. Screen readers, copying and searching get "5/8"; the eye gets the stack.
+ * One stacked fraction, with the whole number it belongs to. Screen readers, copying and searching
+ * get "79 5/8"; the eye gets the stack.
  */
-export function Fraction(props: { numerator: string; denominator: string }) {
+export function Fraction(props: { whole?: string; numerator: string; denominator: string }) {
+  const { whole = '', numerator, denominator } = props;
   return (
-    <span class="fraction">
-      <span class="unseen">{`${props.numerator}/${props.denominator}`}</span>
+    <span class={whole === '' ? 'fraction' : 'fraction fraction-mixed'}>
+      {whole !== '' && `${whole}\u00a0`}
+      <span class="unseen">{`${numerator}/${denominator}`}</span>
       <span class="fraction-stack" aria-hidden="true">
-        <span class="fraction-over">{props.numerator}</span>
-        <span class="fraction-under">{props.denominator}</span>
+        <span class="fraction-over">{numerator}</span>
+        <span class="fraction-under">{denominator}</span>
       </span>
     </span>
   );
@@ -20,11 +23,7 @@ export function Fraction(props: { numerator: string; denominator: string }) {
 /** Any sentence, with every inch fraction in it set as a stack: "cut 79 5/8" and "6'-7 5/8". */
 export function Words(props: { children: string }) {
   const parts: ComponentChildren[] = splitFractions(props.children).map((part) =>
-    typeof part === 'string' ? (
-      part
-    ) : (
-      <Fraction numerator={part.numerator} denominator={part.denominator} />
-    ),
+    typeof part === 'string' ? part : <Fraction {...part} />,
   );
   return <>{parts}</>;
 }

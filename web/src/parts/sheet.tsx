@@ -38,6 +38,8 @@ export function Sheet(props: SheetProps) {
     const before = document.activeElement;
     if (modal) box.showModal();
     else box.show();
+    // Not its first button: a sheet that comes up under a moving thumb must not be one tap from gone.
+    box.focus({ preventScroll: true });
     return () => {
       box.close();
       if (before instanceof HTMLElement && before.isConnected) before.focus();
@@ -50,7 +52,6 @@ export function Sheet(props: SheetProps) {
       class="sheet"
       aria-labelledby={id}
       tabIndex={-1}
-      autofocus
       onCancel={(event) => {
         event.preventDefault();
         close.current();

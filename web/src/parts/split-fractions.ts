@@ -1,4 +1,6 @@
 export interface FractionText {
+  /** The whole number right before it, as in 79 5/8; '' where there is none. */
+  readonly whole: string;
   readonly numerator: string;
   readonly denominator: string;
 }
@@ -9,20 +11,21 @@ export type Part = string | FractionText;
 const inchFraction = /(?<![\d/.])(\d{1,2})\/(2|4|8|16|32|64)(?!\d|\/|\.\d)/g;
 
 /**
- * Cuts a sentence at its inch fractions. This only sets type, it reads no lengths. A whole number
- * and its fraction are joined by a no-break space, so "79 5/8" neither breaks over two lines nor
- * copies as "795/8".
+ * Cuts a sentence at its inch fractions. This only sets type, it reads no lengths. A fraction takes
+ * the whole number before it along, so that the two are never parted by the end of a line.
  */
 export function splitFractions(sentence: string): Part[] {
   const parts: Part[] = [];
   let from = 0;
   for (const match of sentence.matchAll(inchFraction)) {
-    const [whole, numerator = '', denominator = ''] = match;
+    const [found, numerator = '', denominator = ''] = match;
     if (Number(numerator) >= Number(denominator) || Number(numerator) === 0) continue;
-    const before = sentence.slice(from, match.index).replace(/(\d)[ -]$/, '$1\u00a0');
-    if (before !== '') parts.push(before);
-    parts.push({ numerator, denominator });
-    from = match.index + whole.length;
+    const before = sentence.slice(from, match.index);
+    const whole = /(\d+)[ \u00a0-]$/.exec(before)?.[1] ?? '';
+    const rest = whole === '' ? before : before.slice(0, -whole.length - 1);
+    if (rest !== '') parts.push(rest);
+    parts.push({ whole, numerator, denominator });
+    from = match.index + found.length;
   }
   if (from < sentence.length) parts.push(sentence.slice(from));
   return parts;

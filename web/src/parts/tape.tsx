@@ -96,7 +96,7 @@ export function Tape(props: TapeProps) {
       return;
     }
     typedLast = byEnter;
-    props.onKeep(direction === 'minus' ? -nm : nm);
+    props.onKeep(direction === 'minus' && nm !== 0 ? -nm : nm);
     if (thenNext) props.onNext?.();
   };
   const enter = () => void keep(props.onNext !== undefined, true);

@@ -1,0 +1,153 @@
+package httpapi
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"reflect"
+	"strconv"
+	"time"
+
+	"github.com/danielgtaylor/huma/v2"
+	"github.com/danielgtaylor/huma/v2/adapters/humachi"
+
+	"longpoint/internal/account"
+	"longpoint/internal/fault"
+)
+
+const (
+	// beat keeps proxies from taking a quiet stream for a dead one (common practice: they
+	// give up after 60 s).
+	beat = 20 * time.Second
+	// streamTime is how long one stream lasts; the browser opens the next by itself, and
+	// then it is asked again who is signed in and what they may see.
+	streamTime = 10 * time.Minute
+	writeTime  = 10 * time.Second
+)
+
+// JobChanged says that a job's log goes to seq.
+type JobChanged struct {
+	Seq int64 `json:"seq" doc:"Last number in the job's log; pull what is missing up to it"`
+}
+
+type eventsInput struct {
+	jobPath
+	LastEventID string `header:"Last-Event-ID" doc:"The number the last event gave, when a stream is taken up again"`
+}
+
+func (s *Server) registerEvents() {
+	op := operation("stream-events", http.MethodGet, "/jobs/{job}/events", "A stream of the job's last log number, as it changes")
+	op.Description = "Server-sent events. Losing the stream loses nothing: entries are pulled by number."
+	op.Responses = map[string]*huma.Response{"200": {
+		Description: "Each event's data is a JobChanged and its id is the number",
+		Content: map[string]*huma.MediaType{"text/event-stream": {Schema: &huma.Schema{
+			Type:  huma.TypeArray,
+			Items: s.api.OpenAPI().Components.Schemas.Schema(reflect.TypeFor[JobChanged](), true, "JobChanged"),
+		}}},
+	}}
+	add(s, op, s.events)
+}
+
+func (s *Server) events(ctx context.Context, in *eventsInput) (*huma.StreamResponse, error) {
+	v, err := s.viewer(ctx)
+	if err != nil {
+		return nil, err
+	}
+	// Listening begins before the number is read, so that no change falls between the two.
+	sub, ok := s.hub.subscribe(v.CompanyID, in.Job)
+	if !ok {
+		return nil, fault.New(fault.Unavailable, "The service is stopping. Try again in a moment.")
+	}
+	last, err := s.lastSeq(ctx, v, in.Job)
+	if err != nil {
+		s.hub.leave(sub)
+		return nil, err
+	}
+	after, err := strconv.ParseInt(in.LastEventID, 10, 64)
+	if err != nil || after > last {
+		after = 0 // none, or of a log that was since taken back to an earlier backup
+	}
+	return &huma.StreamResponse{Body: func(hc huma.Context) {
+		defer s.hub.leave(sub)
+		r, w := humachi.Unwrap(hc)
+		st := &stream{w: w, control: http.NewResponseController(w), sent: after}
+		s.stream(r.Context(), st, sub, v, in.Job, last)
+	}}, nil
+}
+
+func (s *Server) lastSeq(ctx context.Context, v account.Viewer, job string) (int64, error) {
+	ctx, cancel := context.WithTimeout(ctx, requestTime)
+	defer cancel()
+	_, last, err := s.cfg.Store.Entries(ctx, v, job, 0, "", 1)
+	return last, err
+}
+
+// stream sends until the client goes, the service stops or the stream's time is over.
+func (s *Server) stream(ctx context.Context, st *stream, sub *subscriber, v account.Viewer, job string, last int64) {
+	h := st.w.Header()
+	h.Set("Content-Type", "text/event-stream")
+	h.Set("Cache-Control", "no-store")
+	h.Set("X-Accel-Buffering", "no") // asks a buffering proxy to pass events on
+	_ = st.control.SetReadDeadline(time.Time{})
+	st.w.WriteHeader(http.StatusOK)
+	if !st.comment("listening") || !st.changed(last) {
+		return
+	}
+	beats := time.NewTicker(beat)
+	defer beats.Stop()
+	over := time.NewTimer(streamTime)
+	defer over.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-sub.closed:
+			return
+		case <-over.C:
+			return
+		case <-beats.C:
+			if !st.comment("beat") {
+				return
+			}
+		case <-sub.woken:
+			seq, missed := sub.take()
+			if missed {
+				var err error
+				if seq, err = s.lastSeq(ctx, v, job); err != nil {
+					return // the client comes back, and is told then
+				}
+			}
+			if !st.changed(seq) {
+				return
+			}
+		}
+	}
+}
+
+// stream is one client's open answer.
+type stream struct {
+	w       http.ResponseWriter
+	control *http.ResponseController
+	sent    int64
+}
+
+// changed sends a number once, unless a higher one was sent.
+func (st *stream) changed(seq int64) bool {
+	if seq <= st.sent {
+		return true
+	}
+	st.sent = seq
+	return st.write(fmt.Sprintf("id: %d\ndata: {\"seq\":%d}\n\n", seq, seq))
+}
+
+func (st *stream) comment(text string) bool { return st.write(": " + text + "\n\n") }
+
+func (st *stream) write(text string) bool {
+	if st.control.SetWriteDeadline(time.Now().Add(writeTime)) != nil {
+		return false
+	}
+	if _, err := st.w.Write([]byte(text)); err != nil {
+		return false
+	}
+	return st.control.Flush() == nil
+}

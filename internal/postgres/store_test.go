@@ -1,0 +1,13 @@
+package postgres_test
+
+import (
+	"os"
+	"testing"
+
+	"longpoint/internal/postgres/storetest"
+	"longpoint/internal/testdb"
+)
+
+func TestMain(m *testing.M) { os.Exit(testdb.Main(m)) }
+
+func TestStore(t *testing.T) { storetest.Run(t) }
