@@ -178,7 +178,9 @@ func (l *layout) fitSide(c *Casing, face Face, s *boxSide) (legFit, bool) {
 		l.find(said("casing_no_room", finding.Stop).Len("width", max(0, fit.width)).Len("least", leastRip))
 		return fit, false
 	}
-	if fit.width < c.Width {
+	if c.Width-fit.width <= length.DeadBand {
+		fit.width = c.Width // less than a pencil line: nobody rips that
+	} else {
 		fit.ripped = true
 		sev := finding.Note
 		if 2*fit.width < c.Width {

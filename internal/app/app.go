@@ -1,0 +1,152 @@
+// Package app puts the program together: database, HTTP and the changes that pass between
+// them. It is the only place that knows all of them.
+package app
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"log/slog"
+	"net"
+	"net/http"
+	"runtime"
+	"sync"
+	"time"
+
+	"longpoint/internal/account"
+	"longpoint/internal/httpapi"
+	"longpoint/internal/postgres"
+)
+
+// Config is what the service runs on.
+type Config struct {
+	// Addr is where to listen, host:port; port 0 takes a free one.
+	Addr string
+	// DatabaseURL is the database, signed in to as the service's role.
+	DatabaseURL string
+	// App holds the built web app; nil serves the API alone.
+	App fs.FS
+	// TrustProxy takes scheme and client address from the proxy in front.
+	TrustProxy bool
+	// Clock is nil for the real one.
+	Clock func() time.Time
+	// Logger is nil for none.
+	Logger *slog.Logger
+	// Guesses bounds wrong passphrases for one name from one address in a minute; 0 is the
+	// service's own bound.
+	Guesses int
+	// Grace is how long requests under way may take after the stop; 0 is 10 s.
+	Grace time.Duration
+}
+
+// App is a running service. Close it when done.
+type App struct {
+	addr  net.Addr
+	stop  context.CancelFunc
+	done  chan struct{}
+	err   error
+	store *postgres.Store
+}
+
+// Run opens the database, begins to listen and returns; the service runs until ctx ends or
+// Close is called.
+//
+// Errors are a *Problem with one sentence for whoever runs the program.
+func Run(ctx context.Context, cfg Config) (*App, error) {
+	if cfg.Logger == nil {
+		cfg.Logger = slog.New(slog.DiscardHandler)
+	}
+	if cfg.Grace == 0 {
+		cfg.Grace = 10 * time.Second
+	}
+	if err := checkService(ctx, cfg.DatabaseURL); err != nil {
+		return nil, err
+	}
+	l, err := listen(ctx, cfg.Addr)
+	if err != nil {
+		return nil, err
+	}
+	pg, err := postgres.Open(ctx, cfg.DatabaseURL, postgres.Options{Clock: cfg.Clock, Logger: cfg.Logger})
+	if err != nil {
+		_ = l.Close()
+		return nil, databaseProblem(err)
+	}
+	// Hashing takes a processor; the others go on serving.
+	hasher, err := account.NewHasher(max(1, runtime.GOMAXPROCS(0)/2))
+	if err != nil {
+		_ = l.Close()
+		pg.Close()
+		return nil, err
+	}
+	server := httpapi.New(httpapi.Config{
+		Store:      store{pg},
+		Sessions:   account.NewSessions(pg.Sessions()),
+		Hasher:     hasher,
+		App:        cfg.App,
+		Clock:      cfg.Clock,
+		Logger:     cfg.Logger,
+		TrustProxy: cfg.TrustProxy,
+		Guesses:    cfg.Guesses,
+	})
+	ctx, stop := context.WithCancel(ctx)
+	a := &App{addr: l.Addr(), stop: stop, done: make(chan struct{}), store: pg}
+	go a.serve(ctx, server, l, cfg)
+	return a, nil
+}
+
+// Addr is where the service listens.
+func (a *App) Addr() net.Addr { return a.addr }
+
+// Done is closed when the service has ended.
+func (a *App) Done() <-chan struct{} { return a.done }
+
+// Close stops the service, waits until it has, and says what went wrong while it ran.
+func (a *App) Close() error {
+	a.stop()
+	<-a.done
+	return a.err
+}
+
+func (a *App) serve(ctx context.Context, server *httpapi.Server, l net.Listener, cfg Config) {
+	defer close(a.done)
+	defer a.store.Close()
+	var beside sync.WaitGroup
+	beside.Go(func() { a.hear(ctx, server) })
+	beside.Go(func() { a.sweep(ctx, cfg.Logger) })
+	err := server.Serve(ctx, l, cfg.Grace)
+	a.stop()
+	beside.Wait()
+	if !errors.Is(err, http.ErrServerClosed) {
+		a.err = err
+	}
+}
+
+// hear passes on what any node changed. It ends with ctx.
+func (a *App) hear(ctx context.Context, server *httpapi.Server) {
+	_ = a.store.Listen(ctx, func(c postgres.Change) {
+		if c.Missed() {
+			server.Missed()
+			return
+		}
+		server.Changed(c.CompanyID, c.JobID, c.Seq)
+	})
+}
+
+// sweepEvery is how often expired sessions are deleted. They are of no use after their
+// time, swept or not.
+const sweepEvery = time.Hour
+
+func (a *App) sweep(ctx context.Context, log *slog.Logger) {
+	t := time.NewTicker(sweepEvery)
+	defer t.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-t.C:
+			if _, err := a.store.Sessions().Sweep(ctx); err != nil && ctx.Err() == nil {
+				log.WarnContext(ctx, "sweeping sessions", "error", err)
+			}
+		}
+	}
+}

@@ -1,0 +1,174 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"log/slog"
+	"path/filepath"
+	"time"
+
+	"longpoint/internal/account"
+	"longpoint/internal/demo"
+	"longpoint/internal/fault"
+	"longpoint/internal/pglocal"
+	"longpoint/internal/postgres"
+	"longpoint/migrations"
+)
+
+// DemoConfig is what the demonstration runs on.
+type DemoConfig struct {
+	// Addr is where to listen.
+	Addr string
+	// DatabaseURL is a database to use, as its owner; empty starts a PostgreSQL of its own.
+	DatabaseURL string
+	// Dir is where that one keeps its data.
+	Dir    string
+	App    fs.FS
+	Clock  func() time.Time
+	Logger *slog.Logger
+	// Say is told each slow step before it begins.
+	Say func(string)
+}
+
+// Demo is the running demonstration. Close it when done; its data stays.
+type Demo struct {
+	*App
+	// Home is where the data is, in words.
+	Home  string
+	local *pglocal.Server
+}
+
+// RunDemo brings up a database, puts the invented house in it unless it is there, and
+// serves.
+//
+// Errors are a *Problem.
+func RunDemo(ctx context.Context, cfg DemoConfig) (d *Demo, err error) {
+	if cfg.Clock == nil {
+		cfg.Clock = time.Now
+	}
+	if cfg.Say == nil {
+		cfg.Say = func(string) {}
+	}
+	// A taken port is told before anything is made.
+	probe, err := listen(ctx, cfg.Addr)
+	if err != nil {
+		return nil, err
+	}
+	if err := probe.Close(); err != nil {
+		return nil, err
+	}
+	d = &Demo{Home: "the database that DATABASE_URL names"}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, d.stopLocal(ctx))
+		}
+	}()
+	owner, service, err := d.database(ctx, cfg)
+	if err != nil {
+		return nil, err
+	}
+	if err := migrations.Up(ctx, owner); err != nil {
+		return nil, databaseProblem(err)
+	}
+	if d.local == nil {
+		if err := letInAsServiceRole(ctx, owner); err != nil {
+			return nil, err
+		}
+	}
+	if err := d.house(ctx, cfg, service); err != nil {
+		return nil, err
+	}
+	d.App, err = Run(ctx, Config{Addr: cfg.Addr, DatabaseURL: service, App: cfg.App, Clock: cfg.Clock, Logger: cfg.Logger})
+	if err != nil {
+		return nil, err
+	}
+	return d, nil
+}
+
+// Close stops the service, then a database of its own.
+func (d *Demo) Close() error {
+	return errors.Join(d.App.Close(), d.stopLocal(context.Background()))
+}
+
+func (d *Demo) stopLocal(ctx context.Context) error {
+	if d.local == nil {
+		return nil
+	}
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), 30*time.Second)
+	defer cancel()
+	return d.local.Stop(ctx)
+}
+
+// database returns the addresses of the owner and of the service's role.
+func (d *Demo) database(ctx context.Context, cfg DemoConfig) (owner, service string, err error) {
+	if cfg.DatabaseURL != "" {
+		service, err := asServiceRole(cfg.DatabaseURL)
+		if err != nil {
+			return "", "", err
+		}
+		return cfg.DatabaseURL, service, checkHome(ctx, cfg.DatabaseURL)
+	}
+	dir, err := filepath.Abs(cfg.Dir)
+	if err != nil {
+		return "", "", problem(err, "The folder %q cannot be used: set LONGPOINT_DEMO_DIR to another.", cfg.Dir)
+	}
+	d.Home = dir
+	cfg.Say("Starting PostgreSQL in " + dir + " …")
+	d.local, err = pglocal.Start(ctx, pglocal.Config{DataDir: dir, Fsync: true, Logger: cfg.Logger})
+	if err != nil {
+		var p *pglocal.Error
+		if errors.As(err, &p) {
+			return "", "", problem(err, "%s", p.Sentence)
+		}
+		return "", "", problem(err, "PostgreSQL did not start in %s (%v): set LONGPOINT_DEMO_DIR to another folder, or DATABASE_URL to a database to use.", dir, err)
+	}
+	const name = "longpoint"
+	if err := d.local.EnsureDatabase(ctx, name); err != nil {
+		return "", "", databaseProblem(err)
+	}
+	return d.local.DSN(name, pglocal.Superuser), d.local.DSN(name, serviceRole), nil
+}
+
+// house puts the invented house into the database unless it is there.
+func (d *Demo) house(ctx context.Context, cfg DemoConfig, service string) error {
+	clock := &demo.Clock{}
+	pg, err := postgres.Open(ctx, service, postgres.Options{Clock: clock.Now, Logger: cfg.Logger})
+	if err != nil {
+		return databaseProblem(err)
+	}
+	defer pg.Close()
+	now := cfg.Clock()
+	lead, err := demo.Lead(ctx, pg)
+	if err == nil {
+		clock.Set(now)
+		return d.whole(ctx, pg, lead, now)
+	}
+	if !fault.Is(err, fault.NotFound) {
+		return databaseProblem(err)
+	}
+	cfg.Say("Building the invented house …")
+	hasher, err := account.NewHasher(1)
+	if err != nil {
+		return err
+	}
+	// Ctrl-C is heeded once the house stands: half of one could not be finished later.
+	if _, err := demo.Load(context.WithoutCancel(ctx), pg, clock, hasher, now); err != nil {
+		return databaseProblem(err)
+	}
+	return ctx.Err()
+}
+
+// whole refuses a house that was left half built, by a power cut say.
+func (d *Demo) whole(ctx context.Context, pg *postgres.Store, lead account.Person, now time.Time) error {
+	jobs, err := pg.Jobs(ctx, lead.Viewer())
+	if err != nil {
+		return databaseProblem(err)
+	}
+	for _, j := range jobs {
+		if j.Seq >= demo.Entries(now) {
+			return nil
+		}
+	}
+	return problem(nil, "The demonstration's house was left half built in %s: delete that data and start again.", d.Home)
+}

@@ -1,0 +1,59 @@
+package app
+
+import (
+	"context"
+
+	"longpoint/internal/account"
+	"longpoint/internal/houserules"
+	"longpoint/internal/httpapi"
+	"longpoint/internal/joblog"
+	"longpoint/internal/postgres"
+)
+
+// store is the database as the HTTP service asks for it.
+type store struct{ *postgres.Store }
+
+var _ httpapi.Store = store{}
+
+func (s store) Jobs(ctx context.Context, v account.Viewer) ([]httpapi.JobLine, error) {
+	lines, err := s.Store.Jobs(ctx, v)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]httpapi.JobLine, 0, len(lines))
+	for _, l := range lines {
+		out = append(out, httpapi.JobLine{ID: l.Job.ID, Name: l.Job.Name, Address: l.Job.Address, Seq: l.Seq,
+			Rooms: l.Rooms, Items: l.Items, ChangedAt: l.ChangedAt})
+	}
+	return out, nil
+}
+
+func (s store) Job(ctx context.Context, v account.Viewer, job string) (*joblog.State, houserules.Set, error) {
+	j, err := s.Store.Job(ctx, v, job)
+	if err != nil {
+		return nil, nil, err
+	}
+	return j.State, j.Company, nil
+}
+
+func (s store) RefusedCommands(ctx context.Context, v account.Viewer, job string) ([]httpapi.Refused, error) {
+	kept, err := s.Store.RefusedCommands(ctx, v, job)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]httpapi.Refused, 0, len(kept))
+	for _, k := range kept {
+		out = append(out, httpapi.Refused{Command: k.Command, Findings: k.Findings, At: k.ReceivedAt})
+	}
+	return out, nil
+}
+
+func (s store) Company(ctx context.Context, v account.Viewer) (account.Company, error) {
+	type named interface {
+		Company(context.Context, account.Viewer) (account.Company, error)
+	}
+	if n, ok := any(s.Store).(named); ok {
+		return n.Company(ctx, v)
+	}
+	return account.Company{ID: v.CompanyID}, nil
+}
