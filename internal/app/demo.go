@@ -43,7 +43,7 @@ type Demo struct {
 // serves.
 //
 // Errors are a *Problem.
-func RunDemo(ctx context.Context, cfg DemoConfig) (d *Demo, err error) {
+func RunDemo(ctx context.Context, cfg DemoConfig) (*Demo, error) {
 	if cfg.Clock == nil {
 		cfg.Clock = time.Now
 	}
@@ -58,32 +58,31 @@ func RunDemo(ctx context.Context, cfg DemoConfig) (d *Demo, err error) {
 	if err := probe.Close(); err != nil {
 		return nil, err
 	}
-	d = &Demo{Home: "the database that DATABASE_URL names"}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, d.stopLocal(ctx))
-		}
-	}()
+	d := &Demo{Home: "the database that DATABASE_URL names"}
+	if err := d.start(ctx, cfg); err != nil {
+		return nil, errors.Join(err, d.stopLocal(ctx))
+	}
+	return d, nil
+}
+
+func (d *Demo) start(ctx context.Context, cfg DemoConfig) error {
 	owner, service, err := d.database(ctx, cfg)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	if err := migrations.Up(ctx, owner); err != nil {
-		return nil, databaseProblem(err)
+		return databaseProblem(err)
 	}
 	if d.local == nil {
 		if err := letInAsServiceRole(ctx, owner); err != nil {
-			return nil, err
+			return err
 		}
 	}
 	if err := d.house(ctx, cfg, service); err != nil {
-		return nil, err
+		return err
 	}
 	d.App, err = Run(ctx, Config{Addr: cfg.Addr, DatabaseURL: service, App: cfg.App, Clock: cfg.Clock, Logger: cfg.Logger})
-	if err != nil {
-		return nil, err
-	}
-	return d, nil
+	return err
 }
 
 // Close stops the service, then a database of its own.

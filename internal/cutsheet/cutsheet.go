@@ -68,6 +68,7 @@ func Work(req Opening, r Reader) (sheet Sheet, refused []finding.Finding) {
 		item.Takes = append(item.Takes, joblog.Take{Stamp: joblog.Stamp{CommandID: name}, Reading: name, Value: *req.Readings.Get(name)})
 	}
 	view := joblog.ViewItem(joblog.Scope{Company: req.Rules, Item: &item}, joblog.Reader{Language: r.Language, Style: r.Style})
+	view.Drawing.Shapes = orEmpty(view.Drawing.Shapes)
 	return Sheet{
 		RuleBook: joblog.RuleBook,
 		Unit:     view.Unit,

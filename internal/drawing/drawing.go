@@ -19,7 +19,7 @@ type Point [2]int
 // Shape is one thing to draw.
 type Shape struct {
 	Kind     string  `json:"kind" enum:"polygon,polyline,dim,label,angle"`
-	Role     string  `json:"role" doc:"What it shows: stud, header, floor, jamb, head, slab, stop (and other hidden edges), casing, gap, wall, plumb, level, mark, label, dim"`
+	Role     string  `json:"role" doc:"What it shows: stud, header, floor, jamb, head, slab, stop (and other hidden edges), casing, gap, wall, hatch (end grain), plumb, level, mark, label, dim"`
 	Points   []Point `json:"points"`
 	Key      string  `json:"key,omitempty" doc:"Reading or piece it belongs to; such a shape can be touched"`
 	Text     string  `json:"text,omitempty" doc:"Value of a dimension, or a short name of the reading while it is missing"`

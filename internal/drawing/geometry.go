@@ -55,19 +55,19 @@ const (
 
 // true lengths of an opening, tenths of a millimeter, usual ones in place of missing ones.
 type measures struct {
-	width           [3]int // floor, mid height, header
-	lean            int
-	headerHigh      [2]int // header above the datum
-	floor           [2]int // below the datum, zero or less
-	toCome          int
-	inside          int
-	jamb, head      int
-	headTop         int
-	slab            int // width of one; zero when there is none
-	slabHeight      int
-	topGap, foot    int // over the slab; under it, with the floor it must clear
-	gap, meet, lap  int
-	spread, astraga int
+	width            [3]int // floor, mid height, header
+	lean             int
+	headerHigh       [2]int // header above the datum
+	floor            [2]int // below the datum, zero or less
+	toCome           int
+	inside           int
+	jamb, head       int
+	headTop          int
+	slab             int // width of one; zero when there is none
+	slabHeight       int
+	topGap, foot     int // over the slab; under it, with the floor it must clear
+	gap, meet, lap   int
+	spread, astragal int
 }
 
 func measure(s *Scene) geometry {
@@ -82,7 +82,11 @@ func measure(s *Scene) geometry {
 	left := [3]int{0, m.lean / 2, m.lean}
 	right := [3]int{left[0] + m.width[0], left[1] + m.width[1], left[2] + m.width[2]}
 	tightL, tightR := max(left[0], left[1], left[2]), min(right[0], right[1], right[2])
-	spare := max(0, tightR-tightL-m.inside-2*m.jamb)
+	frame := m.inside + 2*m.jamb
+	if s.Unit.Kind == trim.Pocket {
+		frame = m.pocketFrame(s)
+	}
+	spare := max(0, tightR-tightL-frame)
 	var gapL, gapR [3]int
 	for i := range gapL {
 		gapL[i] = spare/2 + tightL - left[i]
@@ -91,7 +95,10 @@ func measure(s *Scene) geometry {
 	over := [2]int{max(0, m.headerHigh[0]-m.headTop), max(0, m.headerHigh[1]-m.headTop)}
 
 	across := max(gapL[0], gapL[1], gapL[2]) + max(gapR[0], gapR[1], gapR[2]) + 2*m.gap + m.meet + m.spread
-	up := max(over[0], over[1]) + m.topGap + m.foot - min(m.floor[0], m.floor[1])
+	up := max(over[0], over[1]) + m.foot - min(m.floor[0], m.floor[1])
+	if !isSliding(s.Unit.Kind) {
+		up += m.topGap
+	}
 	g.times = 8
 	for g.times > 1 && (g.times*across > m.width[0]*3/10 || g.times*up > m.headTop/8) {
 		g.times--
@@ -150,7 +157,7 @@ func (g *geometry) hang(s *Scene, m *measures) {
 		g.gap = k * m.gap
 		for i := range n {
 			if i > 0 {
-				x += k*m.meet + m.astraga
+				x += k*m.meet + m.astragal
 			} else {
 				x += g.gap
 			}

@@ -23,7 +23,7 @@ func read(s *Scene) measures {
 		m.topGap = tenths(u.TrackAllowance, 0, 8*length.Inch)
 	}
 	if u.Kind == trim.Pair {
-		m.astraga = tenths(u.Astragal, 0, gapMost)
+		m.astragal = tenths(u.Astragal, 0, gapMost)
 		if u.MeetingGap > 0 {
 			m.meet = tenths(u.MeetingGap, 0, gapMost)
 		}
@@ -51,10 +51,6 @@ func read(s *Scene) measures {
 		usual = n*m.slab + 2*inch
 	}
 	m.widths(r, usual)
-	if u.Kind == trim.Pocket {
-		// The frame's own width stands in for the two jambs and what is between them.
-		m.inside = max(m.inside, m.slab/2)
-	}
 	lean := r.LeanHinge
 	if lean != nil {
 		m.lean = tenths(*lean, -12*length.Inch, 12*length.Inch)
@@ -78,7 +74,7 @@ func insideOf(u *trim.Unit, m *measures, n int) int {
 	case u.Kind == trim.Door:
 		return m.slab + m.gap + m.meet
 	case u.Kind == trim.Pair:
-		return 2*m.slab + 2*m.gap + m.meet + m.astraga
+		return 2*m.slab + 2*m.gap + m.meet + m.astragal
 	case u.Kind == trim.Pocket:
 		return m.slab - m.lap
 	case u.Kind == trim.Bifold:

@@ -55,8 +55,8 @@ type CommandOutcomes struct {
 
 type (
 	commandsInput struct {
-		jobPath
-		readerParams
+		JobPath
+		ReaderParams
 		View string `query:"view" format:"uuid" doc:"An opening to be shown along with the outcomes"`
 		Body CommandBatch
 	}
@@ -81,7 +81,7 @@ func (s *Server) commands(ctx context.Context, in *commandsInput) (*commandsOutp
 	if err := checkBatch(in.Body); err != nil {
 		return nil, err
 	}
-	r := s.reader(ctx, in.readerParams)
+	r := s.reader(ctx, in.ReaderParams)
 	out := CommandOutcomes{Outcomes: make([]joblog.Outcome, 0, len(in.Body.Commands))}
 	fresh := false // the last applied command's number is the log's last
 	for _, sent := range in.Body.Commands {
@@ -106,7 +106,7 @@ func (s *Server) commands(ctx context.Context, in *commandsInput) (*commandsOutp
 		}
 	}
 	if in.View != "" && out.Stopped == "" {
-		view, err := s.itemView(ctx, in.Job, in.View, in.readerParams)
+		view, err := s.itemView(ctx, in.Job, in.View, in.ReaderParams)
 		if err != nil && !fault.Is(err, fault.NotFound) {
 			return nil, err
 		}
@@ -136,13 +136,13 @@ func checkBatch(b CommandBatch) error {
 // reason to stop.
 func (s *Server) command(ctx context.Context, v account.Viewer, job string, sent SentCommand, sentAt time.Time, r joblog.Reader) (joblog.Outcome, error) {
 	c := readCommand(sent.raw, job)
-	if c.JobID != job {
-		return turnedBack(c, "This entry is for another job than the one it was sent to."), nil
-	}
 	if _, err := uuid.Parse(c.ID); err != nil {
 		// It cannot be kept without an id to keep it by; the phone still has it.
-		d := joblog.Decide(joblog.Scope{}, c, v.Actor(), c.At, s.clock())
-		return joblog.RenderOutcome(joblog.Outcome{CommandID: c.ID, Findings: d.Findings}, r), nil
+		o := joblog.Outcome{CommandID: c.ID, Findings: []finding.Finding{finding.New("command_id_bad", finding.Stop)}}
+		return joblog.RenderOutcome(o, r), nil
+	}
+	if c.JobID != job {
+		return turnedBack(c, "This entry is for another job than the one it was sent to."), nil
 	}
 	o, err := s.cfg.Store.Submit(ctx, v, c, sentAt)
 	switch fault.CodeOf(err) {

@@ -31,7 +31,7 @@ func (SentOpening) Schema(r huma.Registry) *huma.Schema {
 
 type (
 	cutDoorInput struct {
-		readerParams
+		ReaderParams
 		Body SentOpening
 	}
 	cutDoorOutput struct{ Body cutsheet.Sheet }
@@ -50,7 +50,7 @@ func (s *Server) registerCut() {
 			}
 			return nil, newProblem(http.StatusUnprocessableEntity, fault.Invalid, err.Error())
 		}
-		r := s.reader(ctx, in.readerParams)
+		r := s.reader(ctx, in.ReaderParams)
 		sheet, refused := cutsheet.Work(req, cutsheet.Reader{Language: r.Language, Style: r.Style})
 		if len(refused) > 0 {
 			p := newProblem(http.StatusUnprocessableEntity, fault.Invalid, refused[0].Sentence)

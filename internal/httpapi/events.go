@@ -31,7 +31,7 @@ type JobChanged struct {
 }
 
 type eventsInput struct {
-	jobPath
+	JobPath
 	LastEventID string `header:"Last-Event-ID" doc:"The number the last event gave, when a stream is taken up again"`
 }
 

@@ -8,13 +8,21 @@ import (
 	"longpoint/internal/joblog"
 )
 
-type jobPath struct {
+// JobPath names a job. The library sees only exported parts of an input.
+type JobPath struct {
 	Job string `path:"job" format:"uuid" doc:"The job's id"`
 }
 
-type itemPath struct {
-	jobPath
+// ItemPath names an opening of a job.
+type ItemPath struct {
+	JobPath
 	Item string `path:"item" format:"uuid" doc:"The opening's id"`
+}
+
+// PageParams ask for part of a log.
+type PageParams struct {
+	After int64 `query:"after" minimum:"0" doc:"Only entries numbered above this"`
+	Limit int   `query:"limit" minimum:"1" maximum:"1000" default:"200"`
 }
 
 // JobList is the jobs a person may see.
@@ -43,31 +51,27 @@ type RefusedList struct {
 
 type (
 	jobInput struct {
-		jobPath
-		readerParams
+		JobPath
+		ReaderParams
 	}
 	itemInput struct {
-		itemPath
-		readerParams
-	}
-	pageParams struct {
-		After int64 `query:"after" minimum:"0" doc:"Only entries numbered above this"`
-		Limit int   `query:"limit" minimum:"1" maximum:"1000" default:"200"`
+		ItemPath
+		ReaderParams
 	}
 	entriesInput struct {
-		jobPath
-		readerParams
-		pageParams
+		JobPath
+		ReaderParams
+		PageParams
 		Item string `query:"item" format:"uuid" doc:"Only entries about this opening"`
 	}
 	itemEntriesInput struct {
-		itemPath
-		readerParams
-		pageParams
+		ItemPath
+		ReaderParams
+		PageParams
 	}
 	logInput struct {
-		jobPath
-		pageParams
+		JobPath
+		PageParams
 	}
 	jobsOutput    struct{ Body JobList }
 	jobOutput     struct{ Body joblog.JobView }
@@ -82,7 +86,7 @@ func (s *Server) registerJobs() {
 	add(s, operation("get-job", http.MethodGet, "/jobs/{job}", "A job's board: rooms, openings and their stages"), s.job)
 	add(s, operation("get-item", http.MethodGet, "/jobs/{job}/items/{item}", "One opening: readings, cuts, stages, findings, drawing"),
 		func(ctx context.Context, in *itemInput) (*itemOutput, error) {
-			view, err := s.itemView(ctx, in.Job, in.Item, in.readerParams)
+			view, err := s.itemView(ctx, in.Job, in.Item, in.ReaderParams)
 			if err != nil {
 				return nil, err
 			}
@@ -96,11 +100,11 @@ func (s *Server) registerJobs() {
 			} else if _, err := s.cfg.Store.Scope(ctx, v, in.Job, in.Item); err != nil {
 				return nil, err
 			}
-			return s.entries(ctx, in.Job, in.Item, in.pageParams, in.readerParams)
+			return s.entries(ctx, in.Job, in.Item, in.PageParams, in.ReaderParams)
 		})
 	add(s, operation("list-entries", http.MethodGet, "/jobs/{job}/entries", "A job's log in words"),
 		func(ctx context.Context, in *entriesInput) (*entriesOutput, error) {
-			return s.entries(ctx, in.Job, in.Item, in.pageParams, in.readerParams)
+			return s.entries(ctx, in.Job, in.Item, in.PageParams, in.ReaderParams)
 		})
 	add(s, operation("get-log", http.MethodGet, "/jobs/{job}/log", "A job's log as it stands, for a device that keeps a copy"), s.rawLog)
 	add(s, operation("list-refused", http.MethodGet, "/jobs/{job}/refused", "What the person sent for a job and the rules refused"), s.refused)
@@ -127,12 +131,12 @@ func (s *Server) job(ctx context.Context, in *jobInput) (*jobOutput, error) {
 	if err != nil {
 		return nil, err
 	}
-	view := joblog.ViewJob(state, company, s.reader(ctx, in.readerParams))
+	view := joblog.ViewJob(state, company, s.reader(ctx, in.ReaderParams))
 	view.Rooms = orEmpty(view.Rooms)
 	return &jobOutput{Body: view}, nil
 }
 
-func (s *Server) itemView(ctx context.Context, job, item string, q readerParams) (*joblog.ItemView, error) {
+func (s *Server) itemView(ctx context.Context, job, item string, q ReaderParams) (*joblog.ItemView, error) {
 	v, err := s.viewer(ctx)
 	if err != nil {
 		return nil, err
@@ -142,11 +146,12 @@ func (s *Server) itemView(ctx context.Context, job, item string, q readerParams)
 		return nil, err
 	}
 	view := joblog.ViewItem(scope, s.reader(ctx, q))
+	view.Drawing.Shapes = orEmpty(view.Drawing.Shapes)
 	return &view, nil
 }
 
 // page reads part of a log; more says whether there is more behind it.
-func (s *Server) page(ctx context.Context, v account.Viewer, job, item string, p pageParams) (es []joblog.Entry, last int64, more bool, err error) {
+func (s *Server) page(ctx context.Context, v account.Viewer, job, item string, p PageParams) (es []joblog.Entry, last int64, more bool, err error) {
 	// One too many is asked for, to see whether there are more. At the store's own bound
 	// that one does not come; then a full page means more.
 	es, last, err = s.cfg.Store.Entries(ctx, v, job, p.After, item, p.Limit+1)
@@ -161,7 +166,7 @@ func (s *Server) page(ctx context.Context, v account.Viewer, job, item string, p
 	return es, last, false, nil
 }
 
-func (s *Server) entries(ctx context.Context, job, item string, p pageParams, q readerParams) (*entriesOutput, error) {
+func (s *Server) entries(ctx context.Context, job, item string, p PageParams, q ReaderParams) (*entriesOutput, error) {
 	v, err := s.viewer(ctx)
 	if err != nil {
 		return nil, err
@@ -183,7 +188,7 @@ func (s *Server) rawLog(ctx context.Context, in *logInput) (*logOutput, error) {
 	if err != nil {
 		return nil, err
 	}
-	es, last, more, err := s.page(ctx, v, in.Job, "", in.pageParams)
+	es, last, more, err := s.page(ctx, v, in.Job, "", in.PageParams)
 	if err != nil {
 		return nil, err
 	}
@@ -206,7 +211,7 @@ func (s *Server) refused(ctx context.Context, in *jobInput) (*refusedOutput, err
 			return nil, err
 		}
 	}
-	r := s.reader(ctx, in.readerParams)
+	r := s.reader(ctx, in.ReaderParams)
 	out := RefusedList{Refused: make([]joblog.RefusedView, 0, len(kept))}
 	for _, k := range kept {
 		out.Refused = append(out.Refused, joblog.ViewRefused(k.Command, k.Findings, k.At, r))

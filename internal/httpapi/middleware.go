@@ -146,9 +146,13 @@ func limitTime(next http.Handler) http.Handler {
 func (s *Server) methodNotAllowed(routes chi.Routes) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		var allowed []string
-		for _, m := range []string{http.MethodGet, http.MethodHead, http.MethodPost, http.MethodPut, http.MethodPatch, http.MethodDelete} {
-			if routes.Match(chi.NewRouteContext(), m, r.URL.Path) {
-				allowed = append(allowed, m)
+		for _, m := range []string{http.MethodGet, http.MethodPost, http.MethodPut, http.MethodDelete} {
+			if !routes.Match(chi.NewRouteContext(), m, r.URL.Path) {
+				continue
+			}
+			allowed = append(allowed, m)
+			if m == http.MethodGet {
+				allowed = append(allowed, http.MethodHead)
 			}
 		}
 		w.Header().Set("Allow", strings.Join(allowed, ", "))
@@ -159,7 +163,10 @@ func (s *Server) methodNotAllowed(routes chi.Routes) http.HandlerFunc {
 // refuse turns a fault into its answer and logs what is ours.
 func (s *Server) refuse(ctx context.Context, err error) error {
 	p := problemOf(err)
+	var withHeaders huma.HeadersError
 	switch {
+	case errors.As(err, &withHeaders):
+		return err
 	case p.Status == http.StatusServiceUnavailable:
 		s.log.WarnContext(ctx, "unavailable", "id", idOf(ctx), "error", err)
 		return huma.ErrorWithHeaders(p, http.Header{"Retry-After": {retrySoon}})

@@ -8,17 +8,17 @@ import (
 	"longpoint/internal/length"
 )
 
-// readerParams let a request choose how lengths and words come, other than as the person
+// ReaderParams let a request choose how lengths and words come, other than as the person
 // who is signed in has them. A browser's own Accept-Language is not asked: a person has
 // said which language they read, and a borrowed phone has not.
-type readerParams struct {
+type ReaderParams struct {
 	Unit     string `query:"unit" enum:"in,mm" doc:"Unit lengths are printed in, other than the person's own"`
 	Step     string `query:"step" enum:"16,32,1,0.5" doc:"Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm"`
 	Language string `query:"language" enum:"en,es" doc:"Language of sentences, other than the person's own"`
 }
 
 // reader is for whom a view is made.
-func (s *Server) reader(ctx context.Context, q readerParams) joblog.Reader {
+func (s *Server) reader(ctx context.Context, q ReaderParams) joblog.Reader {
 	p, _ := account.SignedIn(ctx, s.cfg.Sessions)
 	r := joblog.Reader{Language: p.Language, Now: s.clock().UTC()}
 	r.Style.Unit = p.Unit

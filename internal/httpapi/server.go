@@ -14,6 +14,7 @@ import (
 	"github.com/alexedwards/scs/v2"
 	"github.com/danielgtaylor/huma/v2"
 	"github.com/go-chi/chi/v5"
+	"github.com/go-chi/chi/v5/middleware"
 
 	"longpoint/internal/account"
 )
@@ -119,7 +120,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener, grace time.Duration)
 
 func (s *Server) routes() http.Handler {
 	r := chi.NewRouter()
-	r.Use(s.identify, s.record, s.recover, secure, s.sameOrigin, s.locate, limitBody)
+	r.Use(s.identify, s.record, s.recover, secure, s.sameOrigin, s.locate, limitBody, middleware.GetHead)
 	r.NotFound(func(w http.ResponseWriter, r *http.Request) { writeProblem(w, errNoSuchPlace) })
 	r.MethodNotAllowed(s.methodNotAllowed(r))
 	r.Get("/healthz", s.healthy)
@@ -132,7 +133,6 @@ func (s *Server) routes() http.Handler {
 	if s.cfg.App != nil {
 		app := newApp(s.cfg.App)
 		r.Get("/*", app.ServeHTTP)
-		r.Head("/*", app.ServeHTTP)
 	}
 	return r
 }

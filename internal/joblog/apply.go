@@ -59,9 +59,15 @@ func (s *Scope) Apply(e Entry) {
 		s.setRules(c.SetRules.Set)
 	case c.Assign != nil && s.Item == nil && s.Room != nil:
 		s.Room.AssignedTo = c.Assign.PersonID
+	case s.Item == nil && s.Room != nil:
+		s.Room.applyWalls(e)
 	}
 	if s.Item != nil {
-		s.Item.apply(e)
+		var takes []string
+		if c.CutPieces != nil {
+			takes = s.currentTakeIDs()
+		}
+		s.Item.apply(e, takes)
 		s.Item.ThroughSeq = e.Seq
 	}
 }
@@ -77,7 +83,8 @@ func (s *Scope) setRules(set houserules.Set) {
 	}
 }
 
-func (it *Item) apply(e Entry) {
+// apply folds an entry about the item; takes are those its cuts come from.
+func (it *Item) apply(e Entry, takes []string) {
 	c := e.Command
 	stamp := Stamp{CommandID: c.ID, Seq: e.Seq, PersonID: e.PersonID, At: e.DidAt}
 	switch {
@@ -94,7 +101,7 @@ func (it *Item) apply(e Entry) {
 		}
 		it.Chosen[c.ChooseTake.Reading] = Choice{TakeID: c.ChooseTake.TakeID, Seq: e.Seq}
 	case c.CutPieces != nil:
-		it.cutPieces(c.CutPieces.Pieces, stamp, e.RuleBook)
+		it.cutPieces(c.CutPieces.Pieces, takes, stamp, e.RuleBook)
 	case c.ReadGap != nil:
 		it.Gaps = latest(it.Gaps, GapRead{stamp, *c.ReadGap}, func(g GapRead) bool { return g.Line == c.ReadGap.Line })
 	case c.AnswerCheck != nil:
@@ -140,8 +147,7 @@ func (it *Item) reopen(s stage.Stage, reason string) {
 // StageList returns the stages this item passes.
 func (it *Item) StageList() []stage.Stage { return stage.ForOpening(it.Unit.Kind, it.Unit.Grade) }
 
-func (it *Item) cutPieces(pieces []CutPiece, stamp Stamp, ruleBook string) {
-	takes := it.currentTakeIDs()
+func (it *Item) cutPieces(pieces []CutPiece, takes []string, stamp Stamp, ruleBook string) {
 	for _, p := range pieces {
 		it.Pieces = latest(it.Pieces, PieceCut{Stamp: stamp, CutPiece: p, Takes: takes, RuleBook: ruleBook},
 			func(x PieceCut) bool { return x.Piece == p.Piece })
@@ -164,11 +170,7 @@ func (it *Item) withdraw(id string) {
 	it.WallGaps = without(it.WallGaps, func(x WallGapEntry) bool { return x.CommandID == id })
 	it.Coats = without(it.Coats, func(x CoatEntry) bool { return x.CommandID == id })
 	it.Passes = without(it.Passes, func(x Pass) bool { return x.CommandID == id })
-	for reading, c := range it.Chosen {
-		if c.TakeID == id {
-			delete(it.Chosen, reading)
-		}
-	}
+	dropChoices(it.Chosen, id)
 }
 
 // logged reports whether a command that may be withdrawn has left something on the item.
@@ -214,14 +216,23 @@ func holds[T any](list []T, is func(T) bool) bool {
 	return false
 }
 
+// ReachesOthers reports whether the command changes what follows for items it does not
+// name: house rules of a room or job, and the walls of a room with their readings.
+func (c Command) ReachesOthers() bool {
+	if c.ItemID != "" {
+		return false
+	}
+	return c.SetRules != nil || c.SetWalls != nil || c.TakeReading != nil || c.ChooseTake != nil || c.Withdraw != nil
+}
+
 // Touched lists the items whose projection an entry may change: its own item, or every
-// item of the room or job whose house rules it sets. The order is the order of adding.
+// item of the room or job whose house rules it sets, or every run along the walls it is about. The order is the order of adding.
 func (st *State) Touched(e Entry) []*Item {
 	c := e.Command
 	if it := st.Items[c.ItemID]; it != nil {
 		return []*Item{it}
 	}
-	if c.SetRules == nil {
+	if !c.ReachesOthers() {
 		return nil
 	}
 	var out []*Item

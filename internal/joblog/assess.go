@@ -23,6 +23,7 @@ type assessment struct {
 	current  trim.Readings
 	input    trim.OpeningInput
 	cuts     trim.OpeningCuts
+	runCuts  *trim.RunCuts // of a wall run; nil for an opening
 	findings []finding.Finding
 }
 
@@ -31,16 +32,10 @@ func assess(s Scope, now time.Time) *assessment {
 	if s.Room != nil {
 		a.level = s.Room.Level
 	}
-	a.readings = s.Item.readings(a.rules)
-	a.current = currentReadings(a.readings)
-	a.input = trim.OpeningInput{Unit: s.Item.Unit, Readings: a.current, CasingA: s.Item.CasingA, CasingB: s.Item.CasingB, Rules: a.rules}
-	a.cuts = trim.Opening(a.input)
-
-	a.add(readingFindings(a.readings)...)
-	for _, f := range a.cuts.Findings {
-		if f.Code != "reading_missing" { // said above, where takes that disagree are known too
-			a.add(f)
-		}
+	if s.Item.IsRun() {
+		a.assessRun(s)
+	} else {
+		a.assessOpening()
 	}
 	a.add(a.pieceFindings()...)
 	a.add(a.hungFindings()...)
@@ -51,6 +46,21 @@ func assess(s Scope, now time.Time) *assessment {
 	a.add(a.paintFindings()...)
 	a.passed()
 	return a
+}
+
+// assessOpening works the opening out from the readings that count.
+func (a *assessment) assessOpening() {
+	it := a.item
+	a.readings = it.readings(a.rules)
+	a.current = currentReadings(a.readings)
+	a.input = trim.OpeningInput{Unit: it.Unit, Readings: a.current, CasingA: it.CasingA, CasingB: it.CasingB, Rules: a.rules}
+	a.cuts = trim.Opening(a.input)
+	a.add(readingFindings(a.readings)...)
+	for _, f := range a.cuts.Findings {
+		if f.Code != "reading_missing" { // said above, where takes that disagree are known too
+			a.add(f)
+		}
+	}
 }
 
 // add keeps the findings that bear on a stage this item passes, or on none.
@@ -322,6 +332,12 @@ func (a *assessment) fastenerContext() finish.Context {
 			c.Material = casing.Material
 		}
 	}
+	if run := a.item.Run; a.item.IsRun() {
+		c.CasingThickness, c.Material = &run.Profile.Thickness, run.Material
+		if run.WallLayers > 0 {
+			c.WallLayers = &run.WallLayers
+		}
+	}
 	if a.current.WallBuildUp != nil {
 		l := wallLayers(*a.current.WallBuildUp)
 		c.WallLayers = &l
@@ -358,6 +374,9 @@ func (it *Item) fastenersDriven() []finish.Fastener {
 
 // placesToNail lists where an item must show fasteners before it counts as nailed.
 func (it *Item) placesToNail() []finish.Where {
+	if it.IsRun() {
+		return []finish.Where{finish.Stud}
+	}
 	if it.CasingA != nil || it.CasingB != nil {
 		return []finish.Where{finish.JambEdge, finish.Stud}
 	}

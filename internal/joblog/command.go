@@ -41,6 +41,7 @@ const (
 	SetItemKind      Kind = "set_item"
 	AssignKind       Kind = "assign"
 	SetRulesKind     Kind = "set_rules"
+	SetWallsKind     Kind = "set_walls"
 	TakeReadingKind  Kind = "take_reading"
 	ChooseTakeKind   Kind = "choose_take"
 	CutPiecesKind    Kind = "cut_pieces"
@@ -63,9 +64,9 @@ const (
 type Command struct {
 	ID      string    `json:"id" format:"uuid" doc:"UUIDv7 made by the device; sending it twice does nothing twice"`
 	Version int       `json:"v" minimum:"1" doc:"Command version"`
-	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note"`
+	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note"`
 	JobID   string    `json:"job_id" format:"uuid"`
-	RoomID  string    `json:"room_id,omitempty" format:"uuid" doc:"The room it is about, for add_room, add_item, assign and set_rules on a room"`
+	RoomID  string    `json:"room_id,omitempty" format:"uuid" doc:"The room it is about, for add_room, add_item and set_walls, and for assign, set_rules and readings of a room"`
 	ItemID  string    `json:"item_id,omitempty" format:"uuid" doc:"The item it is about"`
 	At      time.Time `json:"at" doc:"When it was done, by the device's clock"`
 	Device  string    `json:"device,omitempty" maxLength:"80" doc:"The device's own name for itself"`
@@ -76,6 +77,7 @@ type Command struct {
 	SetItem      *SetItem      `json:"set_item,omitempty"`
 	Assign       *Assign       `json:"assign,omitempty"`
 	SetRules     *SetRules     `json:"set_rules,omitempty"`
+	SetWalls     *SetWalls     `json:"set_walls,omitempty"`
 	TakeReading  *TakeReading  `json:"take_reading,omitempty"`
 	ChooseTake   *ChooseTake   `json:"choose_take,omitempty"`
 	CutPieces    *CutPieces    `json:"cut_pieces,omitempty"`
@@ -126,6 +128,7 @@ type SetItem struct {
 // Spec is what is to be built at an item.
 type Spec struct {
 	Unit          trim.Unit    `json:"unit"`
+	Run           *RunSpec     `json:"run,omitempty" doc:"For a wall run, whose unit has kind run and a grade only"`
 	CasingA       *trim.Casing `json:"casing_a,omitempty"`
 	CasingB       *trim.Casing `json:"casing_b,omitempty"`
 	SeenFromAbove bool         `json:"seen_from_above,omitempty" doc:"Top edges show from stairs or a landing: the top bead is needed"`

@@ -67,10 +67,12 @@ func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Findin
 		return checkSpec(c.SetItem.Spec)
 	case SetRulesKind:
 		return checkRules(c.SetRules.Set)
+	case SetWallsKind:
+		return checkWalls(*c.SetWalls)
 	case TakeReadingKind:
 		return checkTake(s, *c.TakeReading)
 	case ChooseTakeKind:
-		return checkChoice(s.Item, *c.ChooseTake)
+		return checkChoice(s, *c.ChooseTake)
 	case CutPiecesKind:
 		return checkCutPieces(s, c.CutPieces.Pieces, now)
 	case ReadGapKind:
@@ -88,7 +90,7 @@ func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Findin
 	case LogCoatKind:
 		return checkCoat(s, didAt)
 	case WithdrawKind:
-		if !s.Item.logged(c.Withdraw.CommandID) {
+		if id := c.Withdraw.CommandID; s.Item != nil && !s.Item.logged(id) || s.Item == nil && !s.layout().logged(id) {
 			return refuse("nothing_to_withdraw")
 		}
 	case TickStageKind:
@@ -188,6 +190,20 @@ func inPlace(s Scope, c Command) (finding.Finding, bool) {
 		if c.ItemID != "" && s.Item == nil || c.RoomID != "" && s.Room == nil {
 			return stop("item_gone")
 		}
+	case SetWallsKind:
+		if s.Item != nil || c.ItemID != "" {
+			return stop("command_incomplete")
+		}
+		if s.Room == nil {
+			return stop("room_gone")
+		}
+	case TakeReadingKind, ChooseTakeKind, WithdrawKind:
+		if c.ItemID == "" && s.Room != nil && s.Room.Layout != nil {
+			return finding.Finding{}, false
+		}
+		if s.Item == nil {
+			return stop("item_gone")
+		}
 	default:
 		if s.Item == nil {
 			return stop("item_gone")
@@ -196,14 +212,18 @@ func inPlace(s Scope, c Command) (finding.Finding, bool) {
 	return finding.Finding{}, false
 }
 
+// checkSpec judges what is to be built. Sizes that are not known yet may be added later.
 func checkSpec(sp Spec) []finding.Finding {
-	out := trim.CheckUnit(sp.Unit)
+	if sp.Unit.Kind == trim.WallRun {
+		return checkRunSpec(sp)
+	}
+	all := trim.CheckUnit(sp.Unit)
 	for _, c := range []*trim.Casing{sp.CasingA, sp.CasingB} {
 		if c != nil {
-			out = append(out, trim.CheckCasing(*c)...)
+			all = append(all, trim.CheckCasing(*c)...)
 		}
 	}
-	return out
+	return without(all, func(f finding.Finding) bool { return f.Wanted })
 }
 
 func checkRules(set houserules.Set) []finding.Finding {
@@ -225,6 +245,9 @@ func checkRules(set houserules.Set) []finding.Finding {
 }
 
 func checkTake(s Scope, t TakeReading) []finding.Finding {
+	if s.Item == nil || s.Item.IsRun() {
+		return checkRunTake(s, t)
+	}
 	known := false
 	for _, sp := range trim.ReadingSpecs(s.Item.Unit) {
 		known = known || sp.Name == t.Reading
@@ -240,8 +263,12 @@ func checkTake(s Scope, t TakeReading) []finding.Finding {
 	return out
 }
 
-func checkChoice(it *Item, c ChooseTake) []finding.Finding {
-	for _, t := range it.Takes {
+func checkChoice(s Scope, c ChooseTake) []finding.Finding {
+	takes := s.layout().Takes
+	if s.Item != nil {
+		takes = s.Item.Takes
+	}
+	for _, t := range takes {
 		if t.CommandID == c.TakeID && t.Reading == c.Reading {
 			return nil
 		}
@@ -329,7 +356,7 @@ func checkPass(s Scope, p PassStop, by Actor, now time.Time) []finding.Finding {
 func (c Command) bodies() int {
 	n := 0
 	for _, set := range []bool{c.CreateJob != nil, c.AddRoom != nil, c.AddItem != nil, c.SetItem != nil, c.Assign != nil,
-		c.SetRules != nil, c.TakeReading != nil, c.ChooseTake != nil, c.CutPieces != nil, c.ReadGap != nil, c.AnswerCheck != nil,
+		c.SetRules != nil, c.SetWalls != nil, c.TakeReading != nil, c.ChooseTake != nil, c.CutPieces != nil, c.ReadGap != nil, c.AnswerCheck != nil,
 		c.LogFasteners != nil, c.TreatHoles != nil, c.Sand != nil, c.LogGap != nil, c.LogCoat != nil, c.Withdraw != nil,
 		c.TickStage != nil, c.ReopenStage != nil, c.PassStop != nil, c.Note != nil} {
 		if set {
@@ -353,6 +380,8 @@ func (c Command) hasBody() bool {
 		return c.Assign != nil
 	case SetRulesKind:
 		return c.SetRules != nil
+	case SetWallsKind:
+		return c.SetWalls != nil
 	case TakeReadingKind:
 		return c.TakeReading != nil
 	case ChooseTakeKind:

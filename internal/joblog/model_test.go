@@ -20,7 +20,7 @@ import (
 
 // codePattern finds the codes this package gives: by finding.New, or by the short helpers
 // refuse(code), stop(code) and a line's add(code), whose only argument is the code.
-var codePattern = regexp.MustCompile(`(?:finding\.New\("([a-z_]+)",|(?:refuse|stop|add)\("([a-z_]+)"\))`)
+var codePattern = regexp.MustCompile(`(?:finding\.New\("([a-z_]+)",|(?:refuse|stop|add|about)\("([a-z_]+)"\))`)
 
 func codesInSource(t *testing.T) []string {
 	t.Helper()

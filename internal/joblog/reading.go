@@ -24,6 +24,18 @@ type reading struct {
 	state   ReadingState
 	current *Take // nil unless taken
 	takes   []*Take
+
+	room          bool   // of a wall run: the take is the room's, not the item's
+	label         string // of a wall run: the term of what is read; else the name is the term
+	wall, stretch int
+}
+
+// term is the catalog term of the reading.
+func (r reading) term() string {
+	if r.label != "" {
+		return r.label
+	}
+	return r.spec.Name
 }
 
 // readings settles which take of each reading counts: the chosen one unless a later take
@@ -31,16 +43,10 @@ type reading struct {
 func (it *Item) readings(rules houserules.Rules) []reading {
 	specs := trim.ReadingSpecs(it.Unit)
 	out := make([]reading, len(specs))
-	index := make(map[string]int, len(specs))
 	for i, sp := range specs {
 		out[i] = reading{spec: sp, state: ReadingMissing}
-		index[sp.Name] = i
 	}
-	for i := range it.Takes {
-		if at, ok := index[it.Takes[i].Reading]; ok {
-			out[at].takes = append(out[at].takes, &it.Takes[i])
-		}
-	}
+	collect(out, it.Takes, false)
 	for i := range out {
 		out[i].settle(it.Chosen[out[i].spec.Name], rules.TakeAgreement)
 	}
@@ -103,17 +109,30 @@ func currentReadings(rs []reading) trim.Readings {
 	return out
 }
 
-// currentTakeIDs lists the takes the cut values of this moment come from. It is called
-// while folding, when the house rules are not at hand; which take counts depends on them
-// only where takes disagree, and then no cut can be made.
-func (it *Item) currentTakeIDs() []string {
+// currentTakeIDs lists the takes the cut values of this moment come from.
+func (s Scope) currentTakeIDs() []string {
+	rules := s.Rules()
+	rs := s.Item.readings(rules)
+	if s.Item.IsRun() {
+		rs = s.runReadings(s.runInput(rules), rules)
+	}
 	var out []string
-	for _, r := range it.readings(houserules.Defaults()) {
+	for _, r := range rs {
 		if r.current != nil {
 			out = append(out, r.current.CommandID)
 		}
 	}
 	return out
+}
+
+// about is a stop about the reading, which names its wall where it is one of many.
+func (r reading) about(code string) finding.Finding {
+	f := finding.New(code, finding.Stop).On(string(stage.Measured)).At(r.spec.Name)
+	if r.wall == 0 {
+		return f.Term("reading", r.term())
+	}
+	f.Code += "_wall"
+	return f.Term("reading", r.term()).Num("wall", int64(r.wall))
 }
 
 // readingFindings says which readings are wanting or apart; odd ones the geometry names.
@@ -123,13 +142,16 @@ func readingFindings(rs []reading) []finding.Finding {
 		switch r.state {
 		case ReadingMissing:
 			if r.spec.Required {
-				out = append(out, finding.New("reading_missing", finding.Stop).AsWanted().
-					On(string(stage.Measured)).At(r.spec.Name).Term("reading", r.spec.Name))
+				out = append(out, r.about("reading_missing").AsWanted())
 			}
 		case ReadingDisagree:
-			out = append(out, finding.New("takes_disagree", finding.Stop).
-				On(string(stage.Measured)).At(r.spec.Name).
-				Term("reading", r.spec.Name).Len("apart", r.spread()))
+			f := r.about("takes_disagree")
+			if r.spec.Angle {
+				f = f.Text("apart", degrees(trim.Angle(r.spread()).Degrees()))
+			} else {
+				f = f.Len("apart", r.spread())
+			}
+			out = append(out, f)
 		}
 	}
 	return out

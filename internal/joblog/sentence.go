@@ -52,13 +52,17 @@ func (w writer) entry(c Command) string {
 	case c.AddRoom != nil:
 		f = f.Text("name", c.AddRoom.Name)
 	case c.AddItem != nil:
-		f = f.Text("name", c.AddItem.Name).Term("kind", "kind_"+string(c.AddItem.Unit.Kind))
+		f = f.Text("name", c.AddItem.Name).Term("kind", c.AddItem.kindTerm())
 	case c.SetItem != nil:
 		f = f.Text("name", c.SetItem.Name)
 	case c.Assign != nil && c.Assign.PersonID == "":
 		code += "_back"
 	case c.SetRules != nil:
 		f = f.Num("count", int64(len(c.SetRules.Set)))
+	case c.SetWalls != nil:
+		f = f.Num("count", int64(len(c.SetWalls.Walls.Walls)))
+	case c.TakeReading != nil && strings.HasPrefix(c.TakeReading.Reading, "wall_") && c.TakeReading.Reading != "wall_build_up":
+		code, f = "log_take_wall", w.wallTake(*c.TakeReading)
 	case c.TakeReading != nil:
 		b := c.TakeReading
 		if f = f.Term("reading", b.Reading); strings.HasPrefix(b.Reading, "corner_") {
@@ -113,6 +117,22 @@ func (w writer) pieces(ps []CutPiece) string {
 		parts[i] = w.say(code, f)
 	}
 	return strings.Join(parts, " ")
+}
+
+// wallTake says a reading of a wall: its name is wall_3_length, wall_3_angle, wall_3_stretch_2.
+func (w writer) wallTake(t TakeReading) finding.Finding {
+	number, what, _ := strings.Cut(strings.TrimPrefix(t.Reading, "wall_"), "_")
+	f := finding.Finding{}.Text("wall", number)
+	switch {
+	case what == string(trim.ReadAngle):
+		f = f.Text("value", degrees(trim.Angle(t.Value).Degrees()))
+	default:
+		f = f.Len("value", t.Value)
+	}
+	if strings.HasPrefix(what, "stretch") {
+		what = string(trim.ReadTaped)
+	}
+	return f.Term("reading", "read_"+what)
 }
 
 func yesNo(yes bool) string {

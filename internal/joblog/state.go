@@ -38,9 +38,10 @@ type Room struct {
 	AddedSeq   int64          `json:"added_seq" doc:"Log number that added it; rooms stand in this order"`
 	AssignedTo string         `json:"assigned_to,omitempty" format:"uuid"`
 	Rules      houserules.Set `json:"rules,omitempty"`
+	Layout     *Layout        `json:"layout,omitempty" doc:"Its walls, once laid out"`
 }
 
-// Item is an opening as its log has made it.
+// Item is an opening or a wall run as its log has made it.
 type Item struct {
 	ID       string `json:"id" format:"uuid"`
 	RoomID   string `json:"room_id" format:"uuid"`

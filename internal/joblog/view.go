@@ -57,6 +57,7 @@ type ReadingView struct {
 	Label    string         `json:"label"`
 	State    ReadingState   `json:"state" enum:"missing,taken,disagree"`
 	Required bool           `json:"required"`
+	OfRoom   bool           `json:"of_room,omitempty" doc:"A reading of the room's walls: taken with the room's id and no item"`
 	Signed   bool           `json:"signed"`
 	Angle    bool           `json:"angle,omitempty" doc:"The value is thousandths of a degree, not nanometers"`
 	Positive string         `json:"positive,omitempty" doc:"What a positive value of a signed reading means"`

@@ -20,7 +20,7 @@ func ViewItem(s Scope, r Reader) ItemView {
 	w := writer{catalog: Words(r.Language), style: r.Style}
 	it, said := s.Item, w.findings(a)
 	v := ItemView{
-		ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term("kind_" + string(it.Unit.Kind)),
+		ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term(it.kindTerm()),
 		AssignedTo: it.AssignedTo, ThroughSeq: it.ThroughSeq, Unit: r.Style.Unit, Spec: it.Spec, Level: a.level,
 		Readings: w.readings(a), Cuts: w.cuts(a), Values: w.values(a), Stages: w.stages(a, said), Next: w.next(a),
 		Lines: w.lines(a), Checks: w.checks(a), Fasteners: w.fasteners(it), Holes: w.holes(a), WallGaps: w.wallGaps(it),
@@ -59,7 +59,7 @@ func (w writer) rounded(r length.Rounding) length.Style {
 func (w writer) readings(a *assessment) []ReadingView {
 	out := make([]ReadingView, 0, len(a.readings))
 	for _, r := range a.readings {
-		v := ReadingView{Name: r.spec.Name, Label: w.term(r.spec.Name), State: r.state, Required: r.spec.Required, Signed: r.spec.Signed, Angle: r.spec.Angle}
+		v := ReadingView{Name: r.spec.Name, Label: w.readingLabel(r), OfRoom: r.room, State: r.state, Required: r.spec.Required, Signed: r.spec.Signed, Angle: r.spec.Angle}
 		if r.spec.Signed {
 			v.Positive, v.Negative = w.term(r.spec.Positive), w.term(r.spec.Negative)
 		}
@@ -77,6 +77,18 @@ func (w writer) readings(a *assessment) []ReadingView {
 		out = append(out, v)
 	}
 	return out
+}
+
+// readingLabel names a reading; one of a wall is named with its wall.
+func (w writer) readingLabel(r reading) string {
+	if r.wall == 0 {
+		return w.term(r.spec.Name)
+	}
+	label := w.term("wall") + " " + strconv.Itoa(r.wall) + ", " + w.term(r.label)
+	if r.stretch > 0 {
+		label += " " + strconv.Itoa(r.stretch)
+	}
+	return label
 }
 
 // readingText prints one take: a length in the reader's unit, or an angle in degrees.

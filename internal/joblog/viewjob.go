@@ -31,7 +31,7 @@ func ViewJob(st *State, company houserules.Set, r Reader) JobView {
 func (w writer) pole(s Scope, r Reader) PoleView {
 	a := assess(s, r.Now)
 	it := s.Item
-	p := PoleView{ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term("kind_" + string(it.Unit.Kind)),
+	p := PoleView{ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term(it.kindTerm()),
 		AssignedTo: it.AssignedTo, ThroughSeq: it.ThroughSeq}
 	if p.AssignedTo == "" && s.Room != nil {
 		p.AssignedTo = s.Room.AssignedTo

@@ -3,6 +3,7 @@ package postgres
 import (
 	"context"
 	"errors"
+	"io"
 	"net"
 	"strings"
 
@@ -101,10 +102,10 @@ func translateServer(pg *pgconn.PgError, err error) error {
 	return fault.Because(fault.Internal, "", err)
 }
 
-// lost knows a connection that broke under way, for which the driver has no type.
+// lost knows a connection that broke under way, for which the driver has no type but text.
 func lost(err error) bool {
 	text := err.Error()
-	return strings.Contains(text, "unexpected EOF") || strings.Contains(text, "conn closed") || strings.Contains(text, "closed pool")
+	return errors.Is(err, io.ErrUnexpectedEOF) || strings.Contains(text, "conn closed") || strings.Contains(text, "closed pool")
 }
 
 // violates reports whether err is the refusal of one of these constraints.

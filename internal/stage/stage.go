@@ -38,9 +38,12 @@ const (
 	Redone Status = "redone"
 )
 
-// ForOpening returns the stages an opening passes: one without a slab skips hung, and
-// stain grade skips caulked (common practice: caulk does not take stain).
+// ForOpening returns the stages an item of this kind passes: an opening without a slab
+// skips hung, and stain grade skips caulked (common practice: caulk does not take stain).
 func ForOpening(k trim.Kind, g trim.Grade) []Stage {
+	if k == trim.WallRun {
+		return ForRun(g)
+	}
 	out := make([]Stage, 0, 8)
 	for _, s := range All() {
 		switch {
@@ -68,7 +71,7 @@ func ForRun(g trim.Grade) []Stage {
 // HasSlab reports whether something is hung in an opening of this kind.
 func HasSlab(k trim.Kind) bool {
 	switch k {
-	case trim.CasedOpening, trim.Window:
+	case trim.CasedOpening, trim.Window, trim.WallRun:
 		return false
 	}
 	return true

@@ -34,6 +34,9 @@ func (m *model) greedy(demand, limit []int, jitter *rng, w *watch) []use {
 			if stock[k] == 0 || kd.cap < m.w[first] {
 				continue
 			}
+			if w.over && best.items != nil {
+				break // ended: any plan, quickly
+			}
 			items, full := m.fillGreedy(left, next, kd.cap, w)
 			// cost/full below bestCost/bestFull, a free stick by its fullness
 			take := best.items == nil
@@ -49,7 +52,7 @@ func (m *model) greedy(demand, limit []int, jitter *rng, w *watch) []use {
 				best, bestCost, bestFull = use{pattern{k, items}, 1}, kd.cost, full
 			}
 		}
-		if best.items == nil || w.over {
+		if best.items == nil {
 			return nil
 		}
 		n := stock[best.kind]

@@ -99,7 +99,10 @@ func (m *model) take(p *Problem, t int32, count, n int, pieceAt, gone []int) []P
 			gone[t] += c * n
 			count -= c
 		}
-		if gone[t] == p.Pieces[idx].Demand && pieceAt[t]+1 < len(m.members[t]) {
+		if gone[t] >= p.Pieces[idx].Demand {
+			if pieceAt[t]+1 == len(m.members[t]) {
+				break
+			}
 			pieceAt[t]++
 			gone[t] = 0
 		}

@@ -25,6 +25,7 @@ type model struct {
 	total    int    // pieces wanted
 	longest  int64  // capacity of the longest stick
 	sums     []bool // possible sums of prices, see nextCost
+	ceiling  int64  // cost of the first plan
 }
 
 type item struct{ t, n int32 }

@@ -21,6 +21,7 @@ func (po *pool) pattern(i int32) pattern {
 	for q := po.start[i]; q < po.start[i+1]; q++ {
 		p.items = append(p.items, item{po.typ[q], po.num[q]})
 	}
+	sort.Slice(p.items, func(a, b int) bool { return p.items[a].t < p.items[b].t })
 	return p
 }
 

@@ -65,6 +65,7 @@ func (s *search) run() error {
 	m := s.m
 	s.bestCost = m.dearest() + 1
 	s.offer(m.greedy(m.d, m.limits(), nil, s.watch))
+	m.ceiling = s.bestCost
 	s.raise(m.lengthBound(), "length bound")
 	if !s.done() && len(m.w) <= maxLPRows {
 		s.patterns()
@@ -99,7 +100,6 @@ func (s *search) patterns() {
 		return
 	}
 	chance := &rng{s.o.Seed}
-	debug("root", float64(root.bound)/float64(s.scale), s.bestCost, len(m.w), root.lp.pivots)
 	for round := 0; !s.done(); round++ {
 		for i := 0; i < diveRounds && !s.done(); i++ {
 			j := 0.0
@@ -128,7 +128,6 @@ func (s *search) exact(root *master, most, nodes int) {
 				break
 			}
 			if target <= s.lower {
-				debug("list fails", s.inner, "types", len(s.m.w), "pieces", s.m.total, target, root.limit, float64(gap)/float64(s.scale))
 				return
 			}
 			target = s.lower + (target-s.lower)/2
@@ -138,7 +137,6 @@ func (s *search) exact(root *master, most, nodes int) {
 		}
 		t := &tree{s: s, po: po, limit: root.limit, target: target, maxNodes: nodes}
 		done := t.run(root.unit)
-		debug("tree", s.inner, "types", len(s.m.w), "pieces", s.m.total, target, po.len(), t.nodes, done)
 		if !done {
 			return
 		}
@@ -179,12 +177,14 @@ func (s *search) raiseScaled(b int64, how string) {
 }
 
 func (s *search) plan() Plan {
-	cuts := s.m.cuts(s.best)
+	pl := s.write(s.m.cuts(s.best))
 	if sticks := s.improve(); sticks != nil {
-		cuts = gather(sticks)
+		// An improvement must never cost the plan itself.
+		if alt := s.write(gather(sticks)); Check(*s.p, alt) == nil && alt.value(s.o.Objective) <= pl.value(s.o.Objective) {
+			pl = alt
+		}
 	}
-	pl := Plan{Layouts: s.m.layouts(s.p, cuts), Method: s.method, Work: s.watch.spent}
-	pl.totals(s.p)
+	pl.Method, pl.Work = s.method, s.watch.spent
 	pl.LowerBound = s.lower * s.m.costUnit
 	pl.Gap = pl.value(s.o.Objective) - pl.LowerBound
 	pl.Optimal = pl.Gap == 0
@@ -192,6 +192,14 @@ func (s *search) plan() Plan {
 		pl.Method = "none"
 	}
 	pl.Proven = s.proven(&pl)
+	return pl
+}
+
+// write makes the plan of some cuts, as yet without a bound.
+func (s *search) write(cuts []cut) Plan {
+	pl := Plan{Layouts: s.m.layouts(s.p, cuts)}
+	pl.totals(s.p)
+	pl.Optimal = true // no gap is stated yet
 	order(pl.Layouts)
 	return pl
 }
@@ -289,11 +297,7 @@ func (m *model) nextCost(c int64) int64 {
 
 func (m *model) makeSums() {
 	const most = 1 << 20
-	m.sums = []bool{true}
-	top := m.dearest()
-	if top > most {
-		top = most
-	}
+	top := min(m.ceiling, most)
 	m.sums = make([]bool, top+1)
 	m.sums[0] = true
 	for k := range m.kinds {

@@ -2,6 +2,7 @@ package stock
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -74,8 +75,8 @@ type node struct {
 	rows  []*row
 	alive []int32
 	lp    *lp
-	ids   []int32 // pool pattern of each lp column, −1 for artificial ones
-	in    map[int32]bool
+	ids   []int32  // pool pattern of each lp column, −1 for artificial ones
+	in    []uint64 // bit set of the pool patterns that are columns
 	depth int
 }
 
@@ -100,7 +101,7 @@ func (t *tree) run(unit float64) bool {
 			sense, rhs = append(sense, -1), append(rhs, float64(t.limit[k]))
 		}
 	}
-	nd := &node{lp: newLP(sense, rhs, 10, t.s.watch), in: map[int32]bool{}}
+	nd := &node{lp: newLP(sense, rhs, 10, t.s.watch), in: make([]uint64, t.po.len()/64+1)}
 	for i := range t.po.len() {
 		nd.alive = append(nd.alive, int32(i))
 	}
@@ -133,13 +134,15 @@ func (t *tree) column(nd *node, i int32, unit float64) lpCol {
 	return c
 }
 
+func (nd *node) has(i int32) bool { return nd.in[i/64]>>(i%64)&1 == 1 }
+
 func (nd *node) addColumn(c lpCol, id int32) {
 	v := nd.lp.add(c)
 	for len(nd.ids) < int(v) {
 		nd.ids = append(nd.ids, -1)
 	}
 	nd.ids = append(nd.ids, id)
-	nd.in[id] = true
+	nd.in[id/64] |= 1 << (id % 64)
 }
 
 // addRow puts a row into a node's program.
@@ -206,7 +209,7 @@ func (t *tree) bound(nd *node, unit float64) (int64, bool, []int32) {
 		work += int(po.start[i+1]-po.start[i]) + len(extras)
 		t.val[i] = v
 		if v > z[k] {
-			if v > z[k]+scale>>30 && !nd.in[i] {
+			if v > z[k]+scale>>30 && !nd.has(i) {
 				cand = append(cand, i)
 			}
 			worst[k] = max(worst[k], v)
@@ -274,7 +277,7 @@ func (t *tree) solveNode(nd *node, unit float64) bool {
 			for _, i := range nd.alive {
 				if t.val[i] <= gap {
 					alive = append(alive, i)
-				} else if nd.in[i] {
+				} else if nd.has(i) {
 					for v, id := range nd.ids {
 						if id == i && !nd.lp.cols[v].in {
 							nd.lp.ban(int32(v))
@@ -310,19 +313,20 @@ func (t *tree) explore(nd *node, unit float64) {
 		t.incomplete = true
 		return
 	}
-	up := t.child(nd, t.newRow(form, a, atLeast, 1, int64(math.Floor(value))+1))
-	t.explore(up, unit)
+	t.explore(t.child(nd, t.newRow(form, a, atLeast, 1, int64(math.Floor(value))+1), false), unit)
 	if t.s.done() || t.incomplete {
 		return
 	}
-	t.explore(t.child(nd, t.newRow(form, a, atLeast, -1, int64(math.Floor(value)))), unit)
+	t.explore(t.child(nd, t.newRow(form, a, atLeast, -1, int64(math.Floor(value))), true), unit)
 }
 
-// child copies a node and adds a row. Where the row allows none, its patterns are taken out.
-func (t *tree) child(nd *node, r *row) *node {
-	c := &node{rows: nd.rows, alive: nd.alive, lp: nd.lp.clone(), ids: append([]int32(nil), nd.ids...), in: make(map[int32]bool, len(nd.in)), depth: nd.depth + 1}
-	for id := range nd.in {
-		c.in[id] = true
+// child makes a node with one more row, from a copy or, as the last child, out of the node
+// itself. Where the row allows none, its patterns are taken out instead.
+func (t *tree) child(nd *node, r *row, last bool) *node {
+	c := &node{rows: nd.rows, alive: nd.alive, lp: nd.lp, ids: nd.ids, in: nd.in, depth: nd.depth + 1}
+	if !last {
+		c.lp, c.ids, c.in = nd.lp.clone(), slices.Clone(nd.ids), slices.Clone(nd.in)
+		t.s.watch.spend(c.lp.m*c.lp.m/2 + 20*len(c.lp.cols))
 	}
 	for len(c.ids) < len(c.lp.cols) {
 		c.ids = append(c.ids, -1)

@@ -22,6 +22,7 @@ const (
 	Bifold       Kind = "bifold"
 	Bypass       Kind = "bypass"
 	Window       Kind = "window"
+	WallRun      Kind = "run" // no opening at all: base, shoe, chair rail or crown along a room's walls
 )
 
 // Core is how a slab is made; it decides how much may be cut off.
@@ -66,7 +67,7 @@ const (
 // Unit is what is to go into an opening, as specified or as delivered. Lengths are
 // nanometers; zero means not said.
 type Unit struct {
-	Kind          Kind          `json:"kind" enum:"door,cased_opening,pair,pocket,bifold,bypass,window"`
+	Kind          Kind          `json:"kind" enum:"door,cased_opening,pair,pocket,bifold,bypass,window,run"`
 	SlabWidth     length.Length `json:"slab_width,omitempty" doc:"Nanometers"`
 	SlabHeight    length.Length `json:"slab_height,omitempty" doc:"As supplied, nanometers"`
 	SlabThickness length.Length `json:"slab_thickness,omitempty" doc:"Nanometers"`

@@ -63,6 +63,7 @@ const views = [
   'tape-mm',
   'opening',
   'stages',
+  'sheet',
 ];
 const sizes = [
   { name: 'phone', width: 390, height: 844, touch: true },

@@ -2,7 +2,8 @@ import { render } from 'preact';
 import { act } from 'preact/test-utils';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { Drawing, dimName } from '../src/parts/drawing.tsx';
-import { dimAt, placeDims, transformOf, wholeView } from '../src/parts/drawing-layout.ts';
+import { placeDims, transformOf, wholeView } from '../src/parts/drawing-layout.ts';
+import { dimAt } from '../src/parts/drawing-touch.ts';
 import { viewOf } from '../src/parts/drawing-view.ts';
 import { doorOpening } from './fixtures/door-opening.ts';
 
@@ -109,7 +110,7 @@ describe('tags find room', () => {
   const place = (width: number, height: number, selected?: string) => {
     const size = { width, height };
     const transform = transformOf(doorOpening, size, wholeView(doorOpening));
-    return { size, dims: placeDims(doorOpening, transform, size, 16, selected) };
+    return { size, dims: placeDims(doorOpening, transform, size, 17, selected) };
   };
 
   it('keeps every value on a phone, none over another, none cut off', () => {

@@ -9,6 +9,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5"
+
 	"longpoint/internal/account"
 	"longpoint/internal/fault"
 	"longpoint/internal/joblog"
@@ -71,6 +73,44 @@ func testAccounts(t *testing.T) {
 		}
 		if n := value[int64](s, `select count(*) from people where sign_in = 'sam'`); won != 1 || n != 1 {
 			t.Errorf("six took the name at once: want one to have it, got %d told so and %d rows", won, n)
+		}
+	})
+
+	t.Run("writers of one sign-in name take turns", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		inland, _, _, _ := s.crew("inland")
+		insert := `
+			insert into people (company_id, person_id, name, sign_in, passphrase_hash, role, language, unit, created_at)
+			values ($1, gen_random_uuid(), 'Sam', $2, '` + hash + `', 'lead', 'en', 'in', now())`
+		s.must(s.as(s.company.ID, func(first pgx.Tx) error {
+			if _, err := first.Exec(ctx(t), insert, s.company.ID, "sam"); err != nil {
+				return err
+			}
+			return s.as(inland.ID, func(second pgx.Tx) error {
+				if _, err := second.Exec(ctx(t), `set local lock_timeout = '50ms'`); err != nil {
+					return err
+				}
+				if _, err := second.Exec(ctx(t), insert, inland.ID, "samantha"); err != nil {
+					t.Errorf("another name: want no waiting, got %v", err)
+				}
+				_, err := second.Exec(ctx(t), insert, inland.ID, "sam")
+				if got := sqlState(err); got != "55P03" {
+					t.Errorf("the same name before the first commits: want it to wait (55P03), got %q: %v", got, err)
+				}
+				return nil
+			})
+		}))
+	})
+
+	t.Run("a session of nobody is not stored", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		data, err := account.SessionCodec{}.Encode(day, nil)
+		s.must(err)
+		s.must(s.store.Sessions().CommitCtx(ctx(t), strings.Repeat("n", 43), data, day))
+		if n := s.sessions(); n != 0 {
+			t.Errorf("want nothing stored, got %d rows", n)
 		}
 	})
 

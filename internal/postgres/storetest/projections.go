@@ -1,12 +1,17 @@
 package storetest
 
 import (
+	"context"
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5/pgxpool"
+
+	"longpoint/internal/fault"
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
+	"longpoint/internal/postgres"
 	"longpoint/internal/stage"
 )
 
@@ -112,6 +117,44 @@ func testProjections(t *testing.T) {
 		s.clock.Move(time.Minute)
 		s.do(s.lead, h.job, joblog.Command{Kind: joblog.SetRulesKind, RoomID: h.room, SetRules: &joblog.SetRules{Set: reveal(in(0, 5, 16))}})
 		want("one room", in(36, 3, 8), in(36, 1, 8))
+		s.wantClean()
+	})
+
+	t.Run("house rules wait for a job being made", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		tx, err := s.db.Owner.Begin(ctx(t))
+		s.must(err)
+		_, err = tx.Exec(ctx(t), `
+			insert into jobs (company_id, job_id, name, next_seq, state, created_at, changed_at)
+			values ($1, gen_random_uuid(), 'Half made', 1, '{}', now(), now())`, s.company.ID)
+		s.must(err)
+		defer func() { _ = tx.Rollback(context.WithoutCancel(ctx(t))) }()
+		impatient := s.open(s.db.AppURL, postgres.Options{Clock: s.clock.Now, Tune: func(cfg *pgxpool.Config) {
+			cfg.ConnConfig.RuntimeParams["lock_timeout"] = "50ms"
+		}})
+		if err := impatient.SetHouseRules(ctx(t), s.lead.Viewer(), houserules.Set{}); !fault.Is(err, fault.Unavailable) {
+			t.Errorf("rules set beside a job they cannot see: want them to wait (unavailable), got %v", err)
+		}
+	})
+
+	t.Run("nodes whose clocks differ keep the same rows", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		h := s.house()
+		s.measure(h)
+		s.clock.Move(time.Hour + 1789*time.Nanosecond) // a node ahead, and finer than the database keeps
+		s.must(s.store.SetHouseRules(ctx(t), s.lead.Viewer(), houserules.Set{"reveal": int64(in(0, 3, 16))}))
+		s.clock.Move(-30 * time.Minute) // one behind it
+		s.do(s.rosa, h.job, note(h.door, "Before the rules, by this clock."))
+		s.addDoor(h.job, h.room, newID(), "Hall door")
+		s.do(s.lead, h.job, joblog.Command{Kind: joblog.SetRulesKind, SetRules: &joblog.SetRules{Set: houserules.Set{"hinge_gap": int64(in(0, 3, 32))}}})
+		s.must(s.store.SetHouseRules(ctx(t), s.lead.Viewer(), houserules.Set{}))
+		s.wantClean()
+		s.clock.Move(2 * time.Hour)
+		s.do(s.rosa, h.job, note(h.door, "An hour after."))
+		s.clock.Move(-time.Hour)
+		s.do(s.rosa, h.job, note(h.door, "And back."))
 		s.wantClean()
 	})
 

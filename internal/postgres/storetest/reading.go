@@ -18,9 +18,12 @@ func testReading(t *testing.T) {
 		t.Parallel()
 		s := setup(t)
 		h := s.house() // rosa's
+		other := s.house()
+		s.do(s.lead, other.job, joblog.Command{Kind: joblog.AssignKind, ItemID: other.door, Assign: &joblog.Assign{PersonID: s.ivan.ID}})
 		s.wantSees(s.lead, h, true)
 		s.wantSees(s.rosa, h, true)
-		s.wantSees(s.ivan, h, false)
+		s.wantSees(s.ivan, h, false) // he is on the other job
+		s.wantSees(s.ivan, other, true)
 
 		s.do(s.lead, h.job, joblog.Command{Kind: joblog.AssignKind, RoomID: h.room, Assign: &joblog.Assign{PersonID: s.ivan.ID}})
 		s.wantSees(s.ivan, h, true)

@@ -184,6 +184,7 @@ func testSubmit(t *testing.T) {
 				t.Errorf("%s: the device's own time: want %v, got %v", name, tc.at, got)
 			}
 		}
+		s.wantClean() // what was kept in the item is what was logged, to the last digit
 	})
 
 	t.Run("an id in another spelling is refused at the door", func(t *testing.T) {

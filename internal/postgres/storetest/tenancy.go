@@ -10,6 +10,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/pgxpool"
 
 	"longpoint/internal/account"
 	"longpoint/internal/fault"
@@ -105,6 +106,40 @@ func testTenancy(t *testing.T) {
 		var n int64
 		if err := conn.QueryRow(ctx(t), `select count(*) from people`).Scan(&n); err != nil || n != 0 {
 			t.Errorf("people after the commit: want 0 and no error, got %d and %v", n, err)
+		}
+	})
+
+	t.Run("the store leaves no company on a connection", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		h := s.house()
+		var left []string
+		store := s.open(s.db.AppURL, postgres.Options{Clock: s.clock.Now, MaxConns: 1, Tune: func(cfg *pgxpool.Config) {
+			cfg.AfterRelease = func(c *pgx.Conn) bool {
+				var company string
+				err := c.QueryRow(context.Background(), `select coalesce(current_setting('app.company', true), '')`).Scan(&company)
+				left = append(left, fmt.Sprint(company, err))
+				return true
+			}
+		}})
+		_, err := store.Job(ctx(t), s.rosa.Viewer(), h.job)
+		s.must(err)
+		_, err = store.Submit(ctx(t), s.rosa.Viewer(), s.command(h.job, note(h.door, "One.")), day)
+		s.must(err)
+		_, err = store.Submit(ctx(t), s.rosa.Viewer(), s.command(h.job, tick(h.door, "painted")), day) // refused
+		s.must(err)
+		_, err = store.Job(ctx(t), s.ivan.Viewer(), h.job) // rolled back
+		if !fault.Is(err, fault.NotFound) {
+			t.Errorf("ivan reads the job: want not_found, got %v", err)
+		}
+		store.Close() // waits for the releases
+		if len(left) < 4 {
+			t.Fatalf("want at least four releases, got %v", left)
+		}
+		for i, l := range left {
+			if l != "<nil>" {
+				t.Errorf("release %d left %q", i, l)
+			}
 		}
 	})
 

@@ -2,11 +2,13 @@ import { useState } from 'preact/hooks';
 import { casingCorner, doorOpening } from '../../tests/fixtures/door-opening.ts';
 import { Button } from '../parts/button.tsx';
 import { Drawing } from '../parts/drawing.tsx';
+import { Field } from '../parts/field.tsx';
 import { Finding } from '../parts/finding.tsx';
 import { Pole } from '../parts/pole.tsx';
 import { TopBar } from '../parts/rail.tsx';
 import { Sheet, Worktop } from '../parts/sheet.tsx';
 import { Tape } from '../parts/tape.tsx';
+import { t } from '../words/words.ts';
 import { answers } from './answers.ts';
 import { allStates } from './stages.ts';
 
@@ -19,6 +21,7 @@ export const screens: Readonly<Record<string, () => preact.JSX.Element>> = {
   'tape-mm': () => <Taping selected="width_bottom" unit="mm" />,
   opening: () => <Opening />,
   stages: () => <Stages />,
+  sheet: () => <Asking />,
 };
 
 const initials: Readonly<Record<string, number>> = {
@@ -84,6 +87,37 @@ function Opening() {
       </TopBar>
       <Drawing list={doorOpening} onTouch={() => undefined} />
       <Drawing list={casingCorner} onTouch={() => undefined} />
+    </main>
+  );
+}
+
+function Asking() {
+  const [open, setOpen] = useState(true);
+  const [reason, setReason] = useState('');
+  return (
+    <main class="stages-screen">
+      <TopBar title="Bedroom 2 door">{t('sync.unsent', { count: 3 })}</TopBar>
+      <Pole stages={allStates} size="large" onStage={() => setOpen(true)} />
+      {open && (
+        <Sheet name="Open “Hung” again" nameShown modal onClose={() => setOpen(false)}>
+          <div class="asking">
+            <p>Cased and everything after it becomes work to redo. The log keeps both.</p>
+            <Field
+              label="Why"
+              tall
+              value={reason}
+              onInput={setReason}
+              hint="One sentence, for whoever does it again."
+            />
+            <Button kind="main" wide onPress={() => setOpen(false)}>
+              Open it again
+            </Button>
+            <Button wide onPress={() => setOpen(false)}>
+              Leave it done
+            </Button>
+          </div>
+        </Sheet>
+      )}
     </main>
   );
 }

@@ -18,7 +18,7 @@ export interface Typeset {
   readonly share: number;
 }
 
-const small = 0.62;
+const small = 0.66;
 const gap = 0.15;
 /** A fraction with no whole number beside it is set larger: it is all there is to read. */
 const alone = 0.76;

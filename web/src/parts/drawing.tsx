@@ -1,9 +1,10 @@
 import { useId, useMemo, useRef, useState } from 'preact/hooks';
 import { t } from '../words/words.ts';
 import { DimLine, DimTag } from './drawing-dim.tsx';
-import { dimAt, placeDims, transformOf } from './drawing-layout.ts';
+import { placeDims, transformOf } from './drawing-layout.ts';
 import type { DrawingList, Shape } from './drawing-list.ts';
 import { Hatchings, Stock } from './drawing-stock.tsx';
+import { dimAt } from './drawing-touch.ts';
 import { useFontsReady, useSize, useView } from './drawing-view.ts';
 import './drawing.css';
 
@@ -36,7 +37,7 @@ export function Drawing(props: DrawingProps) {
   const lettersHere = useFontsReady();
   const view = useView(list, props.focusOn, size);
   const svg = useRef<SVGSVGElement>(null);
-  const figure = size.width < 560 ? 16 : 18;
+  const figure = size.width < 560 ? 17 : 19;
   const sketch = size.height < sketchUnder;
 
   const { transform, dims } = useMemo(() => {

@@ -22,6 +22,7 @@ import {
 } from './tape-reading.ts';
 import { stripStep, TapeStrip } from './tape-strip.tsx';
 import { type Typing, useTyping } from './tape-typing.ts';
+import './tape-strip.css';
 import './tape.css';
 
 export interface TapeProps {

@@ -37,14 +37,16 @@ let rules: Promise<(name: string, json: string) => string> | undefined;
 scope.onmessage = async ({ data }) => {
   const { id, name, json } = data;
   try {
-    rules ??= load().catch((cause: unknown) => {
-      // Tried again on the next call: the file may only then be in the cache.
-      rules = undefined;
-      throw cause;
-    });
+    rules ??= load();
     const call = await rules;
-    scope.postMessage({ id, json: call(name, json) });
+    const answer: unknown = call(name, json);
+    if (typeof answer !== 'string') throw new Error(`${name} ended the rule book`);
+    scope.postMessage({ id, json: answer });
   } catch (cause) {
+    // Loaded afresh on the next call: the file may only then be in the cache, and a Go program that
+    // panicked has ended and answers nothing more.
+    rules = undefined;
+    delete scope.longpoint_call;
     scope.postMessage({ id, error: cause instanceof Error ? cause.message : String(cause) });
   }
 };

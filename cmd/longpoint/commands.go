@@ -1,0 +1,35 @@
+package main
+
+const moreHelp = `
+Settings, from the environment:
+  DATABASE_URL           the database as role longpoint_app, for serve; as its owner, for demo
+  LONGPOINT_OWNER_URL    the database as its owner, for migrate and rebuild; DATABASE_URL when not set
+  LONGPOINT_ADDR         where to listen; 127.0.0.1:8080 when not set
+  LONGPOINT_TRUST_PROXY  1 behind one proxy that sets X-Forwarded-For and X-Forwarded-Proto
+  LONGPOINT_LOG          json or text; text when not set
+  LONGPOINT_WEB_DIR      a folder with the built web app, in place of the one built in
+  LONGPOINT_DEMO_DIR     where demo keeps its data; .demo when not set
+  LONGPOINT_PG_BIN       where PostgreSQL's server programs are, for demo
+
+Exit codes: 0 done; 1 refused or failed, with one sentence that says why; 2 a wrong command line.`
+
+func commands() []command {
+	return []command{
+		{name: "serve", does: "Serve the API and the web app", run: serve},
+		{name: "demo", does: "Serve an invented house, with a PostgreSQL of its own unless DATABASE_URL is set", run: runDemo},
+		{name: "migrate", does: "Bring the database's schema up, take it back, or say where it stands", subs: []command{
+			{name: "up", does: "Bring it to what this program needs", run: migrateUp},
+			{name: "down", args: "<steps>", does: "Take back the last steps, with their tables' rows", run: migrateDown},
+			{name: "version", does: "Say which step it is at", run: migrateVersion},
+		}},
+		{name: "rebuild", args: "[--check] [--company <id>]", does: "Fold every job's log again and set right what differs; --check only compares", run: rebuild},
+		{name: "cut", does: "Work out cuts from readings", subs: []command{
+			{name: "length", args: "<length> [--json]", does: "Read a length as a crew writes it", run: cutLength},
+			{name: "door", args: "[<file>] [--json] [--explain]", does: "Work out an opening from JSON in a file or on standard input", run: cutDoor},
+			{name: "crown", args: "--spring <degrees> --corner <degrees> [--json] [--explain]", does: "Set the saw for crown molding", run: cutCrown},
+		}},
+		{name: "doctor", args: "[--health]", does: "Look over the set-up and say what is wrong with it", run: doctor},
+		{name: "openapi", does: "Print the OpenAPI description of the API", run: printOpenAPI},
+		{name: "version", does: "Print the program's version", run: printVersion},
+	}
+}

@@ -1,0 +1,52 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+	"strings"
+
+	"longpoint/internal/app"
+	"longpoint/internal/demo"
+)
+
+func runDemo(ctx context.Context, c *call) error {
+	if err := c.parse(0, 0); err != nil {
+		return err
+	}
+	d, err := app.RunDemo(ctx, app.DemoConfig{
+		Addr:        c.setting("LONGPOINT_ADDR", defaultAddr),
+		DatabaseURL: c.env("DATABASE_URL"),
+		Dir:         c.setting("LONGPOINT_DEMO_DIR", ".demo"),
+		App:         c.webApp(),
+		Logger:      slog.New(slog.NewTextHandler(c.err, &slog.HandlerOptions{Level: slog.LevelWarn})),
+		Say:         func(s string) { fmt.Fprintln(c.out, s) },
+	})
+	if err != nil {
+		return err
+	}
+	fmt.Fprint(c.out, demoNotice("http://"+d.Addr().String(), d.Home, c.webApp() != nil))
+	<-d.Done()
+	fmt.Fprintln(c.out, "Stopping; the data stays.")
+	return d.Close()
+}
+
+// demoNotice says where to go and who signs in there.
+func demoNotice(at, home string, withApp bool) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "\nLongpoint runs at %s with the house of %s.\n", at, demo.Company)
+	if !withApp {
+		fmt.Fprintf(&b, "The web app is not built into this program; the API answers at %s/api/v1.\n", at)
+	}
+	fmt.Fprintf(&b, "\n  %-34s %-10s %s\n", "open", "sign in as", "who")
+	for _, p := range demo.Crew() {
+		screen := "/bench"
+		if p.Role.Leads() {
+			screen = "/board"
+		}
+		fmt.Fprintf(&b, "  %-34s %-10s %s, %s\n", at+screen, p.SignIn, p.Name, p.Role)
+	}
+	fmt.Fprintf(&b, "\nEveryone's passphrase is: %s\n", demo.Passphrase)
+	fmt.Fprintf(&b, "The data is in %s. Ctrl-C stops; the data stays.\n\n", home)
+	return b.String()
+}

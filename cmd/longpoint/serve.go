@@ -1,0 +1,73 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io/fs"
+	"log/slog"
+	"os"
+
+	"longpoint/internal/app"
+	"longpoint/internal/httpapi"
+	"longpoint/web"
+)
+
+const defaultAddr = "127.0.0.1:8080"
+
+func (s system) logger() (*slog.Logger, error) {
+	switch kind := s.setting("LONGPOINT_LOG", "text"); kind {
+	case "json":
+		return slog.New(slog.NewJSONHandler(s.err, nil)), nil
+	case "text":
+		return slog.New(slog.NewTextHandler(s.err, nil)), nil
+	default:
+		return nil, &app.Problem{Sentence: fmt.Sprintf("LONGPOINT_LOG is %q: set it to json or text.", kind)}
+	}
+}
+
+// webApp is the web app's files; nil when there are none.
+func (s system) webApp() fs.FS {
+	if dir := s.env("LONGPOINT_WEB_DIR"); dir != "" {
+		return os.DirFS(dir)
+	}
+	files, ok := web.App()
+	if !ok {
+		return nil
+	}
+	return files
+}
+
+func serve(ctx context.Context, c *call) error {
+	if err := c.parse(0, 0); err != nil {
+		return err
+	}
+	log, err := c.logger()
+	if err != nil {
+		return err
+	}
+	a, err := app.Run(ctx, app.Config{
+		Addr:        c.setting("LONGPOINT_ADDR", defaultAddr),
+		DatabaseURL: c.env("DATABASE_URL"),
+		App:         c.webApp(),
+		TrustProxy:  c.env("LONGPOINT_TRUST_PROXY") == "1",
+		Logger:      log,
+	})
+	if err != nil {
+		return err
+	}
+	log.Info("serving", "addr", a.Addr().String(), "web_app", c.webApp() != nil)
+	<-a.Done()
+	return a.Close()
+}
+
+func printOpenAPI(_ context.Context, c *call) error {
+	if err := c.parse(0, 0); err != nil {
+		return err
+	}
+	b, err := httpapi.OpenAPI()
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(c.out, string(b))
+	return err
+}

@@ -1,0 +1,20 @@
+package drawing
+
+import "longpoint/internal/finding"
+
+// Words is the catalog of what stands on a drawing and in its name.
+func Words() finding.Catalog {
+	return finding.Catalog{Terms: map[string]string{
+		"drawn_elevation_from": "elevation from", "drawn_cuts_of": "its pieces pulled apart", "drawn_pieces": "Pieces", "drawn_taken": "Readings taken",
+		"drawn_disagree": "takes disagree", "drawn_next": "Next", "drawn_to_cut": "still to cut",
+		"drawn_studs_hinge": "studs, hinge side", "drawn_studs_strike": "studs, strike side",
+		"drawn_studs_left": "studs, left side", "drawn_studs_right": "studs, right side", "drawn_studs_pocket": "studs, pocket side",
+		"drawn_header": "header", "drawn_floor": "floor as it stands", "drawn_section": "section at the floor",
+		"drawn_hinge": "hinge", "drawn_strike": "strike", "drawn_left": "left", "drawn_right": "right", "drawn_pocket": "pocket",
+		"drawn_lean": "lean", "drawn_diagonal": "diagonal", "drawn_floor_slope": "floor, side to side",
+		"drawn_floor_to_come": "floor to come", "drawn_floor_highest": "highest floor",
+		"drawn_space_a": "wall, A", "drawn_space_b": "wall, B", "drawn_next_wall": "next wall",
+		"drawn_corner": "corner", "drawn_depth": "depth", "drawn_sill": "sill of the window",
+		"drawn_foot": "foot", "drawn_top": "top",
+	}}
+}

@@ -1,0 +1,40 @@
+import type { components } from './schema.ts';
+
+type Schemas = components['schemas'];
+
+/* The service's own types, by the names the screens use. All of them are generated. */
+export type Me = Schemas['Me'];
+export type Person = Schemas['Person'];
+export type JobLine = Schemas['JobLine'];
+export type JobView = Schemas['JobView'];
+export type RoomView = Schemas['RoomView'];
+export type PoleView = Schemas['PoleView'];
+export type PoleMark = Schemas['PoleMark'];
+export type ItemView = Schemas['ItemView'];
+export type ReadingView = Schemas['ReadingView'];
+export type TakeView = Schemas['TakeView'];
+export type CutView = Schemas['CutView'];
+export type MarkView = Schemas['MarkView'];
+export type Explanation = Schemas['Explanation'];
+export type ValueView = Schemas['ValueView'];
+export type StageView = Schemas['StageView'];
+export type StageName = StageView['stage'];
+export type LineView = Schemas['LineView'];
+export type CheckView = Schemas['CheckView'];
+export type FastenerView = Schemas['FastenerView'];
+export type HoleView = Schemas['HoleView'];
+export type WallGapView = Schemas['WallGapView'];
+export type CoatEntry = Schemas['CoatEntry'];
+export type FindingView = Schemas['Finding'];
+export type RuleView = Schemas['Effective'];
+export type HouseRules = Schemas['HouseRules'];
+export type EntryView = Schemas['EntryView'];
+export type EntryList = Schemas['EntryList'];
+export type RefusedView = Schemas['RefusedView'];
+export type Fastener = Schemas['Fastener'];
+export type Gap = Schemas['Gap'];
+export type Spec = Schemas['Spec'];
+export type Command = Schemas['Command'];
+export type Outcome = Schemas['Outcome'];
+export type CommandOutcomes = Schemas['CommandOutcomes'];
+export type Problem = Schemas['Problem'];
