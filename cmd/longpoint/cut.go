@@ -37,9 +37,9 @@ func (s system) caution(cautions []string) {
 // printing are the flags that say how lengths print.
 type printing struct{ unit, step *string }
 
-func (c *call) printing() printing {
+func (c *call) printing(unit string) printing {
 	return printing{
-		unit: c.String("unit", "in", "`unit` of bare numbers and of printed lengths: in or mm"),
+		unit: c.String("unit", "in", unit),
 		step: c.String("step", "", "distance of the tape's `marks`: 16 or 32 (of an inch), 1 or 0.5 (mm)"),
 	}
 }
@@ -81,7 +81,7 @@ type lengthAnswer struct {
 }
 
 func cutLength(_ context.Context, c *call) error {
-	p := c.printing()
+	p := c.printing("`unit` of a bare number, and that the length prints in: in or mm")
 	asJSON, explain := c.Bool("json", false, "print JSON"), c.Bool("explain", false, "show the arithmetic")
 	if err := c.parse(1, -1); err != nil {
 		return err
@@ -127,7 +127,7 @@ func millimeters(l length.Length) string {
 }
 
 func cutDoor(_ context.Context, c *call) error {
-	p := c.printing()
+	p := c.printing("`unit` that lengths print in: in or mm; lengths come as nanometers, or as text in inches unless it says mm")
 	asJSON, explain := c.Bool("json", false, "print JSON"), c.Bool("explain", false, "show the arithmetic of every value")
 	strict := c.Bool("strict", false, "exit with 1 when a stop stands against the opening")
 	if err := c.parse(0, 1); err != nil {

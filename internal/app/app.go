@@ -10,8 +10,11 @@ import (
 	"net"
 	"net/http"
 	"runtime"
+	"strings"
 	"sync"
 	"time"
+
+	"github.com/jackc/pgx/v5/pgxpool"
 
 	"longpoint/internal/account"
 	"longpoint/internal/httpapi"
@@ -35,6 +38,8 @@ type Config struct {
 	// Guesses bounds wrong passphrases for one name from one address in a minute; 0 is the
 	// service's own bound.
 	Guesses int
+	// Tune changes the database pool's configuration before it opens; for tracing and tests.
+	Tune func(*pgxpool.Config)
 	// Grace is how long requests under way may take after the stop; 0 is 10 s.
 	Grace time.Duration
 }
@@ -66,7 +71,8 @@ func Run(ctx context.Context, cfg Config) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	pg, err := postgres.Open(ctx, cfg.DatabaseURL, postgres.Options{Clock: cfg.Clock, Logger: cfg.Logger})
+	pg, err := postgres.Open(ctx, cfg.DatabaseURL, postgres.Options{MaxConns: connections(cfg.DatabaseURL), Clock: cfg.Clock,
+		Logger: cfg.Logger, Tune: cfg.Tune})
 	if err != nil {
 		_ = l.Close()
 		return nil, databaseProblem(err)
@@ -92,6 +98,18 @@ func Run(ctx context.Context, cfg Config) (*App, error) {
 	a := &App{addr: l.Addr(), stop: stop, done: make(chan struct{}), store: pg}
 	go a.serve(ctx, server, l, cfg)
 	return a, nil
+}
+
+// poolSize lets commits of several people share one write to the disk; a server takes 100
+// connections unless told otherwise, so a handful of nodes fit.
+const poolSize = 16
+
+// connections leaves the size of the pool to the address where it says one.
+func connections(address string) int32 {
+	if strings.Contains(address, "pool_max_conns") {
+		return 0
+	}
+	return poolSize
 }
 
 // Addr is where the service listens.

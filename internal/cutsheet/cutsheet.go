@@ -51,12 +51,12 @@ func Work(req Opening, r Reader) (sheet Sheet, refused []finding.Finding) {
 	rules, bad := houserules.Resolve(houserules.Layer{Origin: houserules.Company, Set: req.Rules})
 	said := ruleFindings(bad)
 	said = append(said, checkInput(req.OpeningInput)...)
-	if finding.HasStop(said) {
-		for _, f := range words.RenderAll(said, r.Style) {
-			if f.Holds() {
-				refused = append(refused, f)
-			}
+	for _, f := range words.RenderAll(said, r.Style) {
+		if f.Holds() && !f.Wanted { // what is only not given yet is a finding on the sheet
+			refused = append(refused, f)
 		}
+	}
+	if len(refused) > 0 {
 		return Sheet{}, refused
 	}
 	in := req.OpeningInput
@@ -74,7 +74,7 @@ func Work(req Opening, r Reader) (sheet Sheet, refused []finding.Finding) {
 		Unit:     view.Unit,
 		Cuts:     orEmpty(view.Cuts),
 		Values:   orEmpty(view.Values),
-		Findings: orEmpty(words.RenderAll(stopsFirst(append(said, cuts.Findings...)), r.Style)),
+		Findings: orEmpty(words.RenderAll(stopsFirst(said, cuts.Findings), r.Style)),
 		Cautions: append([]string{words.Term("caution_saw"), words.Term("caution_dust")}, view.Cautions...),
 		Rules:    view.Rules,
 		Drawing:  view.Drawing,
@@ -135,11 +135,14 @@ func given(r trim.Readings) []string {
 	return out
 }
 
-func stopsFirst(fs []finding.Finding) []finding.Finding {
-	out := make([]finding.Finding, 0, len(fs))
+// stopsFirst lists each finding once, though both the door and the geometry may have it.
+func stopsFirst(said, worked []finding.Finding) []finding.Finding {
+	out := make([]finding.Finding, 0, len(said)+len(worked))
+	seen := map[string]bool{}
 	for _, rank := range []finding.Severity{finding.Stop, finding.Warn, finding.Note} {
-		for _, f := range fs {
-			if f.Severity == rank {
+		for _, f := range append(said[:len(said):len(said)], worked...) {
+			if f.Severity == rank && !seen[f.Key()] {
+				seen[f.Key()] = true
 				out = append(out, f)
 			}
 		}

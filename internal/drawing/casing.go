@@ -54,6 +54,21 @@ func (e *elevation) casingLayout() (casingLayout, bool) {
 	return l, true
 }
 
+// casingReach is the most a face's trim can stand past the opening.
+func (s *Scene) casingReach() int {
+	c := s.casing()
+	if c == nil {
+		return 0
+	}
+	size := func(l length.Length, most length.Length) int { return tenths(l, 0, most) }
+	full := max(inch/2, size(c.Width, 14*length.Inch))
+	past := full + size(c.Overhang, 6*length.Inch) + size(s.Unit.Horn, 12*length.Inch)
+	if c.Style == trim.CornerBlocks {
+		past = max(past, size(c.Block, 16*length.Inch))
+	}
+	return past
+}
+
 // casing outlines the face's casing on its reveal line, over what it will cover.
 func (e *elevation) casing() {
 	l, ok := e.casingLayout()

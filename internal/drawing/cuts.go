@@ -1,7 +1,6 @@
 package drawing
 
 import (
-	"math"
 	"strconv"
 	"strings"
 
@@ -16,70 +15,6 @@ const (
 	cutsEdge   = 10
 	leastStick = 3 // a piece is never drawn thinner
 )
-
-// zone is where a piece lies about the opening, pulled out of its place.
-type zone int
-
-const (
-	above zone = iota
-	below
-	hingeSide
-	strikeSide
-	middle
-	blockAbove
-	blockBelow
-	plinth
-)
-
-// zoneOf places a piece by its name: heads over the opening, sills and stools under it,
-// legs beside it.
-func zoneOf(piece string) zone {
-	switch {
-	case piece == "slab":
-		return middle
-	case strings.Contains(piece, "_block_foot_"):
-		return blockBelow
-	case strings.Contains(piece, "_block_"):
-		return blockAbove
-	case strings.Contains(piece, "_plinth_"):
-		return plinth
-	case strings.HasSuffix(piece, "_strike") || piece == "astragal":
-		return strikeSide
-	case strings.HasSuffix(piece, "_hinge") || piece == "split_leg":
-		return hingeSide
-	case strings.HasSuffix(piece, "head"):
-		return above
-	}
-	return below
-}
-
-// faceWidth is how wide a piece looks from the front, tenths of a millimeter.
-func (s *Scene) faceWidth(c *trim.Cut) int {
-	if c.Width != nil && c.Profile == "casing" {
-		return max(1, tenths(c.Width.Length, 0, 14*length.Inch))
-	}
-	casing := s.CasingA
-	if strings.HasPrefix(c.Piece, "casing_b") {
-		casing = s.CasingB
-	}
-	wide := s.Unit.JambThickness
-	switch c.Profile {
-	case "casing", "apron", "plinth":
-		if casing != nil {
-			wide = casing.Width
-		}
-	case "block":
-		wide = c.Value.Length
-		if c.Width != nil {
-			wide = c.Width.Length
-		}
-	case "slab":
-		wide = s.Unit.SlabWidth
-	case "stool":
-		wide = length.Inch
-	}
-	return max(1, tenths(wide, 0, 10*length.Foot))
-}
 
 // cutsSheet lays pieces out about the opening they belong to.
 type cutsSheet struct {
@@ -100,7 +35,7 @@ type cutsSheet struct {
 // dimension, its end's miter and its marks. Everything on it is to scale. It takes any
 // scene; with no cuts it is an empty sheet.
 func Cuts(s Scene) Drawing {
-	b := cutsSheet{sheet: newSheet(&s, 96, 352)}
+	b := cutsSheet{sheet: newSheet(&s, 4+4*len(s.Cuts.Cuts), 10+10*len(s.Cuts.Cuts))}
 	b.floor, b.slabFoot = s.floors()
 	b.layOut()
 	for i := range s.Cuts.Cuts {
@@ -293,39 +228,6 @@ func (b *cutsSheet) upright(c *trim.Cut, d Shape, z zone, n, long, wide int) {
 	}
 }
 
-// faceOf is the letter of the face a casing piece is for; empty for any other piece.
-func faceOf(piece string) string {
-	switch {
-	case strings.HasPrefix(piece, "casing_a_"):
-		return "A"
-	case strings.HasPrefix(piece, "casing_b_"):
-		return "B"
-	}
-	return ""
-}
-
-func faceIndex(letter string) int {
-	if letter == "B" {
-		return 1
-	}
-	return 0
-}
-
-// plinthOf is how high the leg of that piece's face is held off the floor.
-func (s *Scene) plinthOf(piece string) int {
-	c := s.CasingA
-	switch faceOf(piece) {
-	case "":
-		return 0
-	case "B":
-		c = s.CasingB
-	}
-	if c == nil || c.Style != trim.CornerBlocks || s.Unit.Kind == trim.Window {
-		return 0
-	}
-	return tenths(c.PlinthHeight, 0, 24*length.Inch)
-}
-
 // lying puts a head or a sill in its row, with its end miters and set-back marks.
 func (b *cutsSheet) lying(c *trim.Cut, d Shape, z zone, long, wide int) {
 	l, r := b.midX-long/2, b.midX-long/2+long
@@ -348,15 +250,15 @@ func (b *cutsSheet) lying(c *trim.Cut, d Shape, z zone, long, wide int) {
 	}
 	b.lastRow = [4]int{l, r, y0, y1}
 	ml, mr := endMiter(c, 0), endMiter(c, 1)
-	if b.flip {
-		// Ends are listed left first as the face is seen, not as the sheet is drawn.
+	swapped := b.swapped(c.Piece)
+	if swapped {
 		ml, mr = mr, ml
 	}
 	il := l + min(long/2, int(float64(wide)*tan(ml)))
 	ir := r - min(long/2, int(float64(wide)*tan(mr)))
 	b.polygon(roleOf(c.Profile), d.Name, Point{l, y0}, Point{r, y0}, Point{ir, y1}, Point{il, y1})
 	for i := range c.Marks {
-		b.setBack(&c.Marks[i], l, r, y0, y1)
+		b.setBack(&c.Marks[i], swapped, l, r, y0, y1)
 	}
 	b.dim(d, Point{l, line}, Point{r, line}, 0)
 	mid := (y0 + y1) / 2
@@ -377,13 +279,19 @@ func (b *cutsSheet) lying(c *trim.Cut, d Shape, z zone, long, wide int) {
 	}
 }
 
-func (b *cutsSheet) setBack(m *trim.Mark, l, r, y0, y1 int) {
+// swapped reports whether a lying piece's left end, as its own face is seen, is the strike
+// side's. The sheet is laid out with the hinge side on the left.
+func (b *cutsSheet) swapped(piece string) bool {
+	return (b.s.Unit.HingeOn == "right") != (faceOf(piece) == "B")
+}
+
+func (b *cutsSheet) setBack(m *trim.Mark, swapped bool, l, r, y0, y1 int) {
 	at := tenths(m.Value.Length, 0, mostDrawn)
 	if at > r-l {
 		return
 	}
 	left, right := m.From == "left" || m.From == "each_end", m.From == "right" || m.From == "each_end"
-	if b.flip && m.From != "each_end" {
+	if swapped && m.From != "each_end" {
 		left, right = right, left
 	}
 	if left {
@@ -422,46 +330,6 @@ func (b *cutsSheet) miterMark(degrees float64, piece string, square, corner, cut
 	text := degreesText(degrees)
 	b.angle(Shape{Name: b.s.term(trim.TermFor(b.s.Unit, piece)) + ", " + b.s.term("miter") + " " + text}, square, corner, cut)
 	return text
-}
-
-// endMiter is the saw's angle from square at an end: 0 the left or foot, 1 the right or top.
-func endMiter(c *trim.Cut, end int) float64 {
-	if end >= len(c.Ends) {
-		return 0
-	}
-	m := c.Ends[end].Miter
-	if math.IsNaN(m) || m <= 0 || m > 75 {
-		return 0
-	}
-	return m
-}
-
-func tan(degrees float64) float64 {
-	switch degrees {
-	case 0:
-		return 0
-	case 45:
-		return 1
-	}
-	return math.Tan(degrees * math.Pi / 180)
-}
-
-// degreesText prints an angle to a hundredth of a degree without needless zeros.
-func degreesText(d float64) string {
-	if d == 45 {
-		return "45°"
-	}
-	return strings.TrimRight(strings.TrimRight(strconv.FormatFloat(d, 'f', 2, 64), "0"), ".") + "°"
-}
-
-func roleOf(profile string) string {
-	switch profile {
-	case "slab":
-		return "slab"
-	case "jamb", "extension":
-		return "jamb"
-	}
-	return "casing"
 }
 
 func (s *Scene) cutsTitle() string {

@@ -22,7 +22,6 @@ const (
 type elevation struct {
 	sheet
 	g       geometry
-	minX    int
 	originX int // of g's x on the sheet
 	datum   int // of g's y on the sheet
 	next    int
@@ -35,7 +34,7 @@ func (e *elevation) y(y int) int { return e.datum - y }
 // dimension for every reading, and under it a section at the floor (of a window: its
 // stool). Lengths are tenths of a millimeter. It takes any scene.
 func Opening(s Scene) Drawing {
-	e := elevation{sheet: newSheet(&s, 96, 448), g: measure(&s), next: s.next()}
+	e := elevation{sheet: newSheet(&s, 66, 224), g: measure(&s), next: s.next()}
 	below := floorBand + underBand
 	if s.Unit.Kind == trim.Window {
 		below = 96
@@ -72,8 +71,14 @@ func (e *elevation) layOut(above, below int) {
 	across, up := maxX-minX, top-foot
 	ceil := func(a, b int) int { return (a + b - 1) / b }
 	e.px = max(1, ceil(across, phoneWide-2*sideBand), ceil(up, phoneTall-above-below))
+	// Casing too wide for the bands asks for a smaller scale.
+	if past := e.s.casingReach(); past > 0 {
+		e.px = max(e.px, ceil(across+2*past, phoneWide), ceil(past, above))
+		if e.s.Unit.Kind == trim.Window {
+			e.px = max(e.px, ceil(past+inch, below))
+		}
+	}
 	e.width = e.at(phoneWide)
-	e.minX = minX
 	e.originX = (e.width-across)/2 - minX
 	e.datum = e.at(above) + top
 	e.height = e.at(above+below) + up
@@ -111,10 +116,12 @@ func (e *elevation) framing() {
 		Point{e.x(g.right[2]), e.y(g.header[1])}, Point{e.x(g.left[2]), e.y(g.header[0])})
 }
 
-// floorAt is the finished floor's height at a place, straight from side to side and beyond.
+// floorAt is the finished floor's height at a place: straight from side to side, and on as
+// far again beyond them.
 func (e *elevation) floorAt(x int) int {
 	g := &e.g
-	run := max(1, g.reach()-g.inside[0]+g.jamb)
+	run := max(1, g.right[0]-g.left[0])
+	x = max(-run, min(x-g.left[0], 2*run))
 	return g.floor[0] + (g.floor[1]-g.floor[0])*x/run
 }
 

@@ -12,20 +12,45 @@ const pieceTall = 30
 // over it, its marks under it, its end angles true. Along its length it is to scale; a
 // narrow face is drawn wider than it is. A piece the scene has no cut for is an empty sheet.
 func Piece(s Scene, piece string) Drawing {
-	b := pieceSheet{sheet: newSheet(&s, 24, 96)}
-	b.flip = false // a stick lies on the saw the same way whichever face it is for
 	for i := range s.Cuts.Cuts {
 		if s.Cuts.Cuts[i].Piece == piece {
-			c, mark := s.piece(i)
-			b.draw(c, mark)
-			title := mark.Label + ": " + mark.Text
-			for _, saw := range mark.Saw {
-				title += ", " + saw
-			}
-			return b.done(title)
+			return stick(&s, i, &sheet{})
 		}
 	}
-	return b.done(s.term(piece))
+	return Drawing{Title: s.term(piece), Shapes: []Shape{}}
+}
+
+// Pieces is Piece for every cut of the scene, in the order of its cuts.
+func Pieces(s Scene) []Drawing {
+	shapes, points := 0, 0
+	for i := range s.Cuts.Cuts {
+		n := len(s.Cuts.Cuts[i].Marks)
+		shapes += 5 + 3*n
+		points += 13 + 6*n
+	}
+	shared := sheet{shapes: make([]Shape, 0, shapes), points: make([]Point, 0, points)}
+	out := make([]Drawing, len(s.Cuts.Cuts))
+	for i := range out {
+		out[i] = stick(&s, i, &shared)
+	}
+	return out
+}
+
+// stick draws the cut of that number, its shapes after those the shared sheet holds.
+func stick(s *Scene, i int, shared *sheet) Drawing {
+	c, mark := s.piece(i)
+	first := len(shared.shapes)
+	// It lies on the saw the same way whichever face it is for: never flipped.
+	b := pieceSheet{sheet: sheet{s: s, px: 1, shapes: shared.shapes, points: shared.points}}
+	b.draw(c, mark)
+	shared.shapes, shared.points = b.shapes, b.points
+	title := mark.Label + ": " + mark.Text
+	for _, saw := range mark.Saw {
+		title += ", " + saw
+	}
+	d := b.done(title)
+	d.Shapes = d.Shapes[first:len(d.Shapes):len(d.Shapes)]
+	return d
 }
 
 type pieceSheet struct {
@@ -77,18 +102,16 @@ func (b *pieceSheet) draw(c *trim.Cut, mark PieceMark) {
 
 	d := Shape{Key: c.Piece, Text: mark.Text, Name: mark.Label, State: mark.State}
 	b.dim(d, Point{l, top}, Point{r, top}, b.at(26))
-	under := foot + b.at(12)
+	// The angle lies at the long point, so that its value falls under the stick.
+	rows := foot
 	if ml > 0 {
-		b.angle(Shape{Name: s.term("miter") + " " + degreesText(ml)}, Point{il, top}, Point{il, top + face}, Point{l, top})
-		b.label(degreesText(ml), l-b.at(8), under, "start")
+		b.angle(Shape{Text: degreesText(ml), Name: s.term("miter") + " " + degreesText(ml)}, Point{l, top + face}, Point{l, top}, Point{il, top + face})
 	}
 	if mr > 0 {
-		b.angle(Shape{Name: s.term("miter") + " " + degreesText(mr)}, Point{ir, top}, Point{ir, top + far}, Point{r, top})
-		b.label(degreesText(mr), r+b.at(8), under, "end")
+		b.angle(Shape{Text: degreesText(mr), Name: s.term("miter") + " " + degreesText(mr)}, Point{r, top + far}, Point{r, top}, Point{ir, top + far})
 	}
-	rows := foot
 	if ml > 0 || mr > 0 {
-		rows += b.at(16)
+		rows += b.at(34)
 	}
 	for i := range c.Marks {
 		b.mark(&c.Marks[i], l, r, top, foot, wide, rows)
@@ -120,7 +143,7 @@ func (b *pieceSheet) mark(m *trim.Mark, l, r, top, foot, wide, rows int) {
 		// Along the piece, at its true share of the stock's width.
 		y := top + (foot-top)*max(0, min(at, wide))/max(1, wide)
 		b.line("stop", Point{l, y}, Point{r, y})
-		x := l + (r-l)*88/100
+		x := l + (r-l)*34/100
 		b.dim(d, Point{x, top}, Point{x, y}, 0)
 		return
 	}

@@ -11,7 +11,7 @@ func Words() finding.Catalog {
 		"drawn_studs_left": "studs, left side", "drawn_studs_right": "studs, right side", "drawn_studs_pocket": "studs, pocket side",
 		"drawn_header": "header", "drawn_floor": "floor as it stands", "drawn_section": "section at the floor",
 		"drawn_hinge": "hinge", "drawn_strike": "strike", "drawn_left": "left", "drawn_right": "right", "drawn_pocket": "pocket",
-		"drawn_lean": "lean", "drawn_diagonal": "diagonal", "drawn_floor_slope": "floor, side to side",
+		"drawn_lean": "lean", "drawn_diagonal": "diagonal", "drawn_floor_slope": "floor slope",
 		"drawn_floor_to_come": "floor to come", "drawn_floor_highest": "highest floor",
 		"drawn_space_a": "wall, A", "drawn_space_b": "wall, B", "drawn_next_wall": "next wall",
 		"drawn_corner": "corner", "drawn_depth": "depth", "drawn_sill": "sill of the window",

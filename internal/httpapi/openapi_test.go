@@ -3,6 +3,7 @@ package httpapi_test
 import (
 	"context"
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 
@@ -66,8 +67,8 @@ func TestTheSchemas(t *testing.T) {
 	if v := take.Properties["value"]; v.Type != "integer" || v.Format != "int64" {
 		t.Errorf("a length: got %v %s, want integer int64", v.Type, v.Format)
 	}
-	if kinds := schemas["Command"].Properties["kind"].Enum; len(kinds) != 21 {
-		t.Errorf("kinds of command: got %d, want 21", len(kinds))
+	if kinds := schemas["Command"].Properties["kind"].Enum; !slices.Contains(kinds, any("tick_stage")) || !slices.Contains(kinds, any("take_reading")) {
+		t.Errorf("kinds of command: got %v, want tick_stage and take_reading among them", kinds)
 	}
 	if got := schemas["SignIn"].Required; strings.Join(got, " ") != "sign_in passphrase" {
 		t.Errorf("signing in requires %v, want sign_in and passphrase", got)

@@ -49,6 +49,7 @@ type ItemView struct {
 	Cautions   []string               `json:"cautions,omitempty" doc:"Safety cautions that belong to the stage at hand"`
 	Rules      []houserules.Effective `json:"rules" doc:"House rules in force here and where each came from"`
 	Drawing    drawing.Drawing        `json:"drawing"`
+	CutDrawing drawing.Drawing        `json:"cut_drawing"`
 }
 
 // ReadingView is one reading as shown.
@@ -88,6 +89,8 @@ type CutView struct {
 	State   PieceState  `json:"state" enum:"to_cut,cut,off,stale"`
 	Record  *PieceCut   `json:"record,omitempty" doc:"The piece as cut"`
 	AsCut   string      `json:"as_cut,omitempty"`
+
+	Drawing drawing.Drawing `json:"drawing" doc:"The piece lying on the saw"`
 }
 
 // MarkView is a mark on a piece in words.

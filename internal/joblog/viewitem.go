@@ -36,7 +36,7 @@ func ViewItem(s Scope, r Reader) ItemView {
 			v.AssignedTo = s.Room.AssignedTo
 		}
 	}
-	v.Drawing = w.drawing(a)
+	w.draw(a, &v)
 	return v
 }
 

@@ -1,6 +1,7 @@
 package joblog
 
 import (
+	"longpoint/internal/drawing"
 	"longpoint/internal/finding"
 	"longpoint/internal/finish"
 	"longpoint/internal/trim"
@@ -11,7 +12,7 @@ import (
 func Words(language string) finding.Catalog { return english }
 
 // english is made once and only read.
-var english = finding.Merge(trim.OpeningWords(), trim.RunWords(), finish.Words(), words())
+var english = finding.Merge(trim.OpeningWords(), trim.RunWords(), finish.Words(), drawing.Words(), words())
 
 const (
 	common  = "Common practice."

@@ -3,10 +3,10 @@ package postgres
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"github.com/jackc/pgx/v5"
 
-	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
 )
 
@@ -143,7 +143,8 @@ func (sub *submission) writeJob(b *batch, creates bool, nextSeq int64) error {
 		"name":     nil,
 		"state":    nil,
 	}
-	if creates || sub.setsRulesOf() == houserules.Job {
+	c := sub.command
+	if creates || c.SetRules != nil && c.RoomID == "" && c.ItemID == "" {
 		state, err := encode("a job", sub.scope.Job)
 		if err != nil {
 			return err
@@ -182,33 +183,17 @@ func (sub *submission) writeEntry(b *batch, e joblog.Entry) error {
 	return nil
 }
 
-// setsRulesOf says whose house rules the command sets, "" for none.
-func (sub *submission) setsRulesOf() houserules.Origin {
-	switch c := sub.command; {
-	case c.SetRules == nil:
-		return ""
-	case c.ItemID != "":
-		return houserules.Item
-	case c.RoomID != "":
-		return houserules.Room
-	}
-	return houserules.Job
-}
-
 // writeScope queues the room and item the command was about, and the rows that follow from
 // them.
 func (sub *submission) writeScope(ctx context.Context, b *batch) error {
 	c := sub.command
-	switch c.Kind {
-	case joblog.AddRoomKind, joblog.AssignKind, joblog.SetRulesKind:
-		if sub.scope.Item == nil && sub.scope.Room != nil {
-			row, err := newRoomRow(sub.scope.Room)
-			if err != nil {
-				return err
-			}
-			if err := queue(b, upsertRooms, deleteRooms, sub.company, c.JobID, put(row)); err != nil {
-				return err
-			}
+	if sub.scope.Item == nil && sub.scope.Room != nil {
+		row, err := newRoomRow(sub.scope.Room)
+		if err != nil {
+			return err
+		}
+		if err := queue(b, upsertRooms, deleteRooms, sub.company, c.JobID, put(row)); err != nil {
+			return err
 		}
 	}
 	if sub.scope.Item != nil {
@@ -219,13 +204,13 @@ func (sub *submission) writeScope(ctx context.Context, b *batch) error {
 	if c.Assign != nil {
 		var people []string
 		for _, p := range []string{sub.held.assignedTo, c.Assign.PersonID} {
-			if p != "" {
+			if p != "" && !slices.Contains(people, p) {
 				people = append(people, p)
 			}
 		}
 		b.exec(keepJobPeople, pgx.NamedArgs{"company": sub.company, "job": c.JobID, "people": people})
 	}
-	if o := sub.setsRulesOf(); o == houserules.Job || o == houserules.Room {
+	if c.ReachesOthers() {
 		return sub.reprojectJob(ctx, b, c.JobID, sub.scope)
 	}
 	return nil

@@ -103,9 +103,10 @@ func scanRoom(rows pgx.CollectableRow) (*joblog.Room, error) {
 	return room, decode("a room", state, &room)
 }
 
-// reprojectJob queues what new house rules of the company, the job or one room change in
-// the items they reach. around is the company's rules and the job with, if the new rules
-// are a room's, that room as it is now. The job's row is locked by the caller.
+// reprojectJob queues what a change around items makes of them: new house rules of the
+// company, the job or a room, or what a room's walls measure. around is the company's rules
+// and the job with, if the change is a room's, that room as it is now; then only its items
+// are reached. The job's row is locked by the caller.
 func (w *work) reprojectJob(ctx context.Context, b *batch, job string, around joblog.Scope) error {
 	var room string
 	if around.Room != nil {

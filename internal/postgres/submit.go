@@ -16,7 +16,8 @@ import (
 // Submit takes a command: the rules decide on it, and in one transaction what they let
 // through is appended to the job's log under the next numbers, the projections are brought
 // up to it, and every node that listens is told. What they refuse is kept with its
-// findings. Two round trips, three when house rules of a room or job change.
+// findings. Two round trips, three when what changes reaches items it does not name: house
+// rules of a room or job, readings of a room's walls.
 //
 // Anyone signed in may call it; what a role may do is the rules' to say. A job that is not
 // there, and one the viewer was never on, are the rules' "job_gone": refused and kept. A

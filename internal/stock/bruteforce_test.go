@@ -86,6 +86,19 @@ func drawProblem(t *rapid.T, maxPieces int) stock.Problem {
 		left -= d
 		p.Pieces = append(p.Pieces, stock.Piece{Length: rapid.Int64Range(5, longest).Draw(t, "piece"), Demand: d})
 	}
+	// the same in sixteenths of an inch as nanometers, a hair off the grid, and at prices that
+	// leave the exact duals little room
+	if rapid.Bool().Draw(t, "fine") {
+		const sixteenth = 1_587_500
+		p.Kerf, p.EndTrim, p.LeastOffcut = p.Kerf*sixteenth, p.EndTrim*sixteenth, p.LeastOffcut*sixteenth
+		for i := range p.Stocks {
+			p.Stocks[i].Length *= sixteenth
+			p.Stocks[i].Cost *= rapid.SampledFrom([]int64{1, 100, 26_000_000_003}).Draw(t, "price")
+		}
+		for i := range p.Pieces {
+			p.Pieces[i].Length = p.Pieces[i].Length*sixteenth - rapid.Int64Range(0, 2).Draw(t, "off")
+		}
+	}
 	return p
 }
 

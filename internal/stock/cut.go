@@ -134,6 +134,9 @@ func (t *tree) cut(nd *node) bool {
 		return false
 	})
 	for _, c := range cuts[:min(atOnce, len(cuts))] {
+		if t.s.watch.over {
+			return false
+		}
 		nd.addRow(t.newRow(formThird, c.a, 0, 1, c.rhs))
 	}
 	return true

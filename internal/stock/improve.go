@@ -25,12 +25,15 @@ type bench struct {
 	lens   []int64 // by length index
 	left   []int   // sticks of each stock not in use, −1 without limit
 	sticks []stick
-	keys   map[string]int
+	keys   map[string]int // sticks by layout
+	// scratch of fullest
+	cnt, top   []int32
+	size, rest []int64
 }
 
 const (
 	improveSticks = 300       // plans of more sticks are left as they are
-	improveWork   = 300 << 20 // steps
+	improveWork   = 100 << 20 // steps
 )
 
 // improve returns sol as expanded sticks improved, or nil where it is too large to touch.
@@ -57,14 +60,19 @@ func (s *search) improve() []stick {
 	}
 	for pass := 0; pass < 12 && !b.watch.over; pass++ {
 		changed := b.restockAll()
-		changed = b.exchange(b.lessWaste) || changed
+		if b.p.LeastOffcut > 0 { // else all of a remainder is waste, wherever it is
+			changed = b.exchange(b.lessWaste) || changed
+		}
 		if !changed {
 			break
 		}
 	}
+	for i := range b.sticks {
+		b.keys[stickKey(&b.sticks[i])]++
+	}
 	for pass := 0; pass < 6 && !b.watch.over && b.alike(); pass++ {
 	}
-	for pass := 0; pass < 4 && !b.watch.over && b.exchange(b.longerKept); pass++ {
+	for pass := 0; pass < 4 && b.p.LeastOffcut > 0 && !b.watch.over && b.exchange(b.longerKept); pass++ {
 	}
 	s.watch.spent += b.watch.spent
 	return b.sticks
@@ -176,24 +184,39 @@ func (b *bench) longerKept(i, j int, x, y stick) bool {
 	if max(x.kept, y.kept) <= longest || better(b.sticks[i].cost+b.sticks[j].cost, b.sticks[i].waste+b.sticks[j].waste, x.cost+y.cost, x.waste+y.waste) {
 		return false
 	}
-	before := b.different()
+	if b.moreLayouts(i, j, &x, &y) > 0 {
+		return false
+	}
+	b.count(i, j, &x, &y)
+	return true
+}
+
+// count keeps the number of sticks by layout when i and j become x and y.
+func (b *bench) count(i, j int, x, y *stick) {
+	for _, k := range [2]int{i, j} {
+		key := stickKey(&b.sticks[k])
+		if b.keys[key]--; b.keys[key] == 0 {
+			delete(b.keys, key)
+		}
+	}
+	b.keys[stickKey(x)]++
+	b.keys[stickKey(y)]++
+}
+
+// moreLayouts is how many more different layouts there would be.
+func (b *bench) moreLayouts(i, j int, x, y *stick) int {
+	before := len(b.keys)
 	old := [2]stick{b.sticks[i], b.sticks[j]}
-	b.sticks[i], b.sticks[j] = x, y
-	after := b.different()
+	b.count(i, j, x, y)
+	after := len(b.keys)
+	b.sticks[i], b.sticks[j] = *x, *y
+	b.count(i, j, &old[0], &old[1])
 	b.sticks[i], b.sticks[j] = old[0], old[1]
-	return after <= before
+	b.watch.spend(2000)
+	return after - before
 }
 
 func stickKey(s *stick) string { return patternKey(&pattern{s.stock, s.items}) }
-
-func (b *bench) different() int {
-	clear(b.keys)
-	for k := range b.sticks {
-		b.keys[stickKey(&b.sticks[k])]++
-	}
-	b.watch.spend(300 * len(b.sticks))
-	return len(b.keys)
-}
 
 // alike tries to turn a stick into a copy of another layout, the pieces in exchange going to
 // a third, where that leaves fewer different layouts and costs and wastes no more.
@@ -201,36 +224,32 @@ func (b *bench) alike() bool {
 	changed := false
 	for c := range b.sticks {
 		for i := range b.sticks {
-			if b.sticks[i].stock != b.sticks[c].stock || i == c || equalItems(b.sticks[i].items, b.sticks[c].items) {
+			if b.sticks[i].stock != b.sticks[c].stock || i == c || slices.Equal(b.sticks[i].items, b.sticks[c].items) {
 				continue
 			}
 			for j := range b.sticks {
 				if j == i || j == c {
 					continue
 				}
-				if b.watch.spend(100) {
+				if b.watch.spend(20) {
 					return changed
 				}
-				both := joinItems(b.sticks[i].items, b.sticks[j].items)
-				if !within(b.sticks[c].items, both) {
+				si, sj, x := &b.sticks[i], &b.sticks[j], b.sticks[c]
+				if rest := si.used + sj.used - x.used; rest <= 0 || rest > b.room(sj.stock) {
 					continue
 				}
-				out := lessItems(both, b.sticks[c].items)
-				if len(out) == 0 {
+				if !withinBoth(x.items, si.items, sj.items) {
 					continue
 				}
-				x, y := b.sticks[c], b.stick(b.sticks[j].stock, out)
-				if y.used > b.room(y.stock) || better(b.sticks[i].cost+b.sticks[j].cost, b.sticks[i].waste+b.sticks[j].waste, x.cost+y.cost, x.waste+y.waste) {
+				b.watch.spend(1000)
+				y := b.stick(sj.stock, lessItems(joinItems(si.items, sj.items), x.items))
+				if better(si.cost+sj.cost, si.waste+sj.waste, x.cost+y.cost, x.waste+y.waste) || b.moreLayouts(i, j, &x, &y) >= 0 {
 					continue
 				}
-				before := b.different()
-				old := [2]stick{b.sticks[i], b.sticks[j]}
+				b.count(i, j, &x, &y)
 				b.sticks[i], b.sticks[j] = x, y
-				if b.different() >= before {
-					b.sticks[i], b.sticks[j] = old[0], old[1]
-					continue
-				}
 				changed = true
+				break
 			}
 		}
 	}
@@ -240,10 +259,14 @@ func (b *bench) alike() bool {
 // fullest gives the part of items that fills room best: a subset-sum search, bounded.
 func (b *bench) fullest(items []item, room int64) []item {
 	var best, used int64
-	cnt := make([]int32, len(items))
-	top := make([]int32, len(items))
-	size := make([]int64, len(items))
-	rest := make([]int64, len(items)+1)
+	n := len(items)
+	for len(b.rest) <= n {
+		b.cnt, b.top, b.size, b.rest = append(b.cnt, 0), append(b.top, 0), append(b.size, 0), append(b.rest, 0)
+	}
+	cnt, top, size, rest := b.cnt[:n], b.top[:n], b.size[:n], b.rest[:n+1]
+	clear(cnt)
+	clear(top)
+	rest[n] = 0
 	for k := len(items) - 1; k >= 0; k-- {
 		size[k] = b.lens[items[k].t] + b.p.Kerf
 		rest[k] = rest[k+1] + size[k]*int64(items[k].n)
@@ -256,7 +279,7 @@ func (b *bench) fullest(items []item, room int64) []item {
 			best = used
 			copy(top, cnt)
 		}
-		if k == len(items) || nodes > 4000 || best == room || used+rest[k] <= best {
+		if k == len(items) || nodes > 1500 || best == room || used+rest[k] <= best {
 			return
 		}
 		for c := min(int64(items[k].n), (room-used)/size[k]); c >= 0; c-- {
@@ -311,19 +334,26 @@ func lessItems(a, b []item) []item {
 	return out
 }
 
-func within(b, a []item) bool {
-	k := 0
-	for _, it := range b {
-		for k < len(a) && a[k].t < it.t {
-			k++
+// withinBoth tells whether x can be made of the pieces of a and b.
+func withinBoth(x, a, b []item) bool {
+	i, j := 0, 0
+	for _, it := range x {
+		n := int32(0)
+		for i < len(a) && a[i].t < it.t {
+			i++
 		}
-		if k == len(a) || a[k].t != it.t || a[k].n < it.n {
+		if i < len(a) && a[i].t == it.t {
+			n = a[i].n
+		}
+		for j < len(b) && b[j].t < it.t {
+			j++
+		}
+		if j < len(b) && b[j].t == it.t {
+			n += b[j].n
+		}
+		if n < it.n {
 			return false
 		}
 	}
 	return true
-}
-
-func equalItems(a, b []item) bool {
-	return slices.Equal(a, b)
 }

@@ -2,17 +2,21 @@ package storetest
 
 import (
 	"context"
+	"fmt"
+	"math/rand/v2"
 	"testing"
 	"time"
 
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"longpoint/internal/fault"
+	"longpoint/internal/finish"
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
 	"longpoint/internal/postgres"
 	"longpoint/internal/stage"
+	"longpoint/internal/trim"
 )
 
 func testProjections(t *testing.T) {
@@ -120,6 +124,47 @@ func testProjections(t *testing.T) {
 		s.wantClean()
 	})
 
+	t.Run("a reading of a room's walls reaches the runs along them", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		h := s.house()
+		base := newID()
+		s.do(s.lead, h.job, joblog.Command{Kind: joblog.SetWallsKind, RoomID: h.room, SetWalls: &joblog.SetWalls{
+			Walls: trim.Room{Walls: []trim.Wall{{ID: "n"}, {ID: "e"}, {ID: "s"}, {ID: "w"}}}}})
+		s.do(s.lead, h.job, joblog.Command{Kind: joblog.AddItemKind, RoomID: h.room, ItemID: base, AddItem: &joblog.AddItem{Name: "Base", Spec: joblog.Spec{
+			Unit: trim.Unit{Kind: trim.WallRun, Grade: trim.Paint},
+			Run:  &joblog.RunSpec{Profile: trim.Profile{Kind: trim.Base, Height: in(5, 1, 4), Thickness: in(0, 9, 16), StockLength: in(192, 0, 0)}, WallLayers: in(0, 1, 2)}}}})
+		s.do(s.lead, h.job, joblog.Command{Kind: joblog.AssignKind, ItemID: base, Assign: &joblog.Assign{PersonID: s.rosa.ID}})
+		wall := func(n int, v length.Length) {
+			c := take("", fmt.Sprintf("wall_%d_length", n), v)
+			c.RoomID = h.room
+			s.clock.Move(time.Minute)
+			s.do(s.rosa, h.job, c)
+		}
+		pieces := func() int64 { return value[int64](s, `select count(*) from cuts where item_id = $1`, base) }
+		if got := s.stageOf(base, stage.Measured); got != "open" || pieces() != 0 {
+			t.Errorf("before the walls are read: want measured open and no cuts, got %s and %d", got, pieces())
+		}
+		for i, v := range []length.Length{in(144, 0, 0), in(120, 0, 0), in(144, 0, 0), in(120, 0, 0)} {
+			wall(i+1, v)
+		}
+		if got := s.stageOf(base, stage.Measured); got != "ready" || pieces() != 4 {
+			t.Errorf("with the walls read: want measured ready and a piece a wall, got %s and %d", got, pieces())
+		}
+		wall(1, in(143, 0, 0)) // an inch off the first take
+		if got := s.stageOf(base, stage.Measured); got != "held" {
+			t.Errorf("with takes that disagree: want measured held, got %s", got)
+		}
+		s.wantClean()
+	})
+
+	t.Run("whatever is sent, the tables are the log", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		s.throwCommands(400)
+		s.wantClean()
+	})
+
 	t.Run("house rules wait for a job being made", func(t *testing.T) {
 		t.Parallel()
 		s := setup(t)
@@ -178,4 +223,71 @@ func testProjections(t *testing.T) {
 			}
 		}
 	})
+}
+
+// throwCommands submits commands put together at random, about things that are there and
+// things that are not, until n of them were let through.
+func (s *site) throwCommands(n int) {
+	s.t.Helper()
+	r := rand.New(rand.NewPCG(12, 80))
+	jobs, rooms, items := []string{newID(), newID()}, []string{"", newID(), newID()}, []string{"", newID(), newID(), newID()}
+	people := []string{"", s.rosa.ID, s.ivan.ID}
+	taken := []string{newID()}
+	pick := func(from []string) string { return from[r.IntN(len(from))] }
+	eighths := func(from, to int64) length.Length { return length.Length(from+r.Int64N(to-from+1)) * length.Eighth }
+	applied := 0
+	for tries := 0; applied < n; tries++ {
+		if tries > 40*n {
+			s.t.Fatalf("%d of %d commands let through after %d tries", applied, n, tries)
+		}
+		s.clock.Move(time.Duration(r.IntN(7200)-600) * time.Second)
+		c := joblog.Command{ID: newID(), RoomID: pick(rooms), ItemID: pick(items)}
+		reading := chain[r.IntN(len(chain))]
+		switch r.IntN(18) {
+		case 0:
+			c.Kind, c.CreateJob = joblog.CreateJobKind, &joblog.CreateJob{Name: "Random", Unit: length.Inches}
+		case 1:
+			c.Kind, c.AddRoom = joblog.AddRoomKind, &joblog.AddRoom{Name: "Room", Level: finish.Ground}
+		case 2:
+			c.Kind, c.AddItem = joblog.AddItemKind, &joblog.AddItem{Name: "Door", Spec: doorSpec()}
+		case 3:
+			spec := doorSpec()
+			spec.Unit.SlabWidth = eighths(24*8, 28*8)
+			c.Kind, c.SetItem = joblog.SetItemKind, &joblog.SetItem{Name: "Other door", Spec: spec}
+		case 4, 5:
+			c.Kind, c.Assign = joblog.AssignKind, &joblog.Assign{PersonID: pick(people)}
+		case 6:
+			c.Kind, c.SetRules = joblog.SetRulesKind, &joblog.SetRules{Set: houserules.Set{"reveal": int64(eighths(1, 3))}}
+		case 7:
+			c.Kind, c.SetWalls = joblog.SetWallsKind, &joblog.SetWalls{Walls: trim.Room{Walls: []trim.Wall{{ID: "n"}, {ID: "e"}, {ID: "s"}, {ID: "w"}}}}
+		case 8:
+			c.Kind, c.TakeReading = joblog.TakeReadingKind, &joblog.TakeReading{Reading: fmt.Sprintf("wall_%d_length", 1+r.IntN(4)), Value: eighths(800, 802)}
+		case 9, 10, 11:
+			c.Kind, c.TakeReading = joblog.TakeReadingKind, &joblog.TakeReading{Reading: reading.name, Value: reading.value}
+			taken = append(taken, c.ID)
+		case 12:
+			c.Kind, c.ChooseTake = joblog.ChooseTakeKind, &joblog.ChooseTake{Reading: reading.name, TakeID: pick(taken)}
+		case 13:
+			c.Kind, c.Withdraw = joblog.WithdrawKind, &joblog.Withdraw{CommandID: pick(taken), Reason: "Again."}
+		case 14:
+			c.Kind, c.CutPieces = joblog.CutPiecesKind, &joblog.CutPieces{Pieces: []joblog.CutPiece{{Piece: "leg_hinge", Computed: in(80, 1, 8), AsCut: eighths(640, 642)}}}
+		case 15:
+			c.Kind, c.LogFasteners = joblog.LogFastenersKind, &joblog.LogFasteners{Fastener: finish.Fastener{Kind: finish.Brad18, Length: in(1, 1, 4), Count: 8, Where: finish.JambEdge}}
+		case 16:
+			c.Kind, c.TickStage = joblog.TickStageKind, &joblog.TickStage{Stage: stage.All()[r.IntN(3)]}
+		default:
+			if r.IntN(4) == 0 {
+				s.must(s.store.SetHouseRules(ctx(s.t), s.lead.Viewer(), houserules.Set{"hinge_gap": int64(eighths(1, 2))}))
+				continue
+			}
+			c.Kind, c.ReopenStage = joblog.ReopenStageKind, &joblog.ReopenStage{Stage: stage.Measured, Reason: "Again."}
+		}
+		by := s.lead
+		if r.IntN(3) == 0 {
+			by = s.rosa
+		}
+		if out := s.give(by, pick(jobs), c); out.Applied {
+			applied++
+		}
+	}
 }

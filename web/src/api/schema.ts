@@ -247,6 +247,8 @@ export interface components {
             name: string;
             /** @description Casing comes painted: one coat of touching up */
             prefinished?: boolean;
+            /** @description For a wall run, whose unit has kind run and a grade only */
+            run?: components["schemas"]["RunSpec"];
             /** @description Top edges show from stairs or a landing: the top bead is needed */
             seen_from_above?: boolean;
             unit: components["schemas"]["Unit"];
@@ -329,6 +331,12 @@ export interface components {
             check: string;
             label: string;
         };
+        Choice: {
+            /** Format: int64 */
+            seq: number;
+            /** Format: uuid */
+            take_id: string;
+        };
         ChooseTake: {
             reading: string;
             /** Format: uuid */
@@ -373,7 +381,7 @@ export interface components {
             /** Format: uuid */
             job_id: string;
             /** @enum {string} */
-            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note";
+            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note";
             log_coat?: components["schemas"]["LogCoat"];
             log_fasteners?: components["schemas"]["LogFasteners"];
             log_gap?: components["schemas"]["LogGap"];
@@ -383,12 +391,13 @@ export interface components {
             reopen_stage?: components["schemas"]["ReopenStage"];
             /**
              * Format: uuid
-             * @description The room it is about, for add_room, add_item, assign and set_rules on a room
+             * @description The room it is about, for add_room, add_item and set_walls, and for assign, set_rules and readings of a room
              */
             room_id?: string;
             sand?: components["schemas"]["Sand"];
             set_item?: components["schemas"]["SetItem"];
             set_rules?: components["schemas"]["SetRules"];
+            set_walls?: components["schemas"]["SetWalls"];
             take_reading?: components["schemas"]["TakeReading"];
             tick_stage?: components["schemas"]["TickStage"];
             treat_holes?: components["schemas"]["TreatHoles"];
@@ -420,6 +429,50 @@ export interface components {
             /** @description The opening asked for, as it is now */
             view?: components["schemas"]["ItemView"];
         };
+        CornerChoice: {
+            /**
+             * Format: int64
+             * @description Wall whose right end is the corner, counted from 1
+             */
+            after: number;
+            /**
+             * @description Piece that runs into the corner, facing it
+             * @enum {string}
+             */
+            first?: "left" | "right";
+            /** @enum {string} */
+            inside?: "cope" | "miter" | "butt";
+        };
+        Corners: {
+            /** @description Corners made another way */
+            choices?: components["schemas"]["CornerChoice"][];
+            /**
+             * @description Away from the main door when not said
+             * @enum {string}
+             */
+            first?: "away_from_door" | "long_walls_first" | "left_first" | "right_first";
+            /**
+             * @description Where a run stops at an outside corner; base and shoe square, rail and crown return when not said
+             * @enum {string}
+             */
+            free_end?: "return" | "square";
+            /**
+             * @description Inside corners; when not said, square-edge stock butts and profiles cope up to 120 degrees and miter beyond
+             * @enum {string}
+             */
+            inside?: "cope" | "miter" | "butt";
+            /**
+             * Format: int64
+             * @description Thousandths of a degree from square; 30 when not said
+             * @enum {integer}
+             */
+            scarf_angle?: 30000 | 45000;
+            /**
+             * @description Piece that laps over the other, facing the wall; left when not said
+             * @enum {string}
+             */
+            scarf_lap?: "left" | "right";
+        };
         CreateJob: {
             address?: string;
             /**
@@ -449,6 +502,8 @@ export interface components {
         };
         CutView: {
             as_cut?: string;
+            /** @description The piece lying on the saw */
+            drawing: components["schemas"]["Drawing"];
             /** @description Left or foot first, then right or top */
             ends?: components["schemas"]["End"][];
             exact: string;
@@ -634,6 +689,56 @@ export interface components {
              */
             where: "jamb_edge" | "stud" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
         };
+        Feature: {
+            /**
+             * Format: int64
+             * @description Floor to its lower edge, casing and all
+             */
+            bottom?: number;
+            /**
+             * Format: int64
+             * @description How far the casing's outside edge stands left of the left edge
+             */
+            casing_left?: number;
+            /**
+             * Format: int64
+             * @description How far the casing's outside edge stands right of the right edge
+             */
+            casing_right?: number;
+            /**
+             * Format: int64
+             * @description How far the casing stands out from the wall
+             */
+            casing_thickness?: number;
+            /** @description The opening's own id, or any name */
+            id?: string;
+            /** @enum {string} */
+            kind: "opening" | "window" | "built_in" | "register" | "box";
+            /** @description The door one comes in by: coped ends hide from it */
+            main?: boolean;
+            /**
+             * Format: int64
+             * @description Wall's left end to the feature's left edge
+             */
+            offset: number;
+            /** @description Reaches the ceiling, so crown stops at it */
+            to_ceiling?: boolean;
+            /**
+             * Format: int64
+             * @description Floor to its upper edge, casing and all; zero when not said
+             */
+            top?: number;
+            /**
+             * Format: int64
+             * @description Wall it is on, counted from 1
+             */
+            wall: number;
+            /**
+             * Format: int64
+             * @description Left edge to right edge, without casing unless that is how it was taped
+             */
+            width: number;
+        };
         Finding: {
             /** @description The reading, piece or log entry it is about */
             about?: string;
@@ -764,6 +869,7 @@ export interface components {
             coats?: components["schemas"]["CoatEntry"][];
             /** Format: int64 */
             coats_need: number;
+            cut_drawing: components["schemas"]["Drawing"];
             cuts: components["schemas"]["CutView"][];
             drawing: components["schemas"]["Drawing"];
             fasteners?: components["schemas"]["FastenerView"][];
@@ -855,6 +961,14 @@ export interface components {
             stages: components["schemas"]["PoleMark"][];
             /** @enum {string} */
             unit: "in" | "mm";
+        };
+        Layout: {
+            chosen?: {
+                [key: string]: components["schemas"]["Choice"];
+            };
+            features?: components["schemas"]["Feature"][];
+            takes?: components["schemas"]["Take"][];
+            walls: components["schemas"]["Room"];
         };
         LineView: {
             label: string;
@@ -1034,6 +1148,54 @@ export interface components {
             /** @description Such as body.sent_at or query.unit */
             where?: string;
         };
+        Profile: {
+            /**
+             * Format: int64
+             * @description Up the wall; of crown its width from edge to edge, flat
+             */
+            height: number;
+            /** @enum {string} */
+            kind: "base" | "shoe" | "chair_rail" | "crown";
+            /**
+             * Format: int64
+             * @description Floor to underside of a chair rail
+             */
+            mount?: number;
+            /** @description The crew's name for the stock */
+            name?: string;
+            /**
+             * @description How crown lies in the saw; flat when not said
+             * @enum {string}
+             */
+            position?: "flat" | "nested";
+            /**
+             * Format: int64
+             * @description Crown: along the ceiling from wall to front edge; worked out from width and spring when zero
+             */
+            projection?: number;
+            /**
+             * Format: int64
+             * @description Crown: back to wall, thousandths of a degree
+             */
+            spring?: number;
+            /** @description A plain board: inside corners butt when not said otherwise */
+            square_edge?: boolean;
+            /**
+             * Format: int64
+             * @description What is between its back and the wall: for shoe, the base's thickness
+             */
+            stands_off?: number;
+            /**
+             * Format: int64
+             * @description Longest stick to be had; zero for no limit
+             */
+            stock_length?: number;
+            /**
+             * Format: int64
+             * @description Where it stands out most from its back
+             */
+            thickness: number;
+        };
         ReadGap: {
             /** @enum {string} */
             line: "hinge" | "head" | "strike" | "casing_a" | "casing_b";
@@ -1049,6 +1211,8 @@ export interface components {
             label: string;
             name: string;
             negative?: string;
+            /** @description A reading of the room's walls: taken with the room's id and no item */
+            of_room?: boolean;
             /** @description What a positive value of a signed reading means */
             positive?: string;
             required: boolean;
@@ -1181,6 +1345,21 @@ export interface components {
             /** @enum {string} */
             stage: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
         };
+        Room: {
+            /**
+             * @description Right end of an open walk; wall when not said
+             * @enum {string}
+             */
+            ends?: "wall" | "butt" | "return" | "square";
+            /** @description A single wall, a hall, a stair: the ends do not meet */
+            open?: boolean;
+            /**
+             * @description Left end of an open walk; wall when not said
+             * @enum {string}
+             */
+            starts?: "wall" | "butt" | "return" | "square";
+            walls: components["schemas"]["Wall"][];
+        };
         RoomView: {
             /**
              * Format: int64
@@ -1192,6 +1371,8 @@ export interface components {
             /** Format: uuid */
             id: string;
             items: components["schemas"]["PoleView"][];
+            /** @description Its walls, once laid out */
+            layout?: components["schemas"]["Layout"];
             /** @enum {string} */
             level: "basement" | "ground" | "upper";
             level_label: string;
@@ -1199,6 +1380,22 @@ export interface components {
             rules?: {
                 [key: string]: number;
             };
+        };
+        RunSpec: {
+            corners: components["schemas"]["Corners"];
+            /** @enum {string} */
+            material?: "wood" | "mdf";
+            profile: components["schemas"]["Profile"];
+            /**
+             * @description What the run does at registers
+             * @enum {string}
+             */
+            registers?: "cut_round" | "run_over";
+            /**
+             * Format: int64
+             * @description Board and plaster over the studs, nanometers; zero when not known
+             */
+            wall_layers?: number;
         };
         Sand: {
             kind: string;
@@ -1220,6 +1417,8 @@ export interface components {
             name: string;
             /** @description Casing comes painted: one coat of touching up */
             prefinished?: boolean;
+            /** @description For a wall run, whose unit has kind run and a grade only */
+            run?: components["schemas"]["RunSpec"];
             /** @description Top edges show from stairs or a landing: the top bead is needed */
             seen_from_above?: boolean;
             unit: components["schemas"]["Unit"];
@@ -1228,6 +1427,10 @@ export interface components {
             set: {
                 [key: string]: number;
             };
+        };
+        SetWalls: {
+            features?: components["schemas"]["Feature"][];
+            walls: components["schemas"]["Room"];
         };
         Shape: {
             /**
@@ -1251,7 +1454,7 @@ export interface components {
             /** @description A reading the cuts do without and nobody took; it may be hidden */
             optional?: boolean;
             points: number[][];
-            /** @description What it shows: stud, header, floor, jamb, head, slab, stop (and other hidden edges), casing, gap, wall, plumb, level, mark, label, dim */
+            /** @description What it shows: stud, header, floor, jamb, head, slab, stop (and other hidden edges), casing, gap, wall, hatch (end grain), plumb, level, mark, label, dim */
             role: string;
             /** @enum {string} */
             state?: "taken" | "missing" | "next" | "disagree" | "computed" | "stale";
@@ -1284,6 +1487,8 @@ export interface components {
             casing_b?: components["schemas"]["Casing"];
             /** @description Casing comes painted: one coat of touching up */
             prefinished?: boolean;
+            /** @description For a wall run, whose unit has kind run and a grade only */
+            run?: components["schemas"]["RunSpec"];
             /** @description Top edges show from stairs or a landing: the top bead is needed */
             seen_from_above?: boolean;
             unit: components["schemas"]["Unit"];
@@ -1312,6 +1517,20 @@ export interface components {
             stage: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
             /** @enum {string} */
             status: "open" | "ready" | "held" | "done" | "redone";
+        };
+        Take: {
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            /** Format: uuid */
+            person_id: string;
+            reading: string;
+            /** Format: int64 */
+            seq: number;
+            tool?: string;
+            /** Format: int64 */
+            value: number;
         };
         TakeReading: {
             reading: string;
@@ -1476,7 +1695,7 @@ export interface components {
              */
             jamb_width?: number;
             /** @enum {string} */
-            kind: "door" | "cased_opening" | "pair" | "pocket" | "bifold" | "bypass" | "window";
+            kind: "door" | "cased_opening" | "pair" | "pocket" | "bifold" | "bypass" | "window" | "run";
             /**
              * Format: int64
              * @description Bypass: how far neighboring slabs lap; pocket: how much of the closed slab stays out of sight; from the maker's sheet
@@ -1577,6 +1796,35 @@ export interface components {
             text: string;
             /** Format: int64 */
             value: number;
+        };
+        Wall: {
+            /**
+             * Format: int64
+             * @description Corner at the right end, thousandths of a degree; 90 when zero. Inside: between the walls, in the room. Outside: what a gauge reads round the corner (under 180), or the room's side (over 180)
+             */
+            angle?: number;
+            /**
+             * Format: int64
+             * @description How far the middle stands into the room from a string end to end; negative when hollow
+             */
+            bow?: number;
+            /** @description Keeps its name when the plan starts at another wall */
+            id?: string;
+            /**
+             * Format: int64
+             * @description Corner to corner, nanometers
+             */
+            length: number;
+            /**
+             * Format: int64
+             * @description Left end to the center of a stud that has been found; not given means none has
+             */
+            stud?: number;
+            /**
+             * @description Corner at the right end; inside when not said, unless the angle is over 180
+             * @enum {string}
+             */
+            turn?: "inside" | "outside";
         };
         WallGapView: {
             /** Format: date-time */

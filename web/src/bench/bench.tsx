@@ -1,15 +1,60 @@
+import type { StageName } from '../api/views.ts';
 import { Notice } from '../parts/notice.tsx';
-import { TopBar } from '../parts/rail.tsx';
+import { stageOrder } from '../parts/stages.ts';
+import { matchRoute, pathname, type RouteParams } from '../router.ts';
+import { Gate } from '../sign-in/gate.tsx';
 import { t } from '../words/words.ts';
+import { Home } from './home.tsx';
+import { ItemScreen } from './item.tsx';
+import { RoomScreen } from './room.tsx';
+import { Unsent } from './unsent.tsx';
+import './bench.css';
 
-/** The installer's start: what there is before any room has been given out. */
+interface Place {
+  readonly path: string;
+  readonly show: (params: RouteParams) => preact.JSX.Element;
+}
+
+const inside: readonly Place[] = [
+  { path: '/', show: () => <Home /> },
+  { path: '/bench', show: () => <Home /> },
+  { path: '/bench/unsent', show: () => <Unsent /> },
+  {
+    path: '/bench/jobs/:job/rooms/:room',
+    show: ({ job = '', room = '' }) => <RoomScreen key={room} job={job} room={room} />,
+  },
+  {
+    path: '/bench/jobs/:job/items/:item',
+    show: ({ job = '', item = '' }) => <ItemScreen key={item} job={job} item={item} />,
+  },
+  {
+    path: '/bench/jobs/:job/items/:item/:stage',
+    show: ({ job = '', item = '', stage = '' }) => (
+      <ItemScreen key={item} job={job} item={item} {...(isStage(stage) ? { stage } : {})} />
+    ),
+  },
+];
+
+/** The installer's surface: my rooms, a room, an item. */
 export function Bench() {
+  const match = matchRoute(inside, pathname.value);
   return (
-    <>
-      <TopBar title={t('bench.title')} />
-      <main>
-        <Notice kind="empty" sentence={t('bench.empty')} more={t('bench.empty.more')} />
-      </main>
-    </>
+    <Gate>
+      {() =>
+        match === null ? (
+          <main>
+            <Notice kind="gone" sentence={t('app.away')} more={t('app.away.more')}>
+              <a href="/bench">{t('app.toBench')}</a>
+            </Notice>
+          </main>
+        ) : (
+          match.route.show(match.params)
+        )
+      }
+    </Gate>
   );
+}
+
+function isStage(stage: string): stage is StageName {
+  return (stageOrder as readonly string[]).includes(stage);
 }

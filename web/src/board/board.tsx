@@ -1,15 +1,70 @@
+import { useEffect } from 'preact/hooks';
 import { Notice } from '../parts/notice.tsx';
-import { TopBar } from '../parts/rail.tsx';
+import { matchRoute, pathname } from '../router.ts';
 import { t } from '../words/words.ts';
+import { Jobs } from './jobs.tsx';
+import { Log } from './log.tsx';
+import { NewJob } from './new-job.tsx';
+import { OpeningScreen } from './opening.tsx';
+import { learnCrew } from './people.ts';
+import { Rooms } from './rooms.tsx';
+import { RulesScreen } from './rules.tsx';
+import { SetUp } from './set-up.tsx';
+import './board.css';
 
-/** The lead's start: what there is before any job has rooms. */
+const places = [
+  { path: '/board', show: () => <Jobs /> },
+  { path: '/board/new', show: () => <NewJob /> },
+  { path: '/board/jobs/:job', show: (p: Params) => <Rooms key={p['job']} job={of(p, 'job')} /> },
+  { path: '/board/jobs/:job/set-up', show: (p: Params) => <SetUp job={of(p, 'job')} /> },
+  {
+    path: '/board/jobs/:job/rooms/:room/new',
+    show: (p: Params) => <OpeningScreen key="new" job={of(p, 'job')} room={of(p, 'room')} />,
+  },
+  {
+    path: '/board/jobs/:job/items/:item',
+    show: (p: Params) => (
+      <OpeningScreen key={p['item']} job={of(p, 'job')} item={of(p, 'item')} />
+    ),
+  },
+  { path: '/board/jobs/:job/rules', show: (p: Params) => <RulesScreen job={of(p, 'job')} /> },
+  {
+    path: '/board/jobs/:job/rules/rooms/:room',
+    show: (p: Params) => (
+      <RulesScreen key={p['room']} job={of(p, 'job')} room={of(p, 'room')} />
+    ),
+  },
+  {
+    path: '/board/jobs/:job/rules/items/:item',
+    show: (p: Params) => (
+      <RulesScreen key={p['item']} job={of(p, 'job')} item={of(p, 'item')} />
+    ),
+  },
+  { path: '/board/jobs/:job/log', show: (p: Params) => <Log job={of(p, 'job')} /> },
+] as const;
+
+type Params = Readonly<Record<string, string>>;
+
+function of(params: Params, name: string): string {
+  return params[name] ?? '';
+}
+
+/** The lead's surface: the jobs, a job's board, its set-up, house rules and log. */
 export function Board() {
-  return (
-    <>
-      <TopBar title={t('board.title')} />
+  const match = matchRoute(places, pathname.value);
+  useEffect(() => {
+    void learnCrew();
+  }, []);
+  if (match === null) {
+    return (
       <main>
-        <Notice kind="empty" sentence={t('board.empty')} more={t('board.empty.more')} />
+        <Notice kind="gone" sentence={t('app.away')} more={t('app.away.more')}>
+          <a class="button button-line" href="/board">
+            {t('board.toJobs')}
+          </a>
+        </Notice>
       </main>
-    </>
-  );
+    );
+  }
+  return match.route.show(match.params);
 }

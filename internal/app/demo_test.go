@@ -1,0 +1,135 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/uuid"
+	"go.uber.org/goleak"
+
+	"longpoint/internal/demo"
+	"longpoint/internal/pglocal"
+	"longpoint/internal/postgres"
+	"longpoint/internal/testdb"
+)
+
+func TestMain(m *testing.M) {
+	code := testdb.Main(m)
+	if err := goleak.Find(
+		// The session manager makes a store of its own before it is given ours.
+		goleak.IgnoreAnyFunction("github.com/alexedwards/scs/v2/memstore.(*MemStore).startCleanup"),
+	); err != nil && code == 0 {
+		fmt.Fprintln(os.Stderr, err)
+		code = 1
+	}
+	os.Exit(code)
+}
+
+// The demonstration keeps its data between runs, in a folder that it made.
+func TestTheDemoOnItsOwnPostgreSQL(t *testing.T) {
+	t.Parallel()
+	dir, err := pglocal.HoldTempDir("", "longpoint-demo-test-")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = dir.Release() })
+	cfg := DemoConfig{Addr: "127.0.0.1:0", Dir: filepath.Join(dir.Path, "demo")}
+	var first string
+	for _, when := range []string{"first", "second"} {
+		d, err := RunDemo(context.Background(), cfg)
+		if err != nil {
+			t.Fatalf("%s start: %v", when, err)
+		}
+		person, _, err := d.store.FindSignIn(context.Background(), demo.Crew()[0].SignIn)
+		if err != nil {
+			t.Errorf("%s start: looking for the lead: %v", when, err)
+		}
+		if err := d.Close(); err != nil {
+			t.Errorf("%s stop: %v", when, err)
+		}
+		if first == "" {
+			first = person.ID
+		}
+		if person.ID != first {
+			t.Errorf("%s start: the lead is %s, want %s still", when, person.ID, first)
+		}
+	}
+	info, err := os.Stat(filepath.Join(cfg.Dir, "PG_VERSION"))
+	if err != nil || info.Size() == 0 {
+		t.Errorf("data after the stop: %v, want it kept in %s", err, cfg.Dir)
+	}
+}
+
+// An owner who is no superuser is enough.
+func TestTheDemoAsAPlainOwner(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	db := testdb.Empty(t)
+	role := "demo_" + strings.ReplaceAll(uuid.NewString(), "-", "")
+	owner, err := url.Parse(db.OwnerURL)
+	if err != nil {
+		t.Fatal(err)
+	}
+	password, _ := owner.User.Password()
+	database := strings.TrimPrefix(owner.Path, "/")
+	for _, statement := range []string{
+		fmt.Sprintf(`create role %s login createrole nosuperuser password '%s'`, role, password),
+		fmt.Sprintf(`alter database %q owner to %s`, database, role),
+		fmt.Sprintf(`alter schema public owner to %s`, role),
+	} {
+		if _, err := db.Owner.Exec(ctx, statement); err != nil {
+			t.Fatalf("%s: %v", statement, err)
+		}
+	}
+	t.Cleanup(func() {
+		for _, statement := range []string{`reassign owned by ` + role + ` to current_user`, `drop owned by ` + role, `drop role ` + role} {
+			if _, err := db.Owner.Exec(ctx, statement); err != nil {
+				t.Errorf("%s: %v", statement, err)
+			}
+		}
+	})
+	owner.User = url.UserPassword(role, password)
+	d, err := RunDemo(ctx, DemoConfig{Addr: "127.0.0.1:0", DatabaseURL: owner.String()})
+	if err != nil {
+		t.Fatalf("starting as a plain owner: %v", err)
+	}
+	if err := d.Close(); err != nil {
+		t.Errorf("closing: %v", err)
+	}
+	rep, err := Rebuild(ctx, owner.String(), "", true)
+	if err != nil || rep.Jobs != 1 || len(rep.Differences) != 0 {
+		t.Errorf("rebuild --check as the owner: got %+v (%v), want one job and no differences", rep, err)
+	}
+	if bad := Examine(ctx, Examined{DatabaseURL: db.AppURL, OwnerURL: owner.String(), Addr: "127.0.0.1:0", WebApp: os.DirFS(".")}); bad[0].Wrong || bad[1].Wrong || bad[2].Wrong || !bad[3].Wrong {
+		t.Errorf("examined: got %+v, want all well but the web app, which is not in this folder", bad)
+	}
+}
+
+// A house left half built by a power cut is not served as if it were whole.
+func TestAHalfBuiltHouseIsTold(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	db := testdb.New(t)
+	clock := &demo.Clock{}
+	clock.Set(time.Now())
+	pg, err := postgres.Open(ctx, db.AppURL, postgres.Options{Clock: clock.Now, MaxConns: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer pg.Close()
+	hasher := hasher(t)
+	cut, stop := context.WithCancel(ctx)
+	if _, err := demo.Load(cut, stopAfter{pg, 20, stop, new(int)}, clock, hasher, time.Now()); err == nil {
+		t.Fatal("loading with the power cut: want an error")
+	}
+	_, err = RunDemo(ctx, DemoConfig{Addr: "127.0.0.1:0", DatabaseURL: db.OwnerURL})
+	if err == nil || !strings.Contains(err.Error(), "half built") {
+		t.Errorf("starting on half a house: got %v, want it told", err)
+	}
+}

@@ -1,0 +1,117 @@
+// Command bench measures a stage tick through HTTP and PostgreSQL, and pgbench running the
+// same SQL on the same server, and prints the ratio of the two.
+//
+// The SQL is not written down here: one tick is traced and replayed with its own ids. Both
+// sides tick every opening once, in as many jobs as there are clients, with fsync on. The
+// replay goes over the same Unix socket with prepared statements and sends its batches in
+// pipelines, as the program does; it decides nothing and encodes nothing.
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"runtime"
+	"slices"
+	"strconv"
+	"time"
+
+	"longpoint/internal/pglocal"
+	"longpoint/migrations"
+)
+
+func main() {
+	clients := flag.Int("clients", 4, "how many at once, each on a job of its own")
+	ticks := flag.Int("ticks", 600, "ticks of each client in a round")
+	rounds := flag.Int("rounds", 3, "rounds of both sides, one after the other; the ratio is their median")
+	flag.Parse()
+	if err := bench(context.Background(), *clients, *ticks, *rounds); err != nil {
+		fmt.Fprintln(os.Stderr, "bench: "+err.Error())
+		os.Exit(1)
+	}
+}
+
+func bench(ctx context.Context, clients, ticks, rounds int) (err error) {
+	bin, _, err := pglocal.FindBinaries()
+	if err != nil {
+		return err
+	}
+	pgbench := filepath.Join(bin, "pgbench")
+	if _, err := os.Stat(pgbench); err != nil {
+		return fmt.Errorf("pgbench is not in %s: install it (on Debian or Ubuntu, apt-get install postgresql-contrib)", bin)
+	}
+	dir, err := pglocal.HoldTempDir("", "longpoint-bench-")
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, dir.Release()) }()
+	server, err := pglocal.Start(ctx, pglocal.Config{DataDir: filepath.Join(dir.Path, "data"), Fsync: true})
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, server.Stop(context.WithoutCancel(ctx))) }()
+	const database = "longpoint"
+	if err := server.EnsureDatabase(ctx, database); err != nil {
+		return err
+	}
+	owner := server.DSN(database, pglocal.Superuser)
+	if err := migrations.Up(ctx, owner); err != nil {
+		return err
+	}
+	site, err := newSite(ctx, owner, server.DSN(database, "longpoint_app"), clients)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, site.close()) }()
+
+	fmt.Printf("%d clients, %d ticks each, %d rounds, %d processors, fsync on\n", clients, ticks, rounds, runtime.NumCPU())
+	var ratios []float64
+	for round := range rounds {
+		httpBatch, pgBatch := 2*round+1, 2*round+2
+		for _, batch := range []int{httpBatch, pgBatch} {
+			if err := site.clone(ctx, batch, ticks); err != nil {
+				return err
+			}
+		}
+		through, slowest, err := site.tickAll(ctx, httpBatch, ticks)
+		if err != nil {
+			return err
+		}
+		script, err := site.replay(dir.Path, pgBatch)
+		if err != nil {
+			return err
+		}
+		bare, err := runPgbench(ctx, pgbench, server, database, script, clients, ticks)
+		if err != nil {
+			return err
+		}
+		ratios = append(ratios, through/bare)
+		fmt.Printf("round %d: through HTTP %.0f ticks/s (99 of 100 within %v), pgbench %.0f ticks/s, ratio %.2f\n",
+			round+1, through, slowest.Round(100*time.Microsecond), bare, through/bare)
+	}
+	slices.Sort(ratios)
+	fmt.Printf("%d statements in %d round trips a tick; ratio %.2f (median; aim 0.5)\n", site.trace.statements(), len(site.trace.trips), ratios[len(ratios)/2])
+	return site.check(ctx, rounds, ticks)
+}
+
+var tps = regexp.MustCompile(`tps = ([0-9.]+) \(without initial connection time\)`)
+
+func runPgbench(ctx context.Context, program string, server *pglocal.Server, database, script string, clients, ticks int) (float64, error) {
+	cmd := exec.CommandContext(ctx, program, "--no-vacuum", "--protocol=prepared", "--file="+script,
+		"--client="+strconv.Itoa(clients), "--jobs=1", "--transactions="+strconv.Itoa(ticks), "--define=n=0",
+		"--host="+server.SocketDir(), "--port="+strconv.Itoa(server.Port()), "--username=longpoint_app", database)
+	out, err := cmd.CombinedOutput()
+	if err != nil {
+		return 0, fmt.Errorf("pgbench: %w\n%s", err, out)
+	}
+	m := tps.FindSubmatch(out)
+	if m == nil {
+		return 0, fmt.Errorf("pgbench printed no throughput:\n%s", out)
+	}
+	return strconv.ParseFloat(string(m[1]), 64)
+}

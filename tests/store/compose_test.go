@@ -1,0 +1,217 @@
+package store_test
+
+import (
+	"bytes"
+	"context"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+)
+
+const (
+	// buildLimit is for compiling the program on a busy machine with a cold cache.
+	buildLimit = 8 * time.Minute
+	// upLimit is for a first start: initdb, the migrations, the app's own checks.
+	upLimit = 4 * time.Minute
+	// askEvery is how often the app is asked whether it is there yet.
+	askEvery = 250 * time.Millisecond
+)
+
+// TestComposeComesUp does what docker-compose.yml says to do: sets two passwords, builds
+// the image, brings it up, and asks the app for its health.
+func TestComposeComesUp(t *testing.T) {
+	needEngine(t)
+	t.Parallel()
+	root, err := filepath.Abs("../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := os.Stat(filepath.Join(root, "docker-compose.yml")); errors.Is(err, os.ErrNotExist) {
+		t.Fatal("docker-compose.yml is not in the repository's root: there is nothing to bring up")
+	}
+	c := &compose{t: t, root: root, project: "longpoint-test-" + runName(), port: freePort(t)}
+	c.tool = composeTool(t)
+	c.image = "longpoint:test-" + runName()
+	c.buildImage()
+	c.override = filepath.Join(t.TempDir(), "override.yml")
+	if err := os.WriteFile(c.override, []byte("version: \"3.4\"\nservices:\n  app:\n    image: "+c.image+"\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(c.down)
+	if out, err := c.run(upLimit, "up", "-d", "--no-build"); err != nil {
+		t.Fatalf("docker-compose up: %v\n%s", err, out)
+	}
+	c.wantHealthy()
+	c.wantRoles()
+}
+
+type compose struct {
+	t        *testing.T
+	root     string
+	project  string
+	tool     []string
+	image    string
+	override string
+	port     int
+	env      []string
+}
+
+// composeTool finds the stand-alone program, else the docker client's plugin.
+func composeTool(t *testing.T) []string {
+	t.Helper()
+	if path, err := exec.LookPath("docker-compose"); err == nil {
+		return []string{path}
+	}
+	if err := exec.CommandContext(t.Context(), "docker", "compose", "version").Run(); err == nil {
+		return []string{"docker", "compose"}
+	}
+	t.Fatal("neither docker-compose nor the compose plugin of docker is installed (on Debian: apt-get install docker-compose)")
+	return nil
+}
+
+// buildImage makes the image of deploy/Dockerfile from a program of its own, so that it
+// neither needs nor touches bin/, in a folder that holds nothing else.
+func (c *compose) buildImage() {
+	c.t.Helper()
+	build := c.t.TempDir()
+	for _, step := range []struct {
+		limit   time.Duration
+		env     []string
+		command []string
+	}{
+		{buildLimit, []string{"CGO_ENABLED=0"}, []string{"go", "build", "-trimpath", "-o", filepath.Join(build, "bin", "longpoint"), "./cmd/longpoint"}},
+		{upLimit, []string{"DOCKER_BUILDKIT=0"}, []string{"docker", "build", "--quiet", "--tag", c.image, "--file", filepath.Join(c.root, "deploy", "Dockerfile"), build}},
+	} {
+		if out, err := c.command(step.limit, step.env, step.command...); err != nil {
+			c.t.Fatalf("%s: %v\n%s", strings.Join(step.command, " "), err, out)
+		}
+	}
+}
+
+func (c *compose) command(limit time.Duration, env []string, command ...string) (string, error) {
+	// The cleanup runs after the test's own context has ended.
+	ctx, cancel := context.WithTimeout(context.WithoutCancel(c.t.Context()), limit)
+	defer cancel()
+	cmd := exec.CommandContext(ctx, command[0], command[1:]...)
+	cmd.Dir = c.root
+	cmd.Env = append(os.Environ(), env...)
+	cmd.WaitDelay = stopGrace
+	var out bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &out, &out
+	err := cmd.Run()
+	return out.String(), err
+}
+
+func (c *compose) run(limit time.Duration, args ...string) (string, error) {
+	if c.env == nil {
+		c.env = []string{
+			"LONGPOINT_OWNER_PASSWORD=" + rand.Text(),
+			"LONGPOINT_APP_PASSWORD=" + rand.Text(),
+			"LONGPOINT_PORT=" + strconv.Itoa(c.port),
+			"LONGPOINT_PG_IMAGE=" + image(),
+		}
+	}
+	base := append(append([]string{}, c.tool...), "--project-name", c.project, "--project-directory", c.root,
+		"--file", filepath.Join(c.root, "docker-compose.yml"), "--file", c.override)
+	return c.command(limit, c.env, append(base, args...)...)
+}
+
+func (c *compose) down() {
+	if c.t.Failed() {
+		logs, _ := c.run(engineLimit, "logs", "--no-color", "--tail", "80")
+		c.t.Logf("the containers' logs:\n%s", logs)
+	}
+	if out, err := c.run(upLimit, "down", "--volumes", "--remove-orphans", "--timeout", "10"); err != nil {
+		c.t.Errorf("docker-compose down: %v\n%s", err, out)
+	}
+}
+
+// wantHealthy asks for /healthz until it answers 200.
+func (c *compose) wantHealthy() {
+	c.t.Helper()
+	ctx, cancel := context.WithTimeout(c.t.Context(), upLimit)
+	defer cancel()
+	url := fmt.Sprintf("http://127.0.0.1:%d/healthz", c.port)
+	tick := time.NewTicker(askEvery)
+	defer tick.Stop()
+	last := "nothing asked yet"
+	for {
+		status, body, err := get(ctx, url)
+		if err == nil && status == http.StatusOK {
+			return
+		}
+		last = fmt.Sprintf("status %d, body %q, error %v", status, body, err)
+		if ctx.Err() != nil {
+			break
+		}
+		select {
+		case <-tick.C:
+		case <-ctx.Done():
+		}
+	}
+	c.t.Fatalf("GET %s: want 200 within %v; last: %s", url, upLimit, last)
+}
+
+func get(ctx context.Context, url string) (int, string, error) {
+	ctx, cancel := context.WithTimeout(ctx, engineLimit)
+	defer cancel()
+	r, err := http.NewRequestWithContext(ctx, http.MethodGet, url, nil)
+	if err != nil {
+		return 0, "", err
+	}
+	res, err := http.DefaultClient.Do(r)
+	if err != nil {
+		return 0, "", err
+	}
+	defer func() { _ = res.Body.Close() }()
+	body, err := io.ReadAll(io.LimitReader(res.Body, 1<<10))
+	return res.StatusCode, string(body), err
+}
+
+// wantRoles asks the database whether the app signed in as the role that row-level security
+// binds, and not as the owner it migrates as.
+func (c *compose) wantRoles() {
+	c.t.Helper()
+	const ask = `select string_agg(distinct usename::text, ' ') from pg_stat_activity where client_addr is not null`
+	out, err := c.run(engineLimit, "exec", "-T", "db", "psql", "-h", "/var/run/postgresql", "-U", "longpoint_owner", "-d", "longpoint", "-tAc", ask)
+	if err != nil && strings.Contains(out, "password") {
+		out, err = c.run(engineLimit, "exec", "-T", "-e", "PGPASSWORD="+c.ownerPassword(), "db",
+			"psql", "-h", "/var/run/postgresql", "-U", "longpoint_owner", "-d", "longpoint", "-tAc", ask)
+	}
+	if err != nil {
+		c.t.Fatalf("asking the database who is signed in: %v\n%s", err, out)
+	}
+	if got := strings.TrimSpace(out); got != "longpoint_app" {
+		c.t.Errorf("signed in over the network: want longpoint_app alone, got %q", got)
+	}
+}
+
+func (c *compose) ownerPassword() string {
+	for _, e := range c.env {
+		if p, ok := strings.CutPrefix(e, "LONGPOINT_OWNER_PASSWORD="); ok {
+			return p
+		}
+	}
+	return ""
+}
+
+// freePort finds a port that was free a moment ago.
+func freePort(t *testing.T) int {
+	t.Helper()
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = l.Close() }()
+	return l.Addr().(*net.TCPAddr).Port
+}

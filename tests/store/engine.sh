@@ -1,0 +1,126 @@
+#!/usr/bin/env bash
+# A container engine and a PostgreSQL image for the tests in this folder.
+#   engine.sh start   prints the engine's address; starts dockerd when none answers and this is root.
+#                     Exit 75: no engine can be had here (the reason is on standard error).
+#   engine.sh image   prints the name of a PostgreSQL image the engine has: LONGPOINT_PG_IMAGE pulled,
+#                     else a stand-in built from Debian's packages.
+#   engine.sh stop    stops the dockerd that `start` started, and none other.
+# State is in .engine/ beside this script: dockerd's data, so that images are kept, its log and its pid.
+set -euo pipefail
+here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
+state=$here/.engine
+standin=longpoint-postgres-standin:15
+export LONGPOINT_PG_IMAGE=${LONGPOINT_PG_IMAGE:-docker.io/library/postgres:15-bookworm}
+pull_limit=${LONGPOINT_PULL_LIMIT:-300} # seconds; a machine without a way out fails far sooner
+none=75                                 # EX_TEMPFAIL of sysexits.h
+
+say() { echo "engine.sh: $*" >&2; }
+has() { command -v "$1" >/dev/null 2>&1; }
+answers() { DOCKER_HOST=$1 timeout 10 docker version >/dev/null 2>&1; }
+
+# A unix socket's path has fewer than 104 bytes, which a clone's own path may use up.
+socket_dir() { echo "/run/longpoint-engine-$(printf %s "$here" | cksum | cut -d' ' -f1)"; }
+own_address() { echo "unix://$(socket_dir)/docker.sock"; }
+
+install() {
+  has apt-get || return 1
+  say "installing $* from Debian"
+  DEBIAN_FRONTEND=noninteractive apt-get update -qq >&2 &&
+    DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "$@" >&2
+}
+
+# ours tells whether the recorded pid is still the dockerd that was started here: pids are used again.
+ours() {
+  local pid
+  pid=$(cat "$state/dockerd.pid" 2>/dev/null) && [ -n "$pid" ] && tr '\0' ' ' <"/proc/$pid/cmdline" 2>/dev/null | grep -qF -- "--data-root $state/data "
+}
+
+start() {
+  local address
+  for address in "${DOCKER_HOST:-}" "$(own_address)" unix:///var/run/docker.sock; do
+    if [ -n "$address" ] && has docker && answers "$address"; then echo "$address"; return; fi
+  done
+  if [ "$(id -u)" != 0 ]; then
+    say "no container engine answers, and only root can start one."
+    return $none
+  fi
+  if ! has dockerd || ! has docker; then
+    install docker.io || {
+      say "dockerd is missing and could not be installed."
+      [ "${CI:-}" != true ] || return 1
+      return $none
+    }
+  fi
+  launch || launch --iptables=false --ip6tables=false --ip-masq=false --storage-driver=vfs || {
+    say "dockerd cannot start on this machine. The end of its log:"
+    tail -n 40 "$state/dockerd.log" >&2
+    return $none
+  }
+  own_address
+}
+
+# launch starts dockerd with these options and waits until it answers. The second try in start does
+# without the kernel's packet filter and overlay file system, which some machines lack.
+launch() {
+  mkdir -p "$state" "$(socket_dir)"
+  rm -f "$state/dockerd.pid"
+  local pid
+  setsid dockerd --data-root "$state/data" --exec-root "$(socket_dir)/exec" --pidfile "$(socket_dir)/dockerd.pid" \
+    --host "$(own_address)" --group "$(id -gn)" "$@" </dev/null >"$state/dockerd.log" 2>&1 &
+  pid=$!
+  echo "$pid" >"$state/dockerd.pid"
+  disown
+  for _ in $(seq 120); do
+    answers "$(own_address)" && { say "started dockerd, pid $pid, log $state/dockerd.log"; return; }
+    kill -0 "$pid" 2>/dev/null || return 1
+    sleep 0.5
+  done
+  kill "$pid" 2>/dev/null || true
+  return 1
+}
+
+stop() {
+  if ours; then
+    local pid
+    pid=$(cat "$state/dockerd.pid")
+    kill "$pid"
+    for _ in $(seq 60); do kill -0 "$pid" 2>/dev/null || break; sleep 0.5; done
+    if kill -0 "$pid" 2>/dev/null; then
+      say "dockerd $pid does not end when asked; it is killed"
+      kill -KILL "$pid"
+    fi
+  fi
+  rm -f "$state/dockerd.pid"
+}
+
+image() {
+  if docker image inspect "$LONGPOINT_PG_IMAGE" >/dev/null 2>&1; then echo "$LONGPOINT_PG_IMAGE"; return; fi
+  say "pulling $LONGPOINT_PG_IMAGE"
+  if timeout "$pull_limit" docker pull --quiet "$LONGPOINT_PG_IMAGE" >&2; then echo "$LONGPOINT_PG_IMAGE"; return; fi
+  say "it cannot be pulled: using a stand-in built from Debian's packages"
+  # Named after what it is built from, so that a changed entrypoint makes another.
+  local name
+  name=$standin-$(cat "$here"/standin/* | sha256sum | cut -c1-12)
+  docker image inspect "$name" >/dev/null 2>&1 || build "$name" >&2
+  echo "$name"
+}
+
+build() {
+  has mmdebstrap || install mmdebstrap || { say "mmdebstrap is missing and could not be installed."; return 1; }
+  mkdir -p "$state"
+  if ! docker image inspect longpoint-standin-root >/dev/null 2>&1; then
+    say "building the stand-in's root file system, a minute or two"
+    rm -f "$state/root.tar"
+    mmdebstrap --quiet --variant=minbase --include=postgresql \
+      --essential-hook='mkdir -p "$1/etc/postgresql-common" && echo "create_main_cluster = false" >"$1/etc/postgresql-common/createcluster.conf"' \
+      bookworm "$state/root.tar"
+    docker import "$state/root.tar" longpoint-standin-root:latest
+    rm -f "$state/root.tar"
+  fi
+  DOCKER_BUILDKIT=0 docker build --quiet --tag "$1" "$here/standin"
+}
+
+case ${1:-} in
+start | image | stop) "$1" ;;
+*) say "usage: engine.sh start|image|stop"; exit 2 ;;
+esac

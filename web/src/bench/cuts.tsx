@@ -1,0 +1,205 @@
+import { useState } from 'preact/hooks';
+import type { CutView, ItemView, StageView } from '../api/views.ts';
+import { act } from '../live/store.ts';
+import { Button } from '../parts/button.tsx';
+import { Drawing } from '../parts/drawing.tsx';
+import { Words } from '../parts/fraction.tsx';
+import type { Unit } from '../rulebook/rulebook.ts';
+import { t } from '../words/words.ts';
+import { asList, isDrawn } from './as-list.ts';
+import { Explained } from './explained.tsx';
+import { Findings, keyed } from './findings.tsx';
+import type { PanelProps } from './panel.tsx';
+import { Printed } from './printed.tsx';
+import { capital } from './taping.tsx';
+import { TapeSheet } from './tape-sheet.tsx';
+
+/** The pieces of a stage: each on its own drawing, its length large, then how the saw stands. */
+export function Cuts(props: PanelProps) {
+  const { view, stage } = props;
+  const [taping, setTaping] = useState<CutView | null>(null);
+  const cuts = view.cuts.filter((cut) => cut.stage === stage.stage);
+  const toCut = cuts.filter(({ state }) => state === 'to_cut' || state === 'stale');
+  if (cuts.length === 0) return <p class="quiet">{t('cuts.none')}</p>;
+
+  const record = (pieces: readonly CutView[], asCut?: number) =>
+    void act(
+      'cut_pieces',
+      { job: view.job_id, item: view.id },
+      {
+        pieces: pieces.map((cut) => ({
+          piece: cut.piece,
+          computed: cut.value.length,
+          as_cut: asCut ?? cut.value.length,
+        })),
+      },
+      {
+        said: t('said.cut', {
+          item: view.name,
+          pieces: pieces.map(({ label }) => label).join(', '),
+        }),
+        ...(asCut === undefined ? {} : { nm: asCut }),
+      },
+    );
+
+  return (
+    <div class="cuts">
+      <ol class="pieces">
+        {cuts.map((cut) => (
+          <Piece
+            key={cut.piece}
+            view={view}
+            stage={stage}
+            cut={cut}
+            onLine={() => record([cut])}
+            onTape={() => setTaping(cut)}
+          />
+        ))}
+      </ol>
+      {toCut.length > 1 && (
+        <Button kind="main" wide onPress={() => record(toCut)}>
+          {t('cuts.all', { count: toCut.length })}
+        </Button>
+      )}
+      {stage.stage === 'trimmed' && <WorkedOut view={view} />}
+      {taping !== null && (
+        <TapeSheet
+          unit={view.unit}
+          onClose={() => setTaping(null)}
+          ask={{
+            id: taping.piece,
+            label: t('cuts.asCut', { piece: taping.label }),
+            hint: t('cuts.asCut.hint', { value: taping.tape.text }),
+            initial: taping.record?.as_cut ?? null,
+            ...(taping.as_cut === undefined ? {} : { initialText: taping.as_cut }),
+            onKeep: (nm) => {
+              record([taping], nm);
+              setTaping(null);
+            },
+          }}
+        />
+      )}
+    </div>
+  );
+}
+
+function Piece(props: {
+  view: ItemView;
+  stage: StageView;
+  cut: CutView;
+  onLine: () => void;
+  onTape: () => void;
+}) {
+  const { cut } = props;
+  const mine = keyed(props.stage).filter(
+    ({ finding }) => finding.about === cut.piece && finding.wanted !== true,
+  );
+  const done = cut.state === 'cut';
+  return (
+    <li class={`piece piece-${cut.state}`}>
+      <div class="piece-head">
+        <h3 class="piece-name">
+          {capital(cut.label)}
+          {cut.quantity > 1 && <span class="number"> × {cut.quantity}</span>}
+        </h3>
+        <span class="piece-state">{t(`piece.${cut.state}`)}</span>
+      </div>
+      {isDrawn(cut.drawing) && (
+        <div class="piece-drawing">
+          <Drawing list={asList(cut.drawing)} />
+        </div>
+      )}
+      <p class="piece-value number">
+        <Words>{cut.tape.text}</Words>
+        <PieceWidth cut={cut} unit={props.view.unit} />
+      </p>
+      {(cut.saw ?? []).length > 0 && (
+        <p class="piece-saw">
+          <Words>{sawWords(cut)}</Words>
+        </p>
+      )}
+      {(cut.mark_lines ?? []).map((mark) => (
+        <div key={mark.label} class="piece-mark">
+          <p>
+            {capital(mark.label)}:{' '}
+            <strong class="number">
+              <Words>{mark.text}</Words>
+            </strong>
+          </p>
+        </div>
+      ))}
+      <Explained explain={cut.explain} exact={cut.exact} />
+      {cut.as_cut !== undefined && (
+        <p class="piece-ascut">
+          {t('cuts.isCut')}{' '}
+          <strong class="number">
+            <Words>{cut.as_cut}</Words>
+          </strong>
+        </p>
+      )}
+      <Findings view={props.view} list={mine} />
+      <div class="piece-acts">
+        {!done && <Button onPress={props.onLine}>{t('cuts.onLine')}</Button>}
+        <Button kind={done ? 'quiet' : 'line'} onPress={props.onTape}>
+          {done ? t('cuts.again') : t('cuts.tape')}
+        </Button>
+      </div>
+    </li>
+  );
+}
+
+/** A ripped piece's width, and the width at its far end where it tapers. */
+function PieceWidth(props: { cut: CutView; unit: Unit }) {
+  const { width, width_far } = props.cut;
+  if (width === undefined) return null;
+  const tapers = width_far !== undefined && width_far.length !== width.length;
+  return (
+    <span class="piece-width">
+      {t('cuts.rip')} <Printed nm={width.length} unit={props.unit} />
+      {tapers && (
+        <>
+          {' '}
+          {t('cuts.ripTo')} <Printed nm={width_far.length} unit={props.unit} />
+        </>
+      )}
+    </span>
+  );
+}
+
+/** "Both ends square" rather than "square, square". */
+function sawWords(cut: CutView): string {
+  const [first, second] = cut.saw ?? [];
+  if (first === undefined) return '';
+  if (second === undefined) return capital(first);
+  if (first === second) return t('cuts.bothEnds', { saw: first });
+  return `${capital(first)} · ${second}`;
+}
+
+/** What was worked out on the way to the cuts: shim space, head height, squareness. */
+function WorkedOut(props: { view: ItemView }) {
+  const [open, setOpen] = useState(false);
+  const { values } = props.view;
+  if (values.length === 0) return null;
+  return (
+    <section class="worked">
+      <Button kind="quiet" expanded={open} onPress={() => setOpen(!open)}>
+        {t('values.title')}
+      </Button>
+      {open && (
+        <ul>
+          {values.map((value) => (
+            <li key={value.name} class="worked-value">
+              <p>
+                {capital(value.label)}{' '}
+                <strong class="number">
+                  <Words>{value.text}</Words>
+                </strong>
+              </p>
+              <Explained explain={value.explain} />
+            </li>
+          ))}
+        </ul>
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,183 @@
+import { useEffect } from 'preact/hooks';
+import type { JobView, PoleView, RoomView } from '../api/views.ts';
+import { jobs, jobView, outbox, pullJob, pullJobs, watch } from '../live/store.ts';
+import { Button } from '../parts/button.tsx';
+import { Words } from '../parts/fraction.tsx';
+import { Notice } from '../parts/notice.tsx';
+import { Pole } from '../parts/pole.tsx';
+import { TopBar } from '../parts/rail.tsx';
+import { leads, me, signOut } from '../sign-in/session.ts';
+import { t } from '../words/words.ts';
+import { places } from './places.ts';
+import { poleStages } from './pole-stages.ts';
+import { BehindSign, SyncSign, useTitle } from './sign.tsx';
+import { today, when } from './when.ts';
+import './home.css';
+
+/** Today's rooms: each a floor with this person's poles on it, and what is next at each. */
+export function Home() {
+  const shown = jobs.value;
+  useTitle(t('bench.title'));
+  useEffect(() => {
+    void pullJobs();
+  }, []);
+  return (
+    <>
+      <TopBar title={today()}>
+        <SyncSign />
+      </TopBar>
+      <main class="home">
+        <BehindSign shown={shown} />
+        {shown.view === undefined ? (
+          <Waiting offline={shown.offline === true} again={() => void pullJobs()} />
+        ) : (
+          <Rooms jobs={shown.view.map(({ id }) => id)} />
+        )}
+        <Leave />
+      </main>
+    </>
+  );
+}
+
+export function Waiting(props: { offline: boolean; again: () => void }) {
+  return props.offline ? (
+    <Notice kind="offline" sentence={t('bench.offline')} more={t('bench.offline.more')}>
+      <Button onPress={props.again}>{t('action.tryAgain')}</Button>
+    </Notice>
+  ) : (
+    <Notice kind="waiting" sentence={t('bench.waiting')} />
+  );
+}
+
+interface MyRoom {
+  readonly job: JobView;
+  readonly room: RoomView;
+  readonly items: readonly PoleView[];
+}
+
+function Rooms(props: { jobs: readonly string[] }) {
+  const key = props.jobs.join(' ');
+  // biome-ignore lint/correctness/useExhaustiveDependencies: the key stands for the list
+  useEffect(() => {
+    for (const job of props.jobs) void pullJob(job);
+    const stops = props.jobs.map((job) => watch(job));
+    return () => {
+      for (const stop of stops) stop();
+    };
+  }, [key]);
+
+  const views = props.jobs.map((job) => jobView(job).value);
+  const waiting = views.some(({ view, gone }) => view === undefined && gone === undefined);
+  const mine = views.flatMap(({ view }) => (view === undefined ? [] : roomsOf(view)));
+  if (mine.length > 0) {
+    return (
+      <>
+        {mine.map((each) => (
+          <RoomPicture key={each.room.id} {...each} many={props.jobs.length > 1} />
+        ))}
+      </>
+    );
+  }
+  if (waiting) {
+    return (
+      <Waiting
+        offline={views.some(({ offline }) => offline === true)}
+        again={() => {
+          for (const job of props.jobs) void pullJob(job);
+        }}
+      />
+    );
+  }
+  return leads(me()) ? (
+    <Notice kind="empty" sentence={t('bench.empty.lead')} more={t('bench.empty.lead.more')}>
+      <a href="/board">{t('bench.toBoard')}</a>
+    </Notice>
+  ) : (
+    <Notice kind="empty" sentence={t('bench.empty')} more={t('bench.empty.more')} />
+  );
+}
+
+function roomsOf(job: JobView): MyRoom[] {
+  const person = me().person_id;
+  return (job.rooms ?? []).flatMap((room) => {
+    const items = room.items.filter(({ assigned_to }) => assigned_to === person);
+    return items.length === 0 ? [] : [{ job, room, items }];
+  });
+}
+
+function RoomPicture(props: MyRoom & { many: boolean }) {
+  const { job, room, items } = props;
+  return (
+    <section class="room-picture" aria-labelledby={`room-${room.id}`}>
+      <h2 class="room-name" id={`room-${room.id}`}>
+        <a href={places.room(job.id, room.id)}>{room.name}</a>
+        <span class="room-level">
+          {props.many ? `${job.name}, ${room.level_label}` : room.level_label}
+        </span>
+      </h2>
+      <ul class="room-floor">
+        {items.map((item) => (
+          <li key={item.id}>
+            <a class="room-stand" href={placeOf(job.id, item)}>
+              <Pole size="medium" stages={poleStages(item.marks)} of={item.name} />
+              <span class="room-stand-name" aria-hidden="true">
+                {item.name}
+              </span>
+            </a>
+          </li>
+        ))}
+      </ul>
+      <ul class="next-lines">
+        {items
+          .filter(({ next }) => next !== undefined)
+          .sort(pressingFirst)
+          .map((item) => (
+            <li key={item.id}>
+              <a class={`next-line ${item.held ? 'next-held' : ''}`} href={placeOf(job.id, item)}>
+                <span class="next-of">
+                  {item.name}
+                  <span class="next-stage">{item.next_label}</span>
+                </span>
+                <span class="next-says">
+                  <Words>{item.sentence ?? ''}</Words>
+                  {item.clears_at !== undefined && (
+                    <span class="next-clears"> {t('next.clears', { time: when(item.clears_at) })}</span>
+                  )}
+                </span>
+              </a>
+            </li>
+          ))}
+      </ul>
+      {items.every(({ next }) => next === undefined) && (
+        <p class="next-none">{t('next.none')}</p>
+      )}
+    </section>
+  );
+}
+
+/** Work that can be gone on with before work that only waits for paint or filler to dry. */
+function pressingFirst(a: PoleView, b: PoleView): number {
+  return Number(a.clears_at !== undefined) - Number(b.clears_at !== undefined);
+}
+
+function placeOf(job: string, item: PoleView): string {
+  return places.item(job, item.id);
+}
+
+function Leave() {
+  const count = outbox.waiting.value.length;
+  return (
+    <footer class="home-foot">
+      <p class="quiet">
+        {t('signin.as', { name: me().name, company: me().company_name })}{' '}
+        {count > 0 && t('signin.keeps')}
+      </p>
+      <div class="home-foot-acts">
+        {leads(me()) && <a href="/board">{t('bench.toBoard')}</a>}
+        <Button kind="quiet" onPress={() => void signOut().catch(() => undefined)}>
+          {t('signin.leave')}
+        </Button>
+      </div>
+    </footer>
+  );
+}

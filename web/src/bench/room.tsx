@@ -1,0 +1,92 @@
+import { useEffect } from 'preact/hooks';
+import { jobView, personName, pullJob, watch } from '../live/store.ts';
+import { Words } from '../parts/fraction.tsx';
+import { Notice } from '../parts/notice.tsx';
+import { Pole } from '../parts/pole.tsx';
+import { TopBar } from '../parts/rail.tsx';
+import { t } from '../words/words.ts';
+import { Waiting } from './home.tsx';
+import { places } from './places.ts';
+import { poleStages } from './pole-stages.ts';
+import { BehindSign, SyncSign, useTitle } from './sign.tsx';
+import { when } from './when.ts';
+import './home.css';
+
+/** One room: everything in it, whoever it is with. */
+export function RoomScreen(props: { job: string; room: string }) {
+  const { job } = props;
+  const shown = jobView(job).value;
+  const room = (shown.view?.rooms ?? []).find(({ id }) => id === props.room);
+  useTitle(room?.name ?? '');
+  useEffect(() => {
+    void pullJob(job);
+    return watch(job);
+  }, [job]);
+
+  const back = { href: places.home, label: t('bench.title') };
+  if (shown.view === undefined && shown.gone === undefined) {
+    return (
+      <>
+        <TopBar title="" back={back} />
+        <main>
+          <Waiting offline={shown.offline === true} again={() => void pullJob(job)} />
+        </main>
+      </>
+    );
+  }
+  if (room === undefined) {
+    return (
+      <>
+        <TopBar title={t('room.gone')} back={back} />
+        <main>
+          <Notice kind="gone" sentence={shown.gone ?? t('room.gone.more')} />
+        </main>
+      </>
+    );
+  }
+  return (
+    <>
+      <TopBar title={room.name} back={back}>
+        <SyncSign />
+      </TopBar>
+      <main class="room">
+        <BehindSign shown={shown} />
+        <p class="room-where">
+          {shown.view?.name}, {room.level_label}
+          {room.assigned_to !== undefined && personName(room.assigned_to) !== '' && (
+            <> · {personName(room.assigned_to)}</>
+          )}
+        </p>
+        {room.items.length === 0 && (
+          <Notice kind="empty" sentence={t('room.empty')} more={t('room.empty.more')} />
+        )}
+        <ul class="room-items">
+          {room.items.map((item) => (
+            <li key={item.id}>
+              <a class="room-item" href={places.item(job, item.id)}>
+                <Pole size="medium" stages={poleStages(item.marks)} of={item.name} />
+                <span class="room-item-words">
+                  <span class="room-item-name">{item.name}</span>
+                  <span class="room-item-kind">
+                    {item.kind_label}
+                    {item.assigned_to !== room.assigned_to &&
+                      personName(item.assigned_to) !== '' &&
+                      `, ${personName(item.assigned_to)}`}
+                  </span>
+                  <span class={item.held ? 'room-item-says next-held' : 'room-item-says'}>
+                    {item.next_label !== undefined && (
+                      <strong class="next-stage">{item.next_label}</strong>
+                    )}{' '}
+                    <Words>{item.sentence ?? t('next.none')}</Words>
+                    {item.clears_at !== undefined &&
+                      ` ${t('next.clears', { time: when(item.clears_at) })}`}
+                  </span>
+                </span>
+              </a>
+            </li>
+          ))}
+        </ul>
+      </main>
+    </>
+  );
+}

@@ -1,0 +1,59 @@
+import type { ItemView, RuleView } from '../api/views.ts';
+import { Words } from '../parts/fraction.tsx';
+import type { Unit } from '../rulebook/rulebook.ts';
+import en from '../words/en.json';
+import { t, type WordKey } from '../words/words.ts';
+import { print } from './printed.tsx';
+
+/** The house rules in force at this item, and who set each. */
+export function HouseRulesHere(props: { view: ItemView }) {
+  const { rules, unit } = props.view;
+  // Those someone set for this house come first: they are the ones to know.
+  const sorted = [...rules].sort(
+    (a, b) => Number(a.origin === 'built_in') - Number(b.origin === 'built_in'),
+  );
+  return (
+    <table class="rules">
+      <caption class="unseen">{t('more.rules')}</caption>
+      <thead>
+        <tr>
+          <th scope="col">{t('rules.rule')}</th>
+          <th scope="col">{t('rules.value')}</th>
+          <th scope="col">{t('rules.from')}</th>
+        </tr>
+      </thead>
+      <tbody>
+        {sorted.map((rule) => (
+          <tr key={rule.key} class={rule.origin === 'built_in' ? '' : 'rule-set'}>
+            <th scope="row">{ruleName(rule.key)}</th>
+            <td class="number">
+              <Words>{ruleValue(rule, unit)}</Words>
+            </td>
+            <td>{t(`rules.from.${rule.origin}`)}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
+export function ruleName(key: string): string {
+  // A rule newer than this app reads by its own name.
+  const word = `rule.${key}`;
+  return word in en ? t(word as WordKey) : key.replaceAll('_', ' ');
+}
+
+export function ruleValue(rule: Pick<RuleView, 'kind' | 'value'>, unit: Unit): string {
+  switch (rule.kind) {
+    case 'length':
+      return print(rule.value, unit) || '…';
+    case 'percent':
+      return `${rule.value} %`;
+    case 'minutes':
+      return rule.value % 60 === 0
+        ? t('rules.hours', { count: rule.value / 60 })
+        : t('rules.minutes', { count: rule.value });
+    case 'count':
+      return String(rule.value);
+  }
+}

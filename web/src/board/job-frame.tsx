@@ -1,0 +1,42 @@
+import type { ComponentChildren } from 'preact';
+import { outbox } from '../live/store.ts';
+import { Rail, TopBar } from '../parts/rail.tsx';
+import { t } from '../words/words.ts';
+import './job-frame.css';
+
+export type JobPlace = 'board' | 'set-up' | 'rules' | 'log';
+
+export interface JobFrameProps {
+  readonly job: string;
+  readonly here: JobPlace;
+  readonly title: string;
+  /** A short word beside the title: the address, the sum. */
+  readonly state?: ComponentChildren;
+  /** Where back leads, when not to the list of jobs. */
+  readonly back?: { readonly href: string; readonly label: string };
+  readonly children: ComponentChildren;
+}
+
+export function jobHref(job: string, place: JobPlace = 'board'): string {
+  return place === 'board' ? `/board/jobs/${job}` : `/board/jobs/${job}/${place}`;
+}
+
+/** A job's four places, and the way back to the others. */
+export function JobFrame(props: JobFrameProps) {
+  const places = (['board', 'set-up', 'rules', 'log'] as const).map((place) => ({
+    href: jobHref(props.job, place),
+    label: t(`board.place.${place}`),
+    here: place === props.here,
+  }));
+  const unsent = outbox.waiting.value.length;
+  return (
+    <div class="job-frame">
+      <TopBar title={props.title} back={props.back ?? { href: '/board', label: t('board.jobs') }}>
+        {props.state}
+        {unsent > 0 && <span class="job-unsent">{t('sync.unsent', { count: unsent })}</span>}
+      </TopBar>
+      <Rail label={t('board.places')} places={places} />
+      <main class="job-main">{props.children}</main>
+    </div>
+  );
+}

@@ -1,0 +1,172 @@
+import { Component } from 'preact';
+import type { PoleMark, PoleView } from '../api/views.ts';
+import { Words } from '../parts/fraction.tsx';
+import { t } from '../words/words.ts';
+import { personName } from './people.ts';
+import type { Scale } from './rows.ts';
+
+export interface PostProps {
+  readonly pole: PoleView;
+  /** Every level of the board; an opening that skips one has an open length there. */
+  readonly levels: readonly PoleMark[];
+  readonly scale: Scale;
+  readonly column: number;
+  readonly selected: boolean;
+  /** The one pole that Tab comes to. */
+  readonly tabStop: boolean;
+  /** Something came of it just now, in words. */
+  readonly fresh: string | null;
+  /** Its person, where that is another than the room's. */
+  readonly person: string | null;
+  readonly onSelect: (id: string, open: boolean) => void;
+}
+
+/**
+ * An opening's pole on the board: a row of the table to who hears it, a marked batten standing on
+ * the floor to who sees it. Drawn again only when something of it changed: a board can have hundreds.
+ */
+export class Post extends Component<PostProps> {
+  override shouldComponentUpdate(next: PostProps): boolean {
+    const now = this.props;
+    return (Object.keys(next) as (keyof PostProps)[]).some((key) => now[key] !== next[key]);
+  }
+
+  render({ pole, levels, scale, column, selected, tabStop, fresh, person, onSelect }: PostProps) {
+    const roomy = scale.name === 'roomy';
+    return (
+      <div
+        role="row"
+        class={`post post-${scale.name} ${selected ? 'post-selected' : ''}`}
+        style={{ width: `${column}px` }}
+        data-place={`pole:${pole.id}`}
+        tabIndex={tabStop ? 0 : -1}
+        aria-selected={selected}
+        onClick={() => onSelect(pole.id, false)}
+        onDblClick={() => onSelect(pole.id, true)}
+      >
+        <Batten pole={pole} levels={levels} scale={scale} />
+        {roomy && <Remark pole={pole} levels={levels} scale={scale} />}
+        <span role="rowheader" class="post-foot">
+          <span class="post-name">{pole.name}</span>
+          {person !== null && <span class="post-person">{person}</span>}
+          {fresh !== null && <span class="post-fresh">{fresh}</span>}
+        </span>
+        {levels.map((level) => {
+          const mark = pole.marks.find(({ stage }) => stage === level.stage);
+          return (
+            <span role="gridcell" class="unseen" key={level.stage}>
+              {mark === undefined ? t('board.skips') : t(`state.${mark.status}`)}
+            </span>
+          );
+        })}
+        <span role="gridcell" class="unseen">
+          {personName(pole.assigned_to) ?? t('board.nobody')}
+        </span>
+        <span role="gridcell" class="unseen">
+          {pole.sentence ?? t('board.allDone')}
+        </span>
+      </div>
+    );
+  }
+}
+
+interface BattenProps {
+  readonly pole: PoleView;
+  readonly levels: readonly PoleMark[];
+  readonly scale: Scale;
+}
+
+/** The pole itself, to the board's levels, so that poles of different openings read together. */
+function Batten({ pole, levels, scale }: BattenProps) {
+  const { rise, pole: width } = scale;
+  const side = Math.round(width * 0.62);
+  const height = levels.length * rise;
+  const right = side + width;
+  const top = 8;
+  const foot = top + height;
+  return (
+    <svg
+      class="post-pole"
+      width={right + side}
+      height={foot}
+      viewBox={`0 0 ${right + side} ${foot}`}
+      aria-hidden="true"
+    >
+      {levels.map((level, index) => {
+        const mark = pole.marks.find(({ stage }) => stage === level.stage);
+        const low = foot - index * rise;
+        const high = low - rise;
+        return mark === undefined ? (
+          <path key={level.stage} class="batten-open" d={`M${side} ${low}V${high}M${right} ${low}V${high}`} />
+        ) : (
+          <Length key={level.stage} status={mark.status} {...{ low, high, side, right, width }} />
+        );
+      })}
+      <path class="batten-top" d={`M${side} ${top}H${right}`} />
+    </svg>
+  );
+}
+
+interface LengthProps {
+  readonly status: PoleMark['status'];
+  readonly low: number;
+  readonly high: number;
+  readonly side: number;
+  readonly right: number;
+  readonly width: number;
+}
+
+/** One stage's length of the pole. */
+function Length({ status, low, high, side, right, width }: LengthProps) {
+  const rise = low - high;
+  const middle = (low + high) / 2;
+  const inset = Math.max(1.5, rise * 0.18);
+  return (
+    <g class={`batten-length batten-${status}`}>
+      <rect class="batten-wood" x={side} y={high} width={width} height={rise} />
+      {status === 'redone' && (
+        <path
+          class="batten-cross"
+          d={`M${side - 4} ${low - inset}L${right + 4} ${high + inset}M${side - 4} ${high + inset}L${right + 4} ${low - inset}`}
+        />
+      )}
+      {status === 'ready' && (
+        <path
+          class="batten-foot"
+          d={`M${side + width * 0.2} ${low - inset}L${side + width / 2} ${high + inset}L${right - width * 0.2} ${low - inset}`}
+        />
+      )}
+      <path class="batten-mark" d={`M${side} ${high}H${right}`} />
+      <path class="batten-side" d={`M${side} ${low}V${high}M${right} ${low}V${high}`} />
+      {status === 'held' && (
+        <path
+          class="batten-notch"
+          d={`M${right + side * 0.8} ${middle - rise * 0.56}L${side + width * 0.34} ${middle}L${right + side * 0.8} ${middle + rise * 0.56}Z`}
+        />
+      )}
+    </g>
+  );
+}
+
+/** What holds it or what is ready, lettered on the drawing beside the mark it is about. */
+function Remark({ pole, levels, scale }: BattenProps) {
+  const at = pole.marks.find(({ stage }) => stage === pole.next);
+  if (at === undefined || at.status === 'open' || pole.sentence === undefined) return null;
+  const index = levels.findIndex(({ stage }) => stage === at.stage);
+  // Grows toward the larger part of the pole, in whole lines of it.
+  const up = index < levels.length / 2;
+  const room = (up ? levels.length - index : index + 1) * scale.rise;
+  const lines = Math.max(2, Math.floor(room / 16));
+  const place = up
+    ? { bottom: `${index * scale.rise + 4}px` }
+    : { top: `${(levels.length - 1 - index) * scale.rise + 10}px` };
+  return (
+    <span
+      class={`post-remark remark-${at.status}`}
+      style={{ ...place, '--lines': String(lines) }}
+      aria-hidden="true"
+    >
+      <Words>{pole.sentence}</Words>
+    </span>
+  );
+}

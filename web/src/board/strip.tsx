@@ -1,0 +1,245 @@
+import { useState } from 'preact/hooks';
+import type { FindingView, ItemView, JobView, PoleView, StageView } from '../api/views.ts';
+import { pullItem } from '../live/store.ts';
+import { Button } from '../parts/button.tsx';
+import { Choice } from '../parts/choice.tsx';
+import { Field } from '../parts/field.tsx';
+import { Finding } from '../parts/finding.tsx';
+import { Words } from '../parts/fraction.tsx';
+import { t } from '../words/words.ts';
+import { Answer, type AnswerState } from './answer.tsx';
+import { type Doing, perform } from './doing.ts';
+import { useItem } from './following.ts';
+import { Give } from './give.tsx';
+import { personName } from './people.ts';
+import { roomAt } from './standing.ts';
+import { Standstill } from './standstill.tsx';
+import { StripHead } from './strip-head.tsx';
+import { clockTime } from './when.ts';
+import './strip.css';
+
+export interface StripProps {
+  readonly job: JobView;
+  readonly pole: PoleView;
+  readonly onClose: () => void;
+}
+
+/** The chosen opening: what is next, what stands in the way, and what a lead does about it. */
+export function Strip({ job, pole, onClose }: StripProps) {
+  const shown = useItem(job.id, pole.id);
+  const item = shown.view;
+  const room = roomAt(job, pole.room_id);
+  return (
+    <div class="strip">
+      <StripHead
+        title={pole.name}
+        under={[pole.kind_label, room?.name].filter(Boolean).join(', ')}
+        onClose={onClose}
+      />
+      <p class={pole.held ? 'strip-next strip-next-held' : 'strip-next'}>
+        <Words>{pole.sentence ?? t('board.allDone')}</Words>
+      </p>
+      <div class="strip-ways">
+        <a class="button button-main" href={`/bench/jobs/${job.id}/items/${pole.id}`}>
+          {t('board.open')}
+        </a>
+        <a class="button button-line" href={`/board/jobs/${job.id}/items/${pole.id}`}>
+          {t('board.editSpec')}
+        </a>
+      </div>
+      <Give job={job.id} item={pole.id} name={pole.name} to={pole.assigned_to} />
+      {item === undefined ? (
+        shown.offline || shown.gone !== undefined ? (
+          <Standstill
+            shown={shown}
+            waiting=""
+            again={() => void pullItem(job.id, pole.id)}
+          />
+        ) : (
+          <p class="strip-waiting" role="status">
+            {t('board.item.waiting')}
+          </p>
+        )
+      ) : (
+        <Findings job={job.id} item={item} />
+      )}
+      {item !== undefined && <Reopen job={job.id} item={item} />}
+      <p class="strip-foot">
+        <a href={`/board/jobs/${job.id}/rules/items/${pole.id}`}>{t('board.rulesHere')}</a>
+      </p>
+    </div>
+  );
+}
+
+interface Standing {
+  readonly finding: FindingView;
+  readonly key: string;
+  readonly stage: StageView;
+}
+
+/** Stops and warnings of the stages that are begun; what is only still to enter is counted. */
+function Findings({ job, item }: { job: string; item: ItemView }) {
+  const all: Standing[] = item.stages.flatMap((stage) =>
+    (stage.findings ?? []).map((finding, at) => ({ finding, key: stage.keys?.[at] ?? '', stage })),
+  );
+  const said = all.filter(({ finding }) => finding.wanted !== true && finding.severity !== 'note');
+  const wanted = all.filter(({ finding, stage }) => finding.wanted && stage.stage === item.next?.stage);
+  if (said.length === 0 && wanted.length === 0) return null;
+  return (
+    <section class="strip-findings">
+      {said.length > 0 && <h3 class="strip-part">{t('board.findings')}</h3>}
+      {said.map((standing) => (
+        <OneFinding key={standing.key} job={job} item={item} standing={standing} />
+      ))}
+      {wanted.length > 0 && (
+        <p class="strip-wanted">{t('board.wanted', { count: wanted.length })}</p>
+      )}
+    </section>
+  );
+}
+
+function OneFinding(props: { job: string; item: ItemView; standing: Standing }) {
+  const { job, item, standing } = props;
+  const { finding, key } = standing;
+  const passed = finding.passed_by !== undefined && finding.passed_by !== '';
+  const passable = finding.severity === 'stop' && !passed && finding.clears_at === undefined;
+  return (
+    <div class="strip-finding">
+      {finding.safety === true && (
+        <p class="strip-safety">
+          <svg viewBox="0 0 20 20" aria-hidden="true">
+            <path d="M6 1.5H14L18.500 6V14L14 18.500H6L1.500 14V6Z" />
+          </svg>
+          {t('board.safety')}
+        </p>
+      )}
+      <Finding
+        severity={passed ? 'note' : finding.severity}
+        sentence={finding.sentence ?? ''}
+        {...(finding.remedy === undefined ? {} : { remedy: finding.remedy })}
+        {...(finding.basis === undefined ? {} : { basis: finding.basis })}
+      />
+      {finding.clears_at !== undefined && (
+        <p class="line-clears">{t('board.clears', { time: clockTime(finding.clears_at) })}</p>
+      )}
+      {passed && (
+        <p class="strip-passed">
+          {t('board.passed', {
+            person: personName(finding.passed_by) ?? t('board.aLead'),
+            reason: finding.passed_as ?? '',
+          })}
+        </p>
+      )}
+      {passable && (
+        <Reasoned
+          open={t('board.pass')}
+          name={`${t('board.pass')} ${finding.sentence ?? ''}`}
+          label={t('board.pass.reason')}
+          hint={t(finding.safety ? 'board.pass.safety' : 'board.pass.hint')}
+          send={t('board.pass.send')}
+          onSend={(reason) =>
+            perform('pass_stop', { job, item: item.id }, { key, reason }, t('board.said.pass', { name: item.name }))
+          }
+        />
+      )}
+    </div>
+  );
+}
+
+/** Opening a done stage again: which, and why. Those that rest on it become work to redo. */
+function Reopen({ job, item }: { job: string; item: ItemView }) {
+  const done = item.stages.filter(({ status, done: mark }) => status === 'done' && mark !== undefined);
+  const [stage, setStage] = useState<StageView['stage'] | null>(null);
+  const last = done.at(-1);
+  if (last === undefined) return null;
+  return (
+    <Reasoned
+      open={t('board.reopen')}
+      label={t('board.reopen.reason')}
+      hint={t('board.reopen.hint')}
+      send={t('board.reopen.send')}
+      before={
+        <Choice
+          label={t('board.reopen.which')}
+          labelShown
+          value={stage ?? last.stage}
+          options={done.map(({ stage: value, label }) => ({ value, label }))}
+          onChoose={setStage}
+        />
+      }
+      onSend={(reason) =>
+        perform(
+          'reopen_stage',
+          { job, item: item.id },
+          { stage: stage ?? last.stage, reason },
+          t('board.said.reopen', { name: item.name }),
+        )
+      }
+    />
+  );
+}
+
+interface ReasonedProps {
+  readonly open: string;
+  readonly name?: string;
+  readonly label: string;
+  readonly hint: string;
+  readonly send: string;
+  readonly before?: preact.ComponentChildren;
+  readonly onSend: (reason: string) => Promise<Doing>;
+}
+
+/** Something that needs a written reason: it opens, is written, is sent, and closes. */
+function Reasoned(props: ReasonedProps) {
+  const [open, setOpen] = useState(false);
+  const [reason, setReason] = useState('');
+  const [answer, setAnswer] = useState<AnswerState>(null);
+  const [sending, setSending] = useState(false);
+  const [missing, setMissing] = useState(false);
+  const send = async () => {
+    if (reason.trim() === '') {
+      setMissing(true);
+      return;
+    }
+    setSending(true);
+    const came = await props.onSend(reason.trim());
+    setSending(false);
+    setAnswer(came);
+    if (came.came !== 'refused') {
+      setOpen(false);
+      setReason('');
+    }
+  };
+  return (
+    <div class="reasoned">
+      <Button
+        kind="quiet"
+        expanded={open}
+        {...(props.name === undefined ? {} : { name: props.name })}
+        onPress={() => setOpen(!open)}
+      >
+        {props.open}
+      </Button>
+      {open && (
+        <div class="reasoned-form">
+          {props.before}
+          <Field
+            label={props.label}
+            hint={props.hint}
+            tall
+            value={reason}
+            {...(missing ? { refused: t('board.reason.missing') } : {})}
+            onInput={(value) => {
+              setMissing(false);
+              setReason(value);
+            }}
+          />
+          <Button kind="line" disabled={sending} onPress={() => void send()}>
+            {props.send}
+          </Button>
+        </div>
+      )}
+      <Answer answer={answer} />
+    </div>
+  );
+}

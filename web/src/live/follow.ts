@@ -1,0 +1,141 @@
+/** Where a job's stream of changes comes from; a test has its own. */
+export type OpenStream = (
+  job: string,
+  lastEventId: string | null,
+  signal: AbortSignal,
+) => Promise<ReadableStream<Uint8Array>>;
+
+export interface Following {
+  stop(): void;
+}
+
+export interface FollowConfig {
+  readonly open?: OpenStream;
+  /** Told of the log's last number whenever it is heard. */
+  readonly onSeq: (seq: number) => void;
+  /** Asked when streams fail: looks by itself and reports through onSeq. */
+  readonly pull: () => Promise<void>;
+  readonly wait?: (ms: number, signal: AbortSignal) => Promise<void>;
+  readonly chance?: () => number;
+}
+
+const firstWait = 1_000;
+const longestWait = 30_000;
+// A stream that fails this often in a row is no stream here (a proxy that buffers, say): pull.
+const failuresBeforePull = 2;
+// One that is cut off sooner than this without a word is no stream either.
+const shortest = 5_000;
+
+/**
+ * Follows a job's log number. The stream is only a hint of when to pull, so losing it loses
+ * nothing; while it cannot be had, the number is asked for instead, ever less often.
+ */
+export function follow(job: string, config: FollowConfig): Following {
+  const open = config.open ?? openStream;
+  const wait = config.wait ?? pause;
+  const chance = config.chance ?? Math.random;
+  const ended = new AbortController();
+  let lastEventId: string | null = null;
+
+  const run = async () => {
+    let failures = 0;
+    while (!ended.signal.aborted) {
+      const began = Date.now();
+      let spoke = false;
+      try {
+        const stream = await open(job, lastEventId, ended.signal);
+        for await (const event of events(stream)) {
+          failures = 0;
+          spoke = true;
+          if (event.id !== null) lastEventId = event.id;
+          const seq = seqOf(event.data);
+          if (seq !== null) config.onSeq(seq);
+        }
+        if (!spoke && Date.now() - began < shortest) failures += 1;
+      } catch {
+        failures += 1;
+      }
+      if (ended.signal.aborted) return;
+      if (failures >= failuresBeforePull) await config.pull().catch(() => undefined);
+      const most = Math.min(firstWait * 2 ** failures, longestWait);
+      await wait(most / 2 + (most / 2) * chance(), ended.signal);
+    }
+  };
+  void run();
+  return { stop: () => ended.abort() };
+}
+
+export interface ServerEvent {
+  readonly id: string | null;
+  readonly data: string;
+}
+
+/** Reads server-sent events as the HTML standard cuts them: fields by line, events by blank line. */
+export async function* events(stream: ReadableStream<Uint8Array>): AsyncGenerator<ServerEvent> {
+  const reader = stream.getReader();
+  const decoder = new TextDecoder();
+  let rest = '';
+  let id: string | null = null;
+  let data: string[] = [];
+  try {
+    for (;;) {
+      const { done, value } = await reader.read();
+      if (done) return;
+      rest += decoder.decode(value, { stream: true });
+      const lines = rest.split(/\r\n|\n|\r(?!$)/);
+      rest = lines.pop() ?? '';
+      for (const line of lines) {
+        if (line === '') {
+          if (data.length > 0) yield { id, data: data.join('\n') };
+          data = [];
+        } else if (!line.startsWith(':')) {
+          const [field, text] = fieldOf(line);
+          if (field === 'id') id = text;
+          if (field === 'data') data.push(text);
+        }
+      }
+    }
+  } finally {
+    reader.cancel().catch(() => undefined);
+  }
+}
+
+function fieldOf(line: string): readonly [string, string] {
+  const colon = line.indexOf(':');
+  if (colon < 0) return [line, ''];
+  return [line.slice(0, colon), line.slice(colon + 1).replace(/^ /, '')];
+}
+
+function seqOf(data: string): number | null {
+  try {
+    const said: unknown = JSON.parse(data);
+    if (typeof said !== 'object' || said === null || !('seq' in said)) return null;
+    return typeof said.seq === 'number' ? said.seq : null;
+  } catch {
+    return null;
+  }
+}
+
+async function openStream(job: string, lastEventId: string | null, signal: AbortSignal) {
+  const answer = await fetch(`/api/v1/jobs/${job}/events`, {
+    credentials: 'same-origin',
+    cache: 'no-store',
+    signal,
+    headers: {
+      Accept: 'text/event-stream',
+      ...(lastEventId === null ? {} : { 'Last-Event-ID': lastEventId }),
+    },
+  });
+  if (!answer.ok || answer.body === null) throw new Error(`no stream: ${answer.status}`);
+  return answer.body;
+}
+
+function pause(ms: number, signal: AbortSignal): Promise<void> {
+  return new Promise((resolve) => {
+    const timer = setTimeout(resolve, ms);
+    signal.addEventListener('abort', () => {
+      clearTimeout(timer);
+      resolve();
+    });
+  });
+}

@@ -1,0 +1,92 @@
+import { useState } from 'preact/hooks';
+import { Refusal } from '../api/refusal.ts';
+import { Button } from '../parts/button.tsx';
+import { Field } from '../parts/field.tsx';
+import { t } from '../words/words.ts';
+import { lastName, signIn } from './session.ts';
+import './sign-in.css';
+
+/** The door: a name and a passphrase. It stands wherever someone not signed in arrives. */
+export function SignIn() {
+  const [name, setName] = useState(lastName);
+  const [passphrase, setPassphrase] = useState('');
+  const [shown, setShown] = useState(false);
+  const [trying, setTrying] = useState(false);
+  const [refused, setRefused] = useState<{ at: 'name' | 'passphrase' | 'all'; why: string }>();
+
+  const enter = async () => {
+    if (trying) return;
+    if (name.trim() === '') return setRefused({ at: 'name', why: t('signin.noName') });
+    if (passphrase === '') return setRefused({ at: 'passphrase', why: t('signin.noPassphrase') });
+    setTrying(true);
+    setRefused(undefined);
+    try {
+      await signIn(name.trim(), passphrase);
+    } catch (cause) {
+      setTrying(false);
+      setRefused(
+        cause instanceof Refusal
+          ? { at: cause.status === 401 ? 'passphrase' : 'all', why: cause.sentence }
+          : { at: 'all', why: t('signin.offline') },
+      );
+    }
+  };
+
+  return (
+    <main class="door">
+      <form
+        class="door-form"
+        onSubmit={(event) => {
+          event.preventDefault();
+          void enter();
+        }}
+      >
+        <DoorDrawing />
+        <h1 class="door-name">{t('app.name')}</h1>
+        <Field
+          label={t('signin.name')}
+          value={name}
+          onInput={setName}
+          autocomplete="username"
+          {...(refused?.at === 'name' ? { refused: refused.why } : {})}
+        />
+        <Field
+          label={t('signin.passphrase')}
+          type={shown ? 'text' : 'password'}
+          value={passphrase}
+          onInput={setPassphrase}
+          autocomplete="current-password"
+          onEnter={() => void enter()}
+          {...(refused?.at === 'passphrase' ? { refused: refused.why } : {})}
+        />
+        {refused?.at === 'all' && (
+          <p class="door-refused" role="alert">
+            {refused.why}
+          </p>
+        )}
+        <div class="door-acts">
+          <Button kind="main" wide onPress={() => void enter()}>
+            {trying ? t('signin.trying') : t('signin.enter')}
+          </Button>
+          <Button kind="quiet" pressed={shown} onPress={() => setShown(!shown)}>
+            {shown ? t('signin.hide') : t('signin.show')}
+          </Button>
+        </div>
+      </form>
+    </main>
+  );
+}
+
+/** A casing's miter seen close: where the long point gets its name. */
+function DoorDrawing() {
+  return (
+    <svg class="door-drawing" viewBox="0 0 320 150" aria-hidden="true">
+      <path class="door-wall" d="M0 20H320M40 150V20" />
+      <path class="door-stock" d="M40 20H320M40 20V150M104 84H320M104 84V150" />
+      <path class="door-bead" d="M52 32H320M52 32V150M92 72H320M92 72V150" />
+      <path class="door-miter" d="M40 20L104 84" />
+      <path class="door-chalk" d="M22 2L122 102" />
+      <path class="door-jamb" d="M116 96H320M116 96V150" />
+    </svg>
+  );
+}
