@@ -1,6 +1,7 @@
 package joblog
 
 import (
+	"slices"
 	"time"
 
 	"longpoint/internal/derive"
@@ -16,6 +17,7 @@ import (
 // decision on a tick and the view are read from it, so they cannot differ.
 type assessment struct {
 	item     *Item
+	list     []stage.Stage // that the item passes
 	level    Level
 	rules    houserules.Rules
 	now      time.Time
@@ -28,7 +30,7 @@ type assessment struct {
 }
 
 func assess(s Scope, now time.Time) *assessment {
-	a := &assessment{item: s.Item, level: finish.Ground, rules: s.Rules(), now: now}
+	a := &assessment{item: s.Item, list: s.Item.StageList(), level: finish.Ground, rules: s.Rules(), now: now}
 	if s.Room != nil {
 		a.level = s.Room.Level
 	}
@@ -37,6 +39,7 @@ func assess(s Scope, now time.Time) *assessment {
 	} else {
 		a.assessOpening()
 	}
+	a.findings = slices.Grow(a.findings, 32)
 	a.add(a.pieceFindings()...)
 	a.add(a.hungFindings()...)
 	a.add(a.revealFindings()...)
@@ -73,7 +76,7 @@ func (a *assessment) add(fs ...finding.Finding) {
 }
 
 func (a *assessment) passes(s stage.Stage) bool {
-	for _, x := range a.item.StageList() {
+	for _, x := range a.list {
 		if x == s {
 			return true
 		}
@@ -136,7 +139,7 @@ func (a *assessment) status(s stage.Stage) stage.Status {
 
 // next is the first stage that has not been done, or "" when all have.
 func (a *assessment) next() stage.Stage {
-	for _, s := range a.item.StageList() {
+	for _, s := range a.list {
 		if m, ok := a.item.Stages[s]; !ok || m.Redone {
 			return s
 		}

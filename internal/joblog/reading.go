@@ -26,7 +26,7 @@ type reading struct {
 	takes   []*Take
 
 	room          bool   // of a wall run: the take is the room's, not the item's
-	label         string // of a wall run: the term of what is read; else the name is the term
+	label         string // the term of what is read: a side has other words where nothing is hinged
 	wall, stretch int
 }
 
@@ -44,7 +44,7 @@ func (it *Item) readings(rules houserules.Rules) []reading {
 	specs := trim.ReadingSpecs(it.Unit)
 	out := make([]reading, len(specs))
 	for i, sp := range specs {
-		out[i] = reading{spec: sp, state: ReadingMissing}
+		out[i] = reading{spec: sp, state: ReadingMissing, label: trim.TermFor(it.Unit, sp.Name)}
 	}
 	collect(out, it.Takes, false)
 	for i := range out {

@@ -218,6 +218,15 @@ type RoomView struct {
 	Room
 	LevelLabel string     `json:"level_label"`
 	Items      []PoleView `json:"items"`
+	Next       *ItemNext  `json:"next,omitempty" doc:"What to do next here and why; nothing when all is painted"`
+}
+
+// ItemNext is the item of a room or job to turn to next.
+type ItemNext struct {
+	ItemID   string      `json:"item_id" format:"uuid"`
+	Name     string      `json:"name"`
+	Stage    stage.Stage `json:"stage"`
+	Sentence string      `json:"sentence"`
 }
 
 // JobView is a job's board.
@@ -226,4 +235,5 @@ type JobView struct {
 	Seq    int64      `json:"seq" doc:"Last log number the view includes"`
 	Stages []PoleMark `json:"stages" doc:"Every stage and its label, for the board's heading; status is open"`
 	Rooms  []RoomView `json:"rooms"`
+	Next   *ItemNext  `json:"next,omitempty" doc:"What to do next on the job and why"`
 }

@@ -82,7 +82,7 @@ func (w writer) readings(a *assessment) []ReadingView {
 // readingLabel names a reading; one of a wall is named with its wall.
 func (w writer) readingLabel(r reading) string {
 	if r.wall == 0 {
-		return w.term(r.spec.Name)
+		return w.term(r.term())
 	}
 	label := w.term("wall") + " " + strconv.Itoa(r.wall) + ", " + w.term(r.label)
 	if r.stretch > 0 {
@@ -123,7 +123,7 @@ func (w writer) cuts(a *assessment) []CutView {
 // saw says one end's setting: "square", "miter 45°", "miter 31.62°, bevel 33.86°".
 func (w writer) saw(e trim.End) string {
 	if e.Miter == 0 && e.Bevel == 0 {
-		return w.term("joint_" + e.Joint)
+		return w.term(e.Joint)
 	}
 	out := w.term("joint_"+e.Joint) + " " + degrees(e.Miter)
 	if e.Bevel != 0 {
@@ -145,24 +145,24 @@ func (w writer) explain(v derive.Value) Explanation {
 	line.Grow(16 * (len(v.Terms) + 2))
 	line.WriteString(w.print(v.Length))
 	for i, t := range v.Terms {
-		size := t.Length
-		sign := " + "
+		size, sign := t.Length, ""
 		if size < 0 {
-			sign, size = " − ", -size
+			size, sign = -size, "−"
 		}
+		label, text := w.term(t.Name), w.print(size)
 		switch {
 		case v.Formula != "":
 		case len(v.Terms) == 1:
-			line.WriteString(": " + w.term(t.Name))
-		case i == 0 && t.Length >= 0:
-			line.WriteString(" = " + w.print(size))
-		case i == 0:
-			line.WriteString(" = −" + w.print(size))
+			line.WriteString(": ")
+			line.WriteString(label)
 		default:
-			line.WriteString(sign + w.print(size))
+			line.WriteString(joiner(i == 0, sign != ""))
+			line.WriteString(text)
 		}
-		out.Terms = append(out.Terms, TermView{Label: w.term(t.Name), Text: w.print(t.Length), Value: t.Length,
-			Origin: t.Origin, Source: w.term("origin_" + string(t.Origin))})
+		if sign != "" {
+			text = sign + text
+		}
+		out.Terms = append(out.Terms, TermView{Label: label, Text: text, Value: t.Length, Origin: t.Origin, Source: w.term(originTerm(t.Origin))})
 	}
 	if v.Formula != "" {
 		out.How = w.term(v.Formula)
@@ -170,6 +170,34 @@ func (w writer) explain(v derive.Value) Explanation {
 	}
 	out.Line = line.String()
 	return out
+}
+
+// joiner is what stands before a term in a derivation's line.
+func joiner(first, minus bool) string {
+	switch {
+	case first && minus:
+		return " = −"
+	case first:
+		return " = "
+	case minus:
+		return " − "
+	}
+	return " + "
+}
+
+// originTerm is the catalog term of an origin, without making a string for each.
+func originTerm(o derive.Origin) string {
+	switch o {
+	case derive.Reading:
+		return "origin_reading"
+	case derive.Unit:
+		return "origin_unit"
+	case derive.Rule:
+		return "origin_rule"
+	case derive.Geometry:
+		return "origin_geometry"
+	}
+	return "origin_computed"
 }
 
 func (w writer) basis(key string) string {
@@ -190,7 +218,7 @@ func (w writer) values(a *assessment) []ValueView {
 
 // stages lists the item's stages; said are its findings in words, stops first.
 func (w writer) stages(a *assessment, said []finding.Finding) []StageView {
-	list := a.item.StageList()
+	list := a.list
 	out := make([]StageView, 0, len(list))
 	for _, s := range list {
 		v := StageView{Stage: s, Label: w.term("stage_" + string(s)), Status: a.status(s)}
@@ -236,7 +264,7 @@ func (a *assessment) blocking(s stage.Stage) *finding.Finding {
 // attention is the stage a person should look at: the first that is held, else the next.
 func (a *assessment) attention() stage.Stage {
 	next := a.next()
-	for _, s := range a.item.StageList() {
+	for _, s := range a.list {
 		if st := a.status(s); st == stage.Held || st == stage.Redone {
 			return s
 		}

@@ -23,9 +23,56 @@ func ViewJob(st *State, company houserules.Set, r Reader) JobView {
 		for _, it := range sortedItems(st.Items, room.ID) {
 			rv.Items = append(rv.Items, w.pole(Scope{Company: company, Job: st.Job, Room: room, Item: it}, r))
 		}
+		rv.Next = nextOf(rv.Items)
 		v.Rooms = append(v.Rooms, rv)
 	}
+	v.Next = nextInJob(v.Rooms)
 	return v
+}
+
+// turn ranks an item by how soon it can be worked on: now, then when somebody has settled
+// what holds it, then when it has dried. Painted items have no turn.
+func turn(p PoleView) (int, bool) {
+	switch {
+	case p.Next == "":
+		return 0, false
+	case p.ClearsAt != nil:
+		return 2, true
+	case p.Held:
+		return 1, true
+	}
+	return 0, true
+}
+
+// nextOf picks the first item of a room that can be worked on soonest.
+func nextOf(items []PoleView) *ItemNext {
+	best := -1
+	for i, p := range items {
+		at, has := turn(p)
+		if !has {
+			continue
+		}
+		if best >= 0 {
+			if before, _ := turn(items[best]); before <= at {
+				continue
+			}
+		}
+		best = i
+	}
+	if best < 0 {
+		return nil
+	}
+	p := items[best]
+	return &ItemNext{ItemID: p.ID, Name: p.Name, Stage: p.Next, Sentence: p.Sentence}
+}
+
+// nextInJob picks among all rooms as nextOf does within one.
+func nextInJob(rooms []RoomView) *ItemNext {
+	var all []PoleView
+	for _, r := range rooms {
+		all = append(all, r.Items...)
+	}
+	return nextOf(all)
 }
 
 func (w writer) pole(s Scope, r Reader) PoleView {

@@ -93,7 +93,7 @@ func drawProblem(t *rapid.T, maxPieces int) stock.Problem {
 		p.Kerf, p.EndTrim, p.LeastOffcut = p.Kerf*sixteenth, p.EndTrim*sixteenth, p.LeastOffcut*sixteenth
 		for i := range p.Stocks {
 			p.Stocks[i].Length *= sixteenth
-			p.Stocks[i].Cost *= rapid.SampledFrom([]int64{1, 100, 26_000_000_003}).Draw(t, "price")
+			p.Stocks[i].Cost *= rapid.SampledFrom([]int64{1, 100, 1_000_003}).Draw(t, "price")
 		}
 		for i := range p.Pieces {
 			p.Pieces[i].Length = p.Pieces[i].Length*sixteenth - rapid.Int64Range(0, 2).Draw(t, "off")

@@ -48,6 +48,9 @@ func newMaster(m *model, scale int64, w *watch, plans ...[]use) *master {
 			ma.limRow[k] = len(rhs)
 			sense, rhs = append(sense, -1), append(rhs, float64(kd.limit))
 		}
+		if kd.limit == 0 {
+			continue // too dear for any better plan
+		}
 		cmax = max(cmax, kd.cost)
 		longest = max(longest, kd.cap)
 	}
@@ -57,7 +60,7 @@ func newMaster(m *model, scale int64, w *watch, plans ...[]use) *master {
 	for t := range m.w {
 		for k := range m.kinds {
 			n := min(int64(m.d[t]), m.kinds[k].cap/m.w[t])
-			if n > 0 {
+			if n > 0 && m.kinds[k].limit > 0 {
 				ma.addPattern(pattern{k, []item{{int32(t), int32(n)}}})
 			}
 		}
@@ -177,7 +180,7 @@ func (ma *master) price(y, z []int64) (cols []pattern, bound int64, complete boo
 	for k := range m.kinds {
 		longest = max(longest, m.kinds[k].cap)
 	}
-	slack := int64(ma.unit*float64(ma.scale)) >> 29 // twice rcTol: below it the lp sees nothing
+	slack := int64(ma.unit*float64(ma.scale)) >> 35 // twice rcTol or more: below it the lp sees nothing
 	for k := range m.kinds {
 		kd := &m.kinds[k]
 		if ma.limit[k] == 0 {

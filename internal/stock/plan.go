@@ -25,7 +25,7 @@ const (
 
 // Options of one Solve.
 type Options struct {
-	// Objective is Cost when empty.
+	// Objective is Cost unless it is FewestSticks.
 	Objective Objective
 	// Seed starts the randomized rounding. The same problem, options and seed give the same
 	// plan whenever Solve ends by itself (by proof or by Work) and not by its context.

@@ -54,7 +54,7 @@ const (
 // over all splits is met all the same. Runs take the fewest joints the sticks permit, and Extra
 // more where that helps. Bounded like Solve; the error is an *Error.
 func SolveRuns(ctx context.Context, p Problem, runs []Run, o Options) (RunPlan, error) {
-	if o.Objective == "" {
+	if o.Objective != FewestSticks {
 		o.Objective = Cost
 	}
 	rs := &runSearch{ctx: ctx, p: p, runs: runs, o: o}

@@ -6,21 +6,20 @@ import "math"
 // with a dense inverse. Columns may be added at any time; rows are fixed at the start.
 // Its numbers are only ever a guide: what is proven is proven from duals in whole numbers.
 type lp struct {
-	m      int
-	sense  []float64 // +1 for ≥, −1 for ≤
-	rhs    []float64
-	cols   []lpCol
-	bigM   float64
-	art    []float64 // sign of each row's artificial column
-	basis  []int32   // ≥ 0 a column, otherwise slackVar or artVar of a row
-	inv    []float64 // m × m, by rows
-	xb     []float64
-	pi     []float64
-	alpha  []float64
-	nz     []int32
-	pivots int
-	since  int // pivots since the inverse was made anew
-	watch  *watch
+	m     int
+	sense []float64 // +1 for ≥, −1 for ≤
+	rhs   []float64
+	cols  []lpCol
+	bigM  float64
+	art   []float64 // sign of each row's artificial column
+	basis []int32   // ≥ 0 a column, otherwise slackVar or artVar of a row
+	inv   []float64 // m × m, by rows
+	xb    []float64
+	pi    []float64
+	alpha []float64
+	nz    []int32
+	since int // pivots since the inverse was made anew
+	watch *watch
 }
 
 type lpCol struct {
@@ -35,7 +34,7 @@ func slackVar(r int) int32 { return int32(-1 - 2*r) }
 func artVar(r int) int32   { return int32(-2 - 2*r) }
 
 const (
-	rcTol    = 1e-9
+	rcTol    = 1e-11
 	pivotTol = 1e-9
 )
 
@@ -349,5 +348,4 @@ func (l *lp) pivot(enter int32, leave int) {
 	}
 	l.basis[leave] = enter
 	l.since++
-	l.pivots++
 }

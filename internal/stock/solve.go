@@ -24,6 +24,7 @@ const (
 	exactness   = 1 << 44 // whole-number duals are about this fine against the best plan's cost
 	diveRounds  = 12
 	diveJitter  = 0.3
+	maxRounds   = 400     // of dives; a small problem whose gap will not close ends by itself
 	poolSize    = 300_000 // patterns listed at first; four times as many the second time
 	innerPool   = 15_000  // the same inside a dive
 	innerNodes  = 100
@@ -41,7 +42,7 @@ func Solve(ctx context.Context, p Problem, o Options) (Plan, error) {
 	if err := p.Validate(); err != nil {
 		return Plan{}, err
 	}
-	if o.Objective == "" {
+	if o.Objective != FewestSticks {
 		o.Objective = Cost
 	}
 	if o.Objective == Cost {
@@ -100,7 +101,7 @@ func (s *search) patterns() {
 		return
 	}
 	chance := &rng{s.o.Seed}
-	for round := 0; !s.done(); round++ {
+	for round := 0; !s.done() && round < maxRounds; round++ {
 		for i := 0; i < diveRounds && !s.done(); i++ {
 			j := 0.0
 			if round+i > 0 {

@@ -29,6 +29,8 @@ type node struct {
 	ids   []int32  // pool pattern of each lp column, −1 for artificial ones
 	in    []uint64 // bit set of the pool patterns that are columns
 	depth int
+	bound int64 // exact bound of its program, times scale
+	known bool  // whether there is one
 }
 
 // run explores the whole tree. True means that it is complete: no plan within the final target
@@ -210,6 +212,7 @@ func (t *tree) solveNode(nd *node, unit float64) bool {
 		if t.s.watch.over {
 			return false
 		}
+		nd.bound, nd.known = b, ok
 		if ok && b > t.target*t.s.scale {
 			return false
 		}
@@ -259,6 +262,11 @@ func (t *tree) explore(nd *node, unit float64) {
 			return
 		}
 		if t.whole(nd) {
+			// Nothing in this part costs less than a whole-number optimum, but that is only as
+			// good as the program's rounding: the exact bound has to say so too.
+			if !nd.known || nd.bound <= t.target*t.s.scale {
+				t.incomplete = true
+			}
 			return
 		}
 		if round >= 8 || (nd.depth > 0 && round >= 2) || !t.cut(nd) {
@@ -341,11 +349,7 @@ func (t *tree) whole(nd *node) bool {
 		t.offer(append(sol, end...))
 		return false
 	}
-	before := t.target
 	t.offer(sol)
-	if t.target == before && t.s.m.costOf(sol) <= before {
-		t.incomplete = true // whole within rounding, yet not a plan
-	}
 	return true
 }
 

@@ -24,7 +24,10 @@ const (
 	// upLimit is for a first start: initdb, the migrations, the app's own checks.
 	upLimit = 4 * time.Minute
 	// askEvery is how often the app is asked whether it is there yet.
-	askEvery = 250 * time.Millisecond
+	askEvery = 500 * time.Millisecond
+	// mostRestarts is how often the app may die before it has answered: a database that is
+	// not ready is no reason, since the app waits for its health.
+	mostRestarts = 3
 )
 
 // TestComposeComesUp does what docker-compose.yml says to do: sets two passwords, builds
@@ -39,12 +42,13 @@ func TestComposeComesUp(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(root, "docker-compose.yml")); errors.Is(err, os.ErrNotExist) {
 		t.Fatal("docker-compose.yml is not in the repository's root: there is nothing to bring up")
 	}
-	c := &compose{t: t, root: root, project: "longpoint-test-" + runName(), port: freePort(t)}
+	c := &compose{t: t, root: root, project: "longpoint-test-" + runName(), port: freePort(t),
+		ownerPassword: rand.Text(), appPassword: rand.Text()}
 	c.tool = composeTool(t)
 	c.image = "longpoint:test-" + runName()
 	c.buildImage()
 	c.override = filepath.Join(t.TempDir(), "override.yml")
-	if err := os.WriteFile(c.override, []byte("version: \"3.4\"\nservices:\n  app:\n    image: "+c.image+"\n"), 0o600); err != nil {
+	if err := os.WriteFile(c.override, []byte("services:\n  app:\n    image: "+c.image+"\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(c.down)
@@ -63,7 +67,8 @@ type compose struct {
 	image    string
 	override string
 	port     int
-	env      []string
+
+	ownerPassword, appPassword string
 }
 
 // composeTool finds the stand-alone program, else the docker client's plugin.
@@ -113,17 +118,15 @@ func (c *compose) command(limit time.Duration, env []string, command ...string) 
 }
 
 func (c *compose) run(limit time.Duration, args ...string) (string, error) {
-	if c.env == nil {
-		c.env = []string{
-			"LONGPOINT_OWNER_PASSWORD=" + rand.Text(),
-			"LONGPOINT_APP_PASSWORD=" + rand.Text(),
-			"LONGPOINT_PORT=" + strconv.Itoa(c.port),
-			"LONGPOINT_PG_IMAGE=" + image(),
-		}
+	env := []string{
+		"LONGPOINT_OWNER_PASSWORD=" + c.ownerPassword,
+		"LONGPOINT_APP_PASSWORD=" + c.appPassword,
+		"LONGPOINT_PORT=" + strconv.Itoa(c.port),
+		"LONGPOINT_PG_IMAGE=" + image(),
 	}
 	base := append(append([]string{}, c.tool...), "--project-name", c.project, "--project-directory", c.root,
 		"--file", filepath.Join(c.root, "docker-compose.yml"), "--file", c.override)
-	return c.command(limit, c.env, append(base, args...)...)
+	return c.command(limit, env, append(base, args...)...)
 }
 
 func (c *compose) down() {
@@ -151,6 +154,9 @@ func (c *compose) wantHealthy() {
 			return
 		}
 		last = fmt.Sprintf("status %d, body %q, error %v", status, body, err)
+		if n := c.restarts(); n > mostRestarts {
+			c.t.Fatalf("the app has died and been started again %d times before it answered; last: %s", n, last)
+		}
 		if ctx.Err() != nil {
 			break
 		}
@@ -160,6 +166,24 @@ func (c *compose) wantHealthy() {
 		}
 	}
 	c.t.Fatalf("GET %s: want 200 within %v; last: %s", url, upLimit, last)
+}
+
+// restarts counts how often the engine has had to start the app again.
+func (c *compose) restarts() int {
+	c.t.Helper()
+	out, err := c.run(engineLimit, "ps", "-q", "app")
+	if err != nil {
+		return 0
+	}
+	out, err = c.command(engineLimit, nil, "docker", "inspect", "--format", "{{.RestartCount}}", strings.TrimSpace(out))
+	if err != nil {
+		return 0
+	}
+	n, err := strconv.Atoi(strings.TrimSpace(out))
+	if err != nil {
+		return 0
+	}
+	return n
 }
 
 func get(ctx context.Context, url string) (int, string, error) {
@@ -183,26 +207,14 @@ func get(ctx context.Context, url string) (int, string, error) {
 func (c *compose) wantRoles() {
 	c.t.Helper()
 	const ask = `select string_agg(distinct usename::text, ' ') from pg_stat_activity where client_addr is not null`
-	out, err := c.run(engineLimit, "exec", "-T", "db", "psql", "-h", "/var/run/postgresql", "-U", "longpoint_owner", "-d", "longpoint", "-tAc", ask)
-	if err != nil && strings.Contains(out, "password") {
-		out, err = c.run(engineLimit, "exec", "-T", "-e", "PGPASSWORD="+c.ownerPassword(), "db",
-			"psql", "-h", "/var/run/postgresql", "-U", "longpoint_owner", "-d", "longpoint", "-tAc", ask)
-	}
+	out, err := c.run(engineLimit, "exec", "-T", "-e", "PGPASSWORD="+c.ownerPassword, "db",
+		"psql", "-h", "/var/run/postgresql", "-U", "longpoint_owner", "-d", "longpoint", "-tAc", ask)
 	if err != nil {
 		c.t.Fatalf("asking the database who is signed in: %v\n%s", err, out)
 	}
 	if got := strings.TrimSpace(out); got != "longpoint_app" {
 		c.t.Errorf("signed in over the network: want longpoint_app alone, got %q", got)
 	}
-}
-
-func (c *compose) ownerPassword() string {
-	for _, e := range c.env {
-		if p, ok := strings.CutPrefix(e, "LONGPOINT_OWNER_PASSWORD="); ok {
-			return p
-		}
-	}
-	return ""
 }
 
 // freePort finds a port that was free a moment ago.

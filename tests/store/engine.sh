@@ -4,7 +4,8 @@
 #                     Exit 75: no engine can be had here (the reason is on standard error).
 #   engine.sh image   prints the name of a PostgreSQL image the engine has: LONGPOINT_PG_IMAGE pulled,
 #                     else a stand-in built from Debian's packages.
-#   engine.sh stop    stops the dockerd that `start` started, and none other.
+#   engine.sh ours    succeeds when a dockerd that `start` started is running.
+#   engine.sh stop    stops that dockerd, and none other.
 # State is in .engine/ beside this script: dockerd's data, so that images are kept, its log and its pid.
 set -euo pipefail
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
@@ -72,10 +73,11 @@ launch() {
   disown
   for _ in $(seq 120); do
     answers "$(own_address)" && { say "started dockerd, pid $pid, log $state/dockerd.log"; return; }
-    kill -0 "$pid" 2>/dev/null || return 1
+    kill -0 "$pid" 2>/dev/null || break
     sleep 0.5
   done
   kill "$pid" 2>/dev/null || true
+  rm -f "$state/dockerd.pid"
   return 1
 }
 
@@ -121,6 +123,6 @@ build() {
 }
 
 case ${1:-} in
-start | image | stop) "$1" ;;
-*) say "usage: engine.sh start|image|stop"; exit 2 ;;
+start | image | ours | stop) "$1" ;;
+*) say "usage: engine.sh start|image|ours|stop"; exit 2 ;;
 esac

@@ -9,6 +9,8 @@ set -euo pipefail
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
 cd "$here/../.."
 
+"$here/engine.sh" ours && running=yes || running=no
+
 # DOCKER_HOST is set only when the engine answers, so that it reaches docker-compose too.
 code=0
 address=$("$here/engine.sh" start) || code=$?
@@ -42,7 +44,7 @@ clean() {
   docker network ls -q --filter "label=$label" | xargs -r docker network rm >/dev/null || true
   docker volume ls -q --filter "label=$label" | xargs -r docker volume rm >/dev/null || true
   docker image rm --force "longpoint:test-$LONGPOINT_CONTAINER_RUN" >/dev/null 2>&1 || true
-  "$here/engine.sh" stop # only an engine of ours
+  [ "$running" = yes ] || "$here/engine.sh" stop # only one that this script started
 }
 trap clean EXIT
 trap 'exit 130' INT TERM

@@ -1,6 +1,7 @@
 import { useEffect } from 'preact/hooks';
 import { Notice } from '../parts/notice.tsx';
 import { matchRoute, pathname } from '../router.ts';
+import { Gate } from '../sign-in/gate.tsx';
 import { t } from '../words/words.ts';
 import { Jobs } from './jobs.tsx';
 import { Log } from './log.tsx';
@@ -23,22 +24,16 @@ const places = [
   },
   {
     path: '/board/jobs/:job/items/:item',
-    show: (p: Params) => (
-      <OpeningScreen key={p['item']} job={of(p, 'job')} item={of(p, 'item')} />
-    ),
+    show: (p: Params) => <OpeningScreen key={p['item']} job={of(p, 'job')} item={of(p, 'item')} />,
   },
   { path: '/board/jobs/:job/rules', show: (p: Params) => <RulesScreen job={of(p, 'job')} /> },
   {
     path: '/board/jobs/:job/rules/rooms/:room',
-    show: (p: Params) => (
-      <RulesScreen key={p['room']} job={of(p, 'job')} room={of(p, 'room')} />
-    ),
+    show: (p: Params) => <RulesScreen key={p['room']} job={of(p, 'job')} room={of(p, 'room')} />,
   },
   {
     path: '/board/jobs/:job/rules/items/:item',
-    show: (p: Params) => (
-      <RulesScreen key={p['item']} job={of(p, 'job')} item={of(p, 'item')} />
-    ),
+    show: (p: Params) => <RulesScreen key={p['item']} job={of(p, 'job')} item={of(p, 'item')} />,
   },
   { path: '/board/jobs/:job/log', show: (p: Params) => <Log job={of(p, 'job')} /> },
 ] as const;
@@ -51,6 +46,10 @@ function of(params: Params, name: string): string {
 
 /** The lead's surface: the jobs, a job's board, its set-up, house rules and log. */
 export function Board() {
+  return <Gate>{() => <Place />}</Gate>;
+}
+
+function Place() {
   const match = matchRoute(places, pathname.value);
   useEffect(() => {
     void learnCrew();

@@ -29,7 +29,7 @@ export function Drawn({ draft }: { draft: Draft }) {
   const { sheet } = looked;
   const said = (sheet?.findings ?? []).filter(({ code }) => code !== 'reading_missing');
   return (
-    <aside class="drawn" aria-label={t('opening.drawn')}>
+    <section class="drawn" aria-label={t('opening.drawn')}>
       {sheet !== undefined && sheet.drawing.shapes !== null && (
         <div class="drawn-drawing">
           <Drawing list={sheet.drawing as unknown as DrawingList} />
@@ -62,7 +62,7 @@ export function Drawn({ draft }: { draft: Draft }) {
           />
         ))}
       </div>
-    </aside>
+    </section>
   );
 }
 

@@ -49,4 +49,3 @@ export function Give(props: GiveProps) {
     </section>
   );
 }
-

@@ -56,9 +56,31 @@ export function withRule(own: Overrides, key: string, value: number | undefined)
 
 /** The table in the order of the work. What is in no group yet stands at the end. */
 export const groups = {
-  gaps: ['hinge_gap', 'strike_gap', 'top_gap', 'bottom_gap', 'top_allowance', 'reveal', 'stop_clearance'],
-  frame: ['shim_least', 'shim_good', 'shim_most', 'shim_one_side', 'hinge_down', 'hinge_up', 'hinge_height'],
-  limits: ['hollow_trim_limit', 'solid_trim_limit', 'fire_trim_limit', 'fire_bottom_most', 'clear_width_least'],
+  gaps: [
+    'hinge_gap',
+    'strike_gap',
+    'top_gap',
+    'bottom_gap',
+    'top_allowance',
+    'reveal',
+    'stop_clearance',
+  ],
+  frame: [
+    'shim_least',
+    'shim_good',
+    'shim_most',
+    'shim_one_side',
+    'hinge_down',
+    'hinge_up',
+    'hinge_height',
+  ],
+  limits: [
+    'hollow_trim_limit',
+    'solid_trim_limit',
+    'fire_trim_limit',
+    'fire_bottom_most',
+    'clear_width_least',
+  ],
   checks: [
     'take_agreement',
     'lean_check',
@@ -71,7 +93,14 @@ export const groups = {
     'room_close',
     'room_close_share',
   ],
-  nails: ['nail_bearing_warn', 'nail_bearing_stop', 'nail_into_stud', 'jamb_nail', 'jamb_nail_most', 'stud_spacing'],
+  nails: [
+    'nail_bearing_warn',
+    'nail_bearing_stop',
+    'nail_into_stud',
+    'jamb_nail',
+    'jamb_nail_most',
+    'stud_spacing',
+  ],
   finish: [
     'caulk_two_pass',
     'caulk_most',

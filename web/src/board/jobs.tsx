@@ -43,7 +43,11 @@ export function Jobs() {
       </TopBar>
       <main class="jobs">
         {list === undefined ? (
-          <Standstill shown={shown} waiting={t('board.jobs.waiting')} again={() => void pullJobs()} />
+          <Standstill
+            shown={shown}
+            waiting={t('board.jobs.waiting')}
+            again={() => void pullJobs()}
+          />
         ) : list.length === 0 ? (
           <Notice kind="empty" sentence={t('board.empty')} more={t('board.empty.more')}>
             <a class="button button-main" href="/board/new">

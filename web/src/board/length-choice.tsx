@@ -43,7 +43,9 @@ export function LengthChoice(props: LengthChoiceProps) {
       <div class="picks-row">
         {none !== undefined && option(none, value === undefined, () => onChoose(undefined))}
         {sizes.map(({ label: text, nm }) => option(text, value === nm, () => onChoose(nm)))}
-        {option(other && printed !== '' ? printed : t('opening.other'), other, () => setTaping(true))}
+        {option(other && printed !== '' ? printed : t('opening.other'), other, () =>
+          setTaping(true),
+        )}
       </div>
       {taping && (
         <Sheet name={label} modal onClose={() => setTaping(false)}>

@@ -64,7 +64,9 @@ function Line({ job, pole, onSelect }: LineProps) {
         <button type="button" class="line-name" onClick={() => onSelect(pole.id)}>
           {pole.name}
         </button>
-        <span class="line-where">{where.filter((word) => word !== undefined && word !== null).join(', ')}</span>
+        <span class="line-where">
+          {where.filter((word) => word !== undefined && word !== null).join(', ')}
+        </span>
         {pole.sentence !== undefined && (
           <p class="line-sentence">
             <Words>{pole.sentence}</Words>

@@ -64,17 +64,17 @@ export function Log({ job }: { job: string }) {
   const last = entries?.at(-1);
   const again = () => void load(seq ?? 0, []);
   return (
-    <JobFrame job={job} here="log" title={t('log.title')} state={shown.view?.name}>
+    <JobFrame job={job} here="log" title={t('jobLog.title')} state={shown.view?.name}>
       {entries === undefined || shown.view === undefined ? (
         <Standstill
           shown={pages.offline || pages.gone !== undefined ? pages : shown}
-          waiting={t('log.waiting')}
+          waiting={t('jobLog.waiting')}
           again={again}
         />
       ) : (
         <div class="log">
           {refused.length > 0 && <Refused refused={refused} job={shown.view} />}
-          {entries.length === 0 && <Notice kind="empty" sentence={t('log.empty')} />}
+          {entries.length === 0 && <Notice kind="empty" sentence={t('jobLog.empty')} />}
           {byDay(entries).map(([day, list]) => (
             <section key={day} class="log-day">
               <h2 class="log-date">{dayOf(list[0]?.did_at ?? day)}</h2>
@@ -88,7 +88,7 @@ export function Log({ job }: { job: string }) {
           {pages.offline && <Notice kind="offline" slim sentence={t('board.stale')} />}
           {last !== undefined && last.seq > 1 && (
             <Button disabled={asking} onPress={() => void load(last.seq - 1, entries)}>
-              {t('log.older')}
+              {t('jobLog.older')}
             </Button>
           )}
         </div>
@@ -122,7 +122,7 @@ function Refused({ refused, job }: { refused: readonly RefusedView[]; job: JobVi
   return (
     <section class="log-refused">
       <Button kind="quiet" expanded={open} onPress={() => setOpen(!open)}>
-        {t('log.refused', { count: refused.length })}
+        {t('jobLog.refused', { count: refused.length })}
       </Button>
       {open && (
         <ul>

@@ -39,7 +39,12 @@ export function NewJob() {
       ...(address.trim() === '' ? {} : { address: address.trim() }),
       ...(built === undefined ? {} : { house_year: built }),
     };
-    const came = await perform('create_job', { job }, body, t('board.said.job', { name: body.name }));
+    const came = await perform(
+      'create_job',
+      { job },
+      body,
+      t('board.said.job', { name: body.name }),
+    );
     setSending(false);
     setAnswer(came);
     if (came.came === 'done') goTo(jobHref(job, 'set-up'));

@@ -44,7 +44,10 @@ const elevations: Readonly<Record<OpeningKind, preact.JSX.Element>> = {
   bifold: (
     <>
       {wide}
-      <path class="sketch-slab" d="M15 76V19L26 23V80ZM26 23V80L38 76V19ZM42 76V19L54 23V80ZM54 23V80L65 76V19Z" />
+      <path
+        class="sketch-slab"
+        d="M15 76V19L26 23V80ZM26 23V80L38 76V19ZM42 76V19L54 23V80ZM54 23V80L65 76V19Z"
+      />
     </>
   ),
   bypass: (
@@ -90,12 +93,13 @@ export function CasingDrawing({ style }: { style: Casing['style'] | 'none' }) {
   return (
     <svg class="casing-drawing" viewBox="0 0 72 56" aria-hidden="true">
       {style === 'none' && <path class="sketch-thin sketch-dash" d="M26 54V24H70" />}
-      {style === 'mitered' && (
-        <path class="sketch-slab" d="M10 54V8H70V24H26V54ZM10 8L26 24" />
-      )}
+      {style === 'mitered' && <path class="sketch-slab" d="M10 54V8H70V24H26V54ZM10 8L26 24" />}
       {style === 'butt_head' && <path class="sketch-slab" d="M10 54V24H26V54M4 8H70V24H4Z" />}
       {style === 'corner_blocks' && (
-        <path class="sketch-slab" d="M10 54V26H26V54M26 9H70V24H26M7 6H28V27H7ZM13 16.500A4.500 4.500 0 1 0 22 16.500A4.500 4.500 0 1 0 13 16.500" />
+        <path
+          class="sketch-slab"
+          d="M10 54V26H26V54M26 9H70V24H26M7 6H28V27H7ZM13 16.500A4.500 4.500 0 1 0 22 16.500A4.500 4.500 0 1 0 13 16.500"
+        />
       )}
     </svg>
   );

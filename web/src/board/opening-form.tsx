@@ -243,7 +243,8 @@ function Rest(props: PartProps) {
         pick('track_allowance', null, 'track_allowance', t('opening.notSaid'))}
       {kind === 'cased_opening' && pick('clear_width', null, 'clear_width', t('opening.fill'))}
       {unit.surround === 'stool_apron' && pick('horn', null, 'horn', t('opening.notSaid'))}
-      {unit.surround === 'stool_apron' && pick('stool_nosing', null, 'stool_nosing', t('opening.notSaid'))}
+      {unit.surround === 'stool_apron' &&
+        pick('stool_nosing', null, 'stool_nosing', t('opening.notSaid'))}
       <FaceCasing {...props} face="a" />
       {kind !== 'window' && <FaceCasing {...props} face="b" />}
       <fieldset class="boxes">
@@ -270,7 +271,11 @@ function Rest(props: PartProps) {
 function FaceCasing({ draft, unit, onChange, face }: PartProps & { face: Face }) {
   const casing = face === 'a' ? draft.spec.casing_a : draft.spec.casing_b;
   const to = (next: Partial<Casing>) => onChange(changeCasing(draft, face, next));
-  const size = (key: 'width' | 'thickness' | 'overhang' | 'block' | 'plinth_height', sizes: NominalSize, none?: string) => (
+  const size = (
+    key: 'width' | 'thickness' | 'overhang' | 'block' | 'plinth_height',
+    sizes: NominalSize,
+    none?: string,
+  ) => (
     <LengthChoice
       label={t(`opening.casing.${key}`)}
       unit={unit}
@@ -290,7 +295,9 @@ function FaceCasing({ draft, unit, onChange, face }: PartProps & { face: Face })
             type="button"
             class="kind"
             aria-pressed={(casing?.style ?? 'none') === style}
-            onClick={() => (style === 'none' ? onChange(changeCasing(draft, face, null)) : to({ style }))}
+            onClick={() =>
+              style === 'none' ? onChange(changeCasing(draft, face, null)) : to({ style })
+            }
           >
             <CasingDrawing style={style} />
             <span>{t(`opening.casing.style.${style}`)}</span>
@@ -303,7 +310,8 @@ function FaceCasing({ draft, unit, onChange, face }: PartProps & { face: Face })
           {size('thickness', 'casing_thickness')}
           {casing.style === 'butt_head' && size('overhang', 'overhang', t('opening.flush'))}
           {casing.style === 'corner_blocks' && size('block', 'block')}
-          {casing.style === 'corner_blocks' && size('plinth_height', 'plinth_height', t('opening.noPlinth'))}
+          {casing.style === 'corner_blocks' &&
+            size('plinth_height', 'plinth_height', t('opening.noPlinth'))}
           <Choice
             label={t('opening.casing.material')}
             labelShown

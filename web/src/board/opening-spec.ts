@@ -68,11 +68,15 @@ const commonCasing: Casing = {
 
 /** A new opening: as the pattern has it, where the job has one of the kind, else a common one. */
 export function newDraft(kind: OpeningKind, name: string, pattern?: Spec): Draft {
-  if (pattern !== undefined && pattern.unit.kind === kind) return { name, spec: withoutOnes(pattern) };
+  if (pattern !== undefined && pattern.unit.kind === kind)
+    return { name, spec: withoutOnes(pattern) };
   const casing = pattern?.casing_a ?? commonCasing;
   const unit = { ...common[kind], grade: pattern?.unit.grade ?? common[kind].grade };
   const spec: Spec = { unit, casing_a: casing };
-  return { name, spec: kind === 'window' ? spec : { ...spec, casing_b: pattern?.casing_b ?? casing } };
+  return {
+    name,
+    spec: kind === 'window' ? spec : { ...spec, casing_b: pattern?.casing_b ?? casing },
+  };
 }
 
 /** What belongs to one opening only is not carried to the next: labels, ways out, what shows. */
@@ -141,7 +145,8 @@ export interface Nominal {
   readonly nm: number;
 }
 
-const whole = (...list: number[]): Nominal[] => list.map((each) => ({ label: `${each}`, nm: inches(each) }));
+const whole = (...list: number[]): Nominal[] =>
+  list.map((each) => ({ label: `${each}`, nm: inches(each) }));
 const metric = (...list: number[]): Nominal[] =>
   list.map((each) => ({ label: `${each}`, nm: each * 1_000_000 }));
 const parts = (...list: [string, number, number][]): Nominal[] =>

@@ -73,7 +73,12 @@ function NewOpening({ job, room }: { job: JobView; room: string }) {
     setSending(true);
     const item = newId();
     const body = { ...draft.spec, name: draft.name };
-    const came = await perform('add_item', { job: job.id, room, item }, body, t('board.said.add', { name: draft.name }));
+    const came = await perform(
+      'add_item',
+      { job: job.id, room, item },
+      body,
+      t('board.said.add', { name: draft.name }),
+    );
     setSending(false);
     setAnswer(came);
     if (came.came === 'refused') return;
@@ -126,7 +131,12 @@ function ChangedOpening({ job, item }: { job: string; item: ItemView }) {
   const save = async () => {
     setSending(true);
     const body = { ...draft.spec, name: draft.name };
-    const came = await perform('set_item', { job, item: item.id }, body, t('board.said.set', { name: draft.name }));
+    const came = await perform(
+      'set_item',
+      { job, item: item.id },
+      body,
+      t('board.said.set', { name: draft.name }),
+    );
     setSending(false);
     setAnswer(came);
     if (came.came === 'done') goTo(jobHref(job));

@@ -44,8 +44,10 @@ export class Post extends Component<PostProps> {
         onClick={() => onSelect(pole.id, false)}
         onDblClick={() => onSelect(pole.id, true)}
       >
-        <Batten pole={pole} levels={levels} scale={scale} />
-        {roomy && <Remark pole={pole} levels={levels} scale={scale} />}
+        <div class="post-stand" aria-hidden="true">
+          <Batten pole={pole} levels={levels} scale={scale} />
+          {roomy && <Remark pole={pole} levels={levels} scale={scale} />}
+        </div>
         <span role="rowheader" class="post-foot">
           <span class="post-name">{pole.name}</span>
           {person !== null && <span class="post-person">{person}</span>}
@@ -97,7 +99,11 @@ function Batten({ pole, levels, scale }: BattenProps) {
         const low = foot - index * rise;
         const high = low - rise;
         return mark === undefined ? (
-          <path key={level.stage} class="batten-open" d={`M${side} ${low}V${high}M${right} ${low}V${high}`} />
+          <path
+            key={level.stage}
+            class="batten-skipped"
+            d={`M${side} ${low}V${high}M${right} ${low}V${high}`}
+          />
         ) : (
           <Length key={level.stage} status={mark.status} {...{ low, high, side, right, width }} />
         );

@@ -1,11 +1,11 @@
 import { t } from '../words/words.ts';
 import type { Tally } from './standing.ts';
 
-/** A job's sum: a rod marked off in openings, filled as far as their stages are ticked. */
+/** A sum as a rod marked off in openings: done filled from the left, held chalked off at the right. */
 export function Rod({ tally }: { tally: Tally }) {
-  const { total, done, held, marks, marksDone } = tally;
-  const full = marks === 0 ? 0 : marksDone / marks;
-  const parts = Math.min(total, 48);
+  const { total, done, held } = tally;
+  const share = (count: number) => (total === 0 ? 0 : (240 * count) / total);
+  const marks = total > 48 ? [] : Array.from({ length: Math.max(total - 1, 0) }, (_, at) => share(at + 1));
   return (
     <span class="rod">
       <span class="rod-words">
@@ -20,14 +20,15 @@ export function Rod({ tally }: { tally: Tally }) {
         )}
       </span>
       <svg class="rod-drawing" viewBox="0 0 240 16" aria-hidden="true" preserveAspectRatio="none">
-        <rect class="rod-fill" x="0" y="3" width={240 * full} height="10" />
-        <path
-          class="rod-marks"
-          d={Array.from({ length: parts - 1 }, (_, at) => {
-            const x = (240 * (at + 1)) / parts;
-            return `M${x} ${at % 4 === 3 ? 3 : 7}V13`;
-          }).join('')}
-        />
+        <rect class="rod-wood" x="0" y="3" width="240" height="10" />
+        <rect class="rod-fill" x="0" y="3" width={share(done)} height="10" />
+        <path class="rod-marks" d={marks.map((x) => `M${x} 3V13`).join('')} />
+        {held > 0 && (
+          <path
+            class="rod-cut"
+            d={`M240 3H${240 - share(held)}V8H240ZM${240 - share(held)} 3V13`}
+          />
+        )}
         <path class="rod-edge" d="M0 3H240V13H0Z" />
       </svg>
     </span>

@@ -66,7 +66,8 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
     }
     setSelected(place);
     if (open) {
-      opener.current = document.activeElement instanceof HTMLElement ? document.activeElement : null;
+      opener.current =
+        document.activeElement instanceof HTMLElement ? document.activeElement : null;
       requestAnimationFrame(() => strip.current?.focus({ preventScroll: true }));
     }
   };
@@ -92,7 +93,7 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
         </div>
         <Wall job={job} selected={selected} fresh={changes} onSelect={select} />
       </div>
-      <aside
+      <section
         class={`house-side ${selected === null ? '' : 'house-side-up'}`}
         ref={strip}
         tabIndex={-1}
@@ -112,7 +113,7 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
         <div class={selected === null ? 'house-lists' : 'house-lists house-lists-under'}>
           <Lists job={job} onSelect={(id) => select({ kind: 'pole', id }, true)} />
         </div>
-      </aside>
+      </section>
     </div>
   );
 }

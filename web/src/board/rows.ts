@@ -102,8 +102,8 @@ export interface Scale {
   readonly widest: number;
 }
 
-const roomy: Scale = { name: 'roomy', rise: 24, pole: 26, column: 118, widest: 212 };
-const plain: Scale = { name: 'plain', rise: 17, pole: 18, column: 72, widest: 112 };
+const roomy: Scale = { name: 'roomy', rise: 27, pole: 28, column: 122, widest: 212 };
+const plain: Scale = { name: 'plain', rise: 17, pole: 18, column: 64, widest: 112 };
 const close: Scale = { name: 'close', rise: 11, pole: 12, column: 58, widest: 84 };
 
 export function scaleFor(openings: number, width: number): Scale {

@@ -15,7 +15,15 @@ import { t, type WordKey } from '../words/words.ts';
 import { Answer, type AnswerState } from './answer.tsx';
 import { perform } from './doing.ts';
 import { useItem, useJob } from './following.ts';
-import { grouped, type Place, placeOf, type Rule, type RuleHere, rulesHere, withRule } from './house-rules.ts';
+import {
+  grouped,
+  type Place,
+  placeOf,
+  type Rule,
+  type RuleHere,
+  rulesHere,
+  withRule,
+} from './house-rules.ts';
 import { JobFrame } from './job-frame.tsx';
 import { roomAt } from './standing.ts';
 import { Stale, Standstill } from './standstill.tsx';
@@ -27,7 +35,11 @@ export interface RulesScreenProps {
   readonly item?: string;
 }
 
-type Table = { readonly rules?: readonly Rule[]; readonly offline?: boolean; readonly gone?: string };
+type Table = {
+  readonly rules?: readonly Rule[];
+  readonly offline?: boolean;
+  readonly gone?: string;
+};
 
 /** The house rules in force in a job, a room or an opening, and which of them are its own. */
 export function RulesScreen(props: RulesScreenProps) {
@@ -38,24 +50,25 @@ export function RulesScreen(props: RulesScreenProps) {
   const item = asked.view;
   const room = job === undefined ? undefined : roomAt(job, props.room ?? item?.room_id ?? '');
   const waiting = job === undefined || (props.item !== undefined && item === undefined);
-  const name = props.item !== undefined ? item?.name : props.room !== undefined ? room?.name : job?.name;
+  const name =
+    props.item !== undefined ? item?.name : props.room !== undefined ? room?.name : job?.name;
   const retry = () => {
     again();
     void pullJob(props.job);
     if (props.item !== undefined) void pullItem(props.job, props.item);
   };
   return (
-    <JobFrame job={props.job} here="rules" title={t('rules.title')} state={name}>
+    <JobFrame job={props.job} here="rules" title={t('houseRules.title')} state={name}>
       {waiting ? (
         <Standstill
           shown={job === undefined ? shown : asked}
-          waiting={t('rules.waiting')}
+          waiting={t('houseRules.waiting')}
           again={retry}
         />
       ) : props.room !== undefined && room === undefined ? (
-        <Notice kind="gone" sentence={t('rules.gone')} more={t('board.gone.more')} />
+        <Notice kind="gone" sentence={t('houseRules.gone')} more={t('board.gone.more')} />
       ) : table.rules === undefined ? (
-        <Standstill shown={table} waiting={t('rules.waiting')} again={retry} />
+        <Standstill shown={table} waiting={t('houseRules.waiting')} again={retry} />
       ) : (
         <>
           <Stale shown={shown} again={retry} />
@@ -122,19 +135,19 @@ function RuleTable(props: RuleTableProps) {
   const chosen = rules.find(({ rule }) => rule.key === open);
   return (
     <div class="rules">
-      <p class="rules-sum">{t(`rules.own.${place.origin}`, { count: own })}</p>
+      <p class="rules-sum">{t(`houseRules.own.${place.origin}`, { count: own })}</p>
       {answer !== null && open === null && <Answer answer={answer} />}
       {grouped(rules).map(([group, list]) => (
         <section key={group} aria-labelledby={`rules-${group}`}>
           <h2 id={`rules-${group}`} class="rules-group">
-            {t(`rules.group.${group}`)}
+            {t(`houseRules.group.${group}`)}
           </h2>
           <table class="rules-table">
             <thead class="unseen">
               <tr>
-                <th scope="col">{t('rules.rule')}</th>
-                <th scope="col">{t('rules.value')}</th>
-                <th scope="col">{t('rules.origin')}</th>
+                <th scope="col">{t('houseRules.rule')}</th>
+                <th scope="col">{t('houseRules.value')}</th>
+                <th scope="col">{t('houseRules.origin')}</th>
               </tr>
             </thead>
             <tbody>
@@ -150,7 +163,10 @@ function RuleTable(props: RuleTableProps) {
                     <button
                       type="button"
                       class="rule-set number"
-                      aria-label={t('rules.change', { rule: ruleName(rule.key), value: valueText(rule, value, unit) })}
+                      aria-label={t('houseRules.change', {
+                        rule: ruleName(rule.key),
+                        value: valueText(rule, value, unit),
+                      })}
                       onClick={() => {
                         setAnswer(null);
                         setOpen(rule.key);
@@ -159,7 +175,7 @@ function RuleTable(props: RuleTableProps) {
                       <Words>{valueText(rule, value, unit)}</Words>
                     </button>
                   </td>
-                  <td class="rule-origin">{t(`rules.from.${origin}`)}</td>
+                  <td class="rule-origin">{t(`houseRules.from.${origin}`)}</td>
                 </tr>
               ))}
             </tbody>
@@ -195,7 +211,7 @@ interface SettingProps {
 function Setting({ here, unit, own, answer, onSet, onClose }: SettingProps) {
   const { rule, value } = here;
   const name = ruleName(rule.key);
-  const between = t('rules.between', {
+  const between = t('houseRules.between', {
     least: valueText(rule, rule.min, unit),
     most: valueText(rule, rule.max, unit),
   });
@@ -218,7 +234,7 @@ function Setting({ here, unit, own, answer, onSet, onClose }: SettingProps) {
         <Answer answer={answer} />
         {own && (
           <Button kind="quiet" onPress={() => onSet(undefined)}>
-            {t('rules.back')}
+            {t('houseRules.back')}
           </Button>
         )}
         <p class="rule-basis">
@@ -244,10 +260,10 @@ function NumberSetting(props: {
   return (
     <div class="setting-number">
       <Field
-        label={t(`rules.in.${props.rule.kind}`)}
+        label={t(`houseRules.in.${props.rule.kind}`)}
         hint={props.hint}
         value={text}
-        {...(odd ? { refused: t('rules.whole') } : {})}
+        {...(odd ? { refused: t('houseRules.whole') } : {})}
         onInput={setText}
         onEnter={keep}
       />
@@ -259,12 +275,18 @@ function NumberSetting(props: {
 }
 
 /** Rooms that have rules of their own, so that none is forgotten. */
-function Elsewhere({ job, rooms }: { job: string; rooms: readonly { id: string; name: string; rules?: object }[] }) {
+function Elsewhere({
+  job,
+  rooms,
+}: {
+  job: string;
+  rooms: readonly { id: string; name: string; rules?: object }[];
+}) {
   const set = rooms.filter(({ rules }) => Object.keys(rules ?? {}).length > 0);
   if (set.length === 0) return null;
   return (
     <section class="rules-elsewhere">
-      <h2 class="rules-group">{t('rules.elsewhere')}</h2>
+      <h2 class="rules-group">{t('houseRules.elsewhere')}</h2>
       <ul>
         {set.map((room) => (
           <li key={room.id}>
@@ -297,10 +319,10 @@ function valueText(rule: Rule, value: number, unit: 'in' | 'mm'): string {
       return print(value, unit);
     case 'minutes':
       return value >= 120 && value % 60 === 0
-        ? t('rules.hours', { value: value / 60 })
-        : t('rules.minutes', { value });
+        ? t('houseRules.hours', { value: value / 60 })
+        : t('houseRules.minutes', { value });
     case 'percent':
-      return t('rules.percent', { value });
+      return t('houseRules.percent', { value });
     default:
       return String(value);
   }

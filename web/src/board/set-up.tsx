@@ -113,7 +113,11 @@ function AddRoom({ job }: { job: JobView }) {
         options={levels.map((value) => ({ value, label: t(`setUp.level.${value}`) }))}
         onChoose={setLevel}
       />
-      <Button kind={job.rooms.length === 0 ? 'main' : 'line'} disabled={sending} onPress={() => void add()}>
+      <Button
+        kind={job.rooms.length === 0 ? 'main' : 'line'}
+        disabled={sending}
+        onPress={() => void add()}
+      >
         {t('setUp.add')}
       </Button>
       <Answer answer={answer} />

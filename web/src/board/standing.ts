@@ -14,21 +14,16 @@ export interface Tally {
   readonly total: number;
   readonly done: number;
   readonly held: number;
-  /** Stages ticked and stages there are, over every opening: how full the rod is. */
-  readonly marksDone: number;
-  readonly marks: number;
 }
 
 export function tally(poles: readonly PoleView[]): Tally {
-  let [done, held, marksDone, marks] = [0, 0, 0, 0];
+  let [done, held] = [0, 0];
   for (const pole of poles) {
     const standing = standingOf(pole);
     if (standing === 'done') done += 1;
     if (standing === 'held') held += 1;
-    marks += pole.marks.length;
-    marksDone += pole.marks.filter(({ status }) => status === 'done').length;
   }
-  return { total: poles.length, done, held, marksDone, marks };
+  return { total: poles.length, done, held };
 }
 
 export function polesOf(job: JobView): PoleView[] {

@@ -50,11 +50,7 @@ export function Strip({ job, pole, onClose }: StripProps) {
       <Give job={job.id} item={pole.id} name={pole.name} to={pole.assigned_to} />
       {item === undefined ? (
         shown.offline || shown.gone !== undefined ? (
-          <Standstill
-            shown={shown}
-            waiting=""
-            again={() => void pullItem(job.id, pole.id)}
-          />
+          <Standstill shown={shown} waiting="" again={() => void pullItem(job.id, pole.id)} />
         ) : (
           <p class="strip-waiting" role="status">
             {t('board.item.waiting')}
@@ -83,7 +79,9 @@ function Findings({ job, item }: { job: string; item: ItemView }) {
     (stage.findings ?? []).map((finding, at) => ({ finding, key: stage.keys?.[at] ?? '', stage })),
   );
   const said = all.filter(({ finding }) => finding.wanted !== true && finding.severity !== 'note');
-  const wanted = all.filter(({ finding, stage }) => finding.wanted && stage.stage === item.next?.stage);
+  const wanted = all.filter(
+    ({ finding, stage }) => finding.wanted && stage.stage === item.next?.stage,
+  );
   if (said.length === 0 && wanted.length === 0) return null;
   return (
     <section class="strip-findings">
@@ -138,7 +136,12 @@ function OneFinding(props: { job: string; item: ItemView; standing: Standing }) 
           hint={t(finding.safety ? 'board.pass.safety' : 'board.pass.hint')}
           send={t('board.pass.send')}
           onSend={(reason) =>
-            perform('pass_stop', { job, item: item.id }, { key, reason }, t('board.said.pass', { name: item.name }))
+            perform(
+              'pass_stop',
+              { job, item: item.id },
+              { key, reason },
+              t('board.said.pass', { name: item.name }),
+            )
           }
         />
       )}
@@ -148,7 +151,9 @@ function OneFinding(props: { job: string; item: ItemView; standing: Standing }) 
 
 /** Opening a done stage again: which, and why. Those that rest on it become work to redo. */
 function Reopen({ job, item }: { job: string; item: ItemView }) {
-  const done = item.stages.filter(({ status, done: mark }) => status === 'done' && mark !== undefined);
+  const done = item.stages.filter(
+    ({ status, done: mark }) => status === 'done' && mark !== undefined,
+  );
   const [stage, setStage] = useState<StageView['stage'] | null>(null);
   const last = done.at(-1);
   if (last === undefined) return null;

@@ -5,7 +5,15 @@ import type { Change } from './changes.ts';
 import { changeWords } from './change-words.ts';
 import { crew, personName } from './people.ts';
 import { Post } from './post.tsx';
-import { type Laid, layOut, type Row, type Scale, type Stretch, scaleFor, scaleForPaper } from './rows.ts';
+import {
+  type Laid,
+  layOut,
+  type Row,
+  type Scale,
+  type Stretch,
+  scaleFor,
+  scaleForPaper,
+} from './rows.ts';
 import { polesOf } from './standing.ts';
 import { firstPlace, hasPlace, type Place, walk } from './walk.ts';
 
@@ -38,7 +46,9 @@ export function Wall(props: WallProps) {
   const go = (place: Place) => {
     setStand(place);
     if (selected !== null) onSelect(place, false);
-    const spot = root.current?.querySelector<HTMLElement>(`[data-place="${place.kind}:${place.id}"]`);
+    const spot = root.current?.querySelector<HTMLElement>(
+      `[data-place="${place.kind}:${place.id}"]`,
+    );
     spot?.focus();
     spot?.scrollIntoView({ block: 'nearest' });
   };
@@ -132,7 +142,11 @@ function WallRow(props: WallRowProps) {
   const { column, gap, scale } = laid;
   return (
     <div class="wall-row" role="presentation">
-      <div class="levels" aria-hidden="true" style={{ height: `${job.stages.length * scale.rise}px` }}>
+      <div
+        class="levels"
+        aria-hidden="true"
+        style={{ height: `${job.stages.length * scale.rise}px` }}
+      >
         {job.stages.map(({ stage, label }, index) => (
           <span class="level" key={stage} style={{ bottom: `${(index + 1) * scale.rise}px` }}>
             <span class="level-name">{label}</span>
