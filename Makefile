@@ -2,7 +2,7 @@
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
-.PHONY: help need build web demo test test-go test-web test-containers test-browser lint bench clean
+.PHONY: help need build image web demo test test-go test-web test-containers test-browser lint bench clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -path web/node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -32,6 +32,10 @@ web/dist/index.html: web/node_modules/.package-lock.json web/public/rulebook.was
 web: web/dist/index.html ## Build the web app and the rule book's WebAssembly
 
 build: bin/longpoint ## Build the one program, bin/longpoint
+
+image: bin/longpoint ## Build the container image longpoint:local (needs a container engine)
+	CGO_ENABLED=0 go build -trimpath -ldflags="-s -w" -o bin/longpoint ./cmd/longpoint
+	DOCKER_BUILDKIT=0 docker build -q -f deploy/Dockerfile -t longpoint:local .
 
 demo: need bin/longpoint ## Run Longpoint here with an invented house in it
 	exec bin/longpoint demo

@@ -38,12 +38,18 @@ func (s system) webApp() fs.FS {
 }
 
 func serve(ctx context.Context, c *call) error {
+	migrate := c.Bool("migrate", false, "first bring the schema up as LONGPOINT_OWNER_URL, and set the service role's password to DATABASE_URL's")
 	if err := c.parse(0, 0); err != nil {
 		return err
 	}
 	log, err := c.logger()
 	if err != nil {
 		return err
+	}
+	if *migrate {
+		if err := app.MigrateForService(ctx, c.env("LONGPOINT_OWNER_URL"), c.env("DATABASE_URL")); err != nil {
+			return err
+		}
 	}
 	a, err := app.Run(ctx, app.Config{
 		Addr:        c.setting("LONGPOINT_ADDR", defaultAddr),

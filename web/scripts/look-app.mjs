@@ -96,7 +96,7 @@ const views = {
   'measured-list': {
     who: 'marco',
     at: item('Linen closet door', 'measured'),
-    first: async (page) => page.getByText('List', { exact: true }).click(),
+    first: async (page) => page.getByRole('radio', { name: 'List' }).click(),
   },
   taping: {
     who: 'marco',
@@ -108,7 +108,7 @@ const views = {
     who: 'marco',
     at: item('Linen closet door'),
     first: async (page) => {
-      await page.getByText('List', { exact: true }).click();
+      await page.getByRole('radio', { name: 'List' }).click();
       await press(/^Lean, hinge|^Lean.*hinge/)(page);
     },
     fixed: true,
@@ -117,7 +117,7 @@ const views = {
     who: 'marco',
     at: item('Linen closet door'),
     first: async (page) => {
-      await page.getByText('List', { exact: true }).click();
+      await page.getByRole('radio', { name: 'List' }).click();
       await press(/corner/i)(page);
     },
     fixed: true,

@@ -1,4 +1,4 @@
-import { batch, effect, type ReadonlySignal, type Signal, signal } from '@preact/signals';
+import { batch, effect, type ReadonlySignal, type Signal, signal, untracked } from '@preact/signals';
 import { api } from '../api/client.ts';
 import type { About, CommandKind } from '../api/command.ts';
 import { command, type CommandBody } from '../api/command.ts';
@@ -251,9 +251,11 @@ export function startStore(): void {
   effect(() => {
     const now = session.value;
     const person = now.state === 'in' ? now.me.person_id : null;
-    outbox.belongsTo(person);
-    if (person !== null) void pullPeople();
-    else if (now.state === 'out') forgetViews();
+    untracked(() => {
+      outbox.belongsTo(person);
+      if (person !== null) void pullPeople();
+      else if (now.state === 'out') forgetViews();
+    });
   });
   addEventListener('online', wake);
   document.addEventListener('visibilitychange', () => {
