@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"net/http"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
@@ -16,13 +17,21 @@ const sessionPerson = "person"
 // NewSessions makes the session manager over a store. Only a hash of a token is stored, so
 // that a copy of the database signs nobody in. The cookie's name and the lifetime are the
 // caller's to set before use.
+//
+// The manager is put together here: scs.New starts a store in memory whose goroutine cannot
+// be stopped for certain. The zero key it keeps a request's session under is its own type,
+// and the program has one manager.
 func NewSessions(store scs.CtxStore) *scs.SessionManager {
-	m := scs.New()
-	m.Store = store
-	m.Codec = SessionCodec{}
-	m.HashTokenInStore = true
-	m.Cookie.HttpOnly = true
-	return m
+	return &scs.SessionManager{
+		Lifetime:         24 * time.Hour,
+		Store:            store,
+		Codec:            SessionCodec{},
+		HashTokenInStore: true,
+		ErrorFunc: func(w http.ResponseWriter, _ *http.Request, _ error) {
+			http.Error(w, http.StatusText(http.StatusInternalServerError), http.StatusInternalServerError)
+		},
+		Cookie: scs.SessionCookie{Name: "session", Path: "/", HttpOnly: true, SameSite: http.SameSiteLaxMode, Persist: true},
+	}
 }
 
 // Remember signs the person in: from now on the session is theirs, under a new token, so

@@ -47,13 +47,3 @@ func (s store) RefusedCommands(ctx context.Context, v account.Viewer, job string
 	}
 	return out, nil
 }
-
-func (s store) Company(ctx context.Context, v account.Viewer) (account.Company, error) {
-	type named interface {
-		Company(context.Context, account.Viewer) (account.Company, error)
-	}
-	if n, ok := any(s.Store).(named); ok {
-		return n.Company(ctx, v)
-	}
-	return account.Company{ID: v.CompanyID}, nil
-}

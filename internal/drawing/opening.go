@@ -153,8 +153,7 @@ func (e *elevation) gaps() {
 			edge, jamb, name = g.right, e.x(g.reach()), "shim_strike"
 		}
 		if e.s.Unit.Kind == trim.Pocket && side == 0 {
-			jamb = e.x(g.left[0])
-			continue
+			continue // the pocket is there, not shims
 		}
 		foot, top := e.y(g.floor[side]), e.y(g.header[side])
 		e.polygon("gap", e.s.term(trim.TermFor(e.s.Unit, name)),

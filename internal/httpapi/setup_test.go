@@ -30,10 +30,7 @@ import (
 
 func TestMain(m *testing.M) {
 	code := testdb.Main(m)
-	if err := goleak.Find(
-		// The session manager makes a store of its own before it is given ours.
-		goleak.IgnoreAnyFunction("github.com/alexedwards/scs/v2/memstore.(*MemStore).startCleanup"),
-	); err != nil && code == 0 {
+	if err := goleak.Find(); err != nil && code == 0 {
 		fmt.Fprintln(os.Stderr, err)
 		code = 1
 	}

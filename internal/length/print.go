@@ -53,13 +53,12 @@ type Tape struct {
 
 // reading is a length taken to a mark of the tape.
 type reading struct {
-	unit      Unit
-	negative  bool
-	whole     uint64
-	num, den  uint64 // of an inch, in lowest terms
-	tenths    uint64 // of a millimeter
-	lean      string
-	hasTenths bool
+	unit     Unit
+	negative bool
+	whole    uint64
+	num, den uint64 // of an inch, in lowest terms
+	tenths   uint64 // of a millimeter
+	lean     string
 }
 
 func (l Length) magnitude() uint64 {

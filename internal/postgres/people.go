@@ -113,6 +113,27 @@ const listPeople = `
 	where company_id = @company
 	order by name, person_id`
 
+const readCompany = `
+	select
+		company_id,
+		name
+	from companies
+	where company_id = @company`
+
+// Company is the viewer's own company. Anyone signed in may read it.
+//
+// Errors: unauthorized when the company is gone; unavailable; internal.
+func (s *Store) Company(ctx context.Context, v account.Viewer) (c account.Company, err error) {
+	defer fault.In(&err, "reading the company")
+	err = s.inCompany(ctx, v.CompanyID, toRead, func(w *work) error {
+		b := w.batch()
+		b.one(fault.Because(fault.Unauthorized, "Sign in again.", errNoCompany), readCompany, readArgs(v, nil), &c.ID, &c.Name)
+		b.commit()
+		return w.send(ctx, b)
+	})
+	return c, err
+}
+
 // People lists everyone in the viewer's company, by name. Anyone signed in may read it.
 //
 // Errors: unavailable; internal.

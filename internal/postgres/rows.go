@@ -154,8 +154,6 @@ type change[R row] struct {
 	was  map[string]R
 }
 
-func (c change[R]) none() bool { return len(c.put) == 0 && len(c.gone) == 0 }
-
 // differ compares the rows a table should have with those it has.
 func differ[R row](want, got []R) (change[R], error) {
 	c := change[R]{was: make(map[string]R, len(got))}

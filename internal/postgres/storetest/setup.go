@@ -228,10 +228,6 @@ func tick(item string, st stage.Stage) joblog.Command {
 	return joblog.Command{Kind: joblog.TickStageKind, ItemID: item, TickStage: &joblog.TickStage{Stage: st}}
 }
 
-func reopen(item string, st stage.Stage) joblog.Command {
-	return joblog.Command{Kind: joblog.ReopenStageKind, ItemID: item, ReopenStage: &joblog.ReopenStage{Stage: st, Reason: "Tile went in."}}
-}
-
 func note(item, text string) joblog.Command {
 	return joblog.Command{Kind: joblog.NoteKind, ItemID: item, Note: &joblog.Note{Text: text}}
 }

@@ -860,6 +860,13 @@ export interface components {
                 [key: string]: number;
             };
         };
+        ItemNext: {
+            /** Format: uuid */
+            item_id: string;
+            name: string;
+            sentence: string;
+            stage: string;
+        };
         ItemView: {
             /** @description On the item, else on its room */
             assigned_to?: string;
@@ -948,6 +955,8 @@ export interface components {
             /** Format: uuid */
             id: string;
             name: string;
+            /** @description What to do next on the job and why */
+            next?: components["schemas"]["ItemNext"];
             rooms: components["schemas"]["RoomView"][];
             rules?: {
                 [key: string]: number;
@@ -1377,6 +1386,8 @@ export interface components {
             level: "basement" | "ground" | "upper";
             level_label: string;
             name: string;
+            /** @description What to do next here and why; nothing when all is painted */
+            next?: components["schemas"]["ItemNext"];
             rules?: {
                 [key: string]: number;
             };

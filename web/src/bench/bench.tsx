@@ -44,7 +44,9 @@ export function Bench() {
         match === null ? (
           <main>
             <Notice kind="gone" sentence={t('app.away')} more={t('app.away.more')}>
-              <a href="/bench">{t('app.toBench')}</a>
+              <a class="button button-line" href="/bench">
+                {t('app.toBench')}
+              </a>
             </Notice>
           </main>
         ) : (

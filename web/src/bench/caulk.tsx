@@ -24,6 +24,7 @@ export function Caulk(props: PanelProps) {
   const { view, stage } = props;
   const logged = view.wall_gaps ?? [];
   const last = logged.at(-1);
+  const [more, setMore] = useState(stage.status !== 'done');
   const [edge, setEdge] = useState<Gap['edge'] | null>(null);
   const [width, setWidth] = useState<number | null>(null);
   const [closing, setClosing] = useState<Gap['closing']>('caulk');
@@ -99,6 +100,12 @@ export function Caulk(props: PanelProps) {
         </ul>
       )}
       <TurnedBackHere item={view.id} claims={({ kind }) => kind === 'log_gap'} />
+      {!more && (
+        <Button wide onPress={() => setMore(true)}>
+          {t('caulk.new')}
+        </Button>
+      )}
+      {more && (
       <section class="log-form" aria-label={t('caulk.new')}>
         <h3>{t('caulk.new')}</h3>
         <div class="wrap-2">
@@ -175,6 +182,7 @@ export function Caulk(props: PanelProps) {
           </p>
         )}
       </section>
+      )}
       {taping && (
         <TapeSheet
           unit={view.unit}

@@ -13,6 +13,7 @@ import { when } from './when.ts';
 export function Coats(props: PanelProps) {
   const { view, stage } = props;
   const coats = view.coats ?? [];
+  const [more, setMore] = useState(stage.status !== 'done');
   const [product, setProduct] = useState(coats.at(-1)?.product ?? '');
   const drying = (stage.findings ?? []).filter(({ clears_at }) => clears_at !== undefined);
   return (
@@ -29,7 +30,7 @@ export function Coats(props: PanelProps) {
                   <span class="quiet">
                     {coat === undefined
                       ? t('coats.notYet')
-                      : `${coat.product ?? ''} ${personName(coat.person_id)} ${when(coat.at)}`.trim()}
+                      : [coat.product ?? '', personName(coat.person_id), when(coat.at)].filter(Boolean).join(', ')}
                   </span>
                 </p>
                 {coat !== undefined && (
@@ -55,6 +56,12 @@ export function Coats(props: PanelProps) {
         </p>
       ))}
       <TurnedBackHere item={view.id} claims={({ kind }) => kind === 'log_coat'} />
+      {!more && (
+        <Button wide onPress={() => setMore(true)}>
+          {t('coats.new')}
+        </Button>
+      )}
+      {more && (
       <section class="log-form" aria-label={t('coats.new')}>
         <Field label={t('coats.product')} value={product} onInput={setProduct} />
         <Button
@@ -72,6 +79,7 @@ export function Coats(props: PanelProps) {
           {t('coats.log')}
         </Button>
       </section>
+      )}
     </div>
   );
 }

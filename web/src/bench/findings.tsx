@@ -179,6 +179,7 @@ export function TurnedBackHere(props: {
           {findings.map((finding) => (
             <Finding key={finding.code} {...sayFinding(finding)} />
           ))}
+          <p class="refused-kept quiet">{t('refused.kept')}</p>
           <div class="finding-acts">
             <Button kind="quiet" onPress={() => putAway(command.id)}>
               {t('refused.seen')}

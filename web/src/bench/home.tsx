@@ -90,7 +90,9 @@ function Rooms(props: { jobs: readonly string[] }) {
   }
   return leads(me()) ? (
     <Notice kind="empty" sentence={t('bench.empty.lead')} more={t('bench.empty.lead.more')}>
-      <a href="/board">{t('bench.toBoard')}</a>
+      <a class="button button-line" href="/board">
+        {t('bench.toBoard')}
+      </a>
     </Notice>
   ) : (
     <Notice kind="empty" sentence={t('bench.empty')} more={t('bench.empty.more')} />
@@ -155,9 +157,14 @@ function RoomPicture(props: MyRoom & { many: boolean }) {
   );
 }
 
-/** Work that can be gone on with before work that only waits for paint or filler to dry. */
+/** What can be worked on, then what someone must settle first, then what only has to dry. */
 function pressingFirst(a: PoleView, b: PoleView): number {
-  return Number(a.clears_at !== undefined) - Number(b.clears_at !== undefined);
+  return turn(a) - turn(b);
+}
+
+function turn(item: PoleView): number {
+  if (item.clears_at !== undefined) return 2;
+  return item.held ? 1 : 0;
 }
 
 function placeOf(job: string, item: PoleView): string {

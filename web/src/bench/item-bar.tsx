@@ -8,15 +8,22 @@ import { Sheet } from '../parts/sheet.tsx';
 import { Tick } from '../parts/tick.tsx';
 import { t } from '../words/words.ts';
 import { places } from './places.ts';
+import { wantsTaping } from './walk.ts';
 import { when } from './when.ts';
 import { personName } from '../live/store.ts';
 
 /** The floor of the item's screen: back to the room, the stage at hand, its tick. */
-export function ItemBar(props: { view: ItemView; stage: StageView; onDone: () => void }) {
+export function ItemBar(props: {
+  view: ItemView;
+  stage: StageView;
+  onDone: () => void;
+  onTape: (reading: string) => void;
+}) {
   const { view, stage } = props;
   const [asking, setAsking] = useState<'reopen' | 'held' | null>(null);
   const [busy, setBusy] = useState(false);
   const about = { job: view.job_id, item: view.id };
+  const toTape = stage.stage === 'measured' ? view.readings.find(wantsTaping) : undefined;
 
   const tick = async () => {
     if (busy) return;
@@ -44,9 +51,17 @@ export function ItemBar(props: { view: ItemView; stage: StageView; onDone: () =>
           <path d="M13 3L6 10L13 17" />
         </svg>
       </a>
-      <p class={`item-bar-words bar-${stage.status}`} role="status">
-        <strong>{t(`stage.${stage.stage}`)}</strong> {busy ? t('sync.sending') : barState(stage)}
-      </p>
+      {toTape !== undefined ? (
+        <Button kind="main" wide onPress={() => props.onTape(toTape.name)}>
+          {toTape.state === 'disagree'
+            ? t('measure.settle', { reading: toTape.label })
+            : t('measure.next', { reading: toTape.label })}
+        </Button>
+      ) : (
+        <p class={`item-bar-words bar-${stage.status}`} role="status">
+          <strong>{t(`stage.${stage.stage}`)}</strong> {busy ? t('sync.sending') : barState(stage)}
+        </p>
+      )}
       <Tick key={stage.stage} stage={stage.stage} state={stage.status} onPress={press} />
       {asking === 'reopen' && (
         <Reopen view={view} stage={stage} onClose={() => setAsking(null)} />

@@ -55,19 +55,20 @@ export function ItemScreen(props: { job: string; item: string; stage?: StageName
         <SyncSign />
       </TopBar>
       <main class="item">
+        <p class="item-where">
+          {view.room_name}, {t(`level.${view.level}`)}
+          {personName(view.assigned_to) !== '' && <> · {personName(view.assigned_to)}</>}
+        </p>
         <ItemPole stages={view.stages} open={stage.stage} onOpen={open} />
         <div class="item-work">
           <BehindSign shown={shown} />
-          <p class="item-where">
-            {view.room_name}, {t(`level.${view.level}`)}
-            {personName(view.assigned_to) !== '' && <> · {personName(view.assigned_to)}</>}
-          </p>
           <StagePanel key={stage.stage} view={view} stage={stage} onTape={setTaping} />
         </div>
         <ItemBar
           view={view}
           stage={stage}
           onDone={() => goTo(places.item(job, item), 'replace')}
+          onTape={setTaping}
         />
       </main>
     </>

@@ -1,6 +1,5 @@
 import { signal } from '@preact/signals';
 import type { ReadingView } from '../api/views.ts';
-import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
 import { Drawing } from '../parts/drawing.tsx';
 import { Words } from '../parts/fraction.tsx';
@@ -9,7 +8,6 @@ import { asList, isDrawn } from './as-list.ts';
 import type { PanelProps } from './panel.tsx';
 import { capital } from './taping.tsx';
 import { measureWith, tool } from './tool.ts';
-import { wantsTaping } from './walk.ts';
 
 // How a person likes to look at readings stays so from item to item.
 const asTable = signal(false);
@@ -17,7 +15,6 @@ const asTable = signal(false);
 /** The opening itself, its dimensions to touch; or the same readings as a list. */
 export function Measure(props: PanelProps & { onTape: (reading: string) => void }) {
   const { view, onTape } = props;
-  const next = view.readings.find(wantsTaping);
   const drawn = isDrawn(view.drawing);
   return (
     <div class="measure">
@@ -41,13 +38,6 @@ export function Measure(props: PanelProps & { onTape: (reading: string) => void 
             </li>
           ))}
         </ul>
-      )}
-      {next !== undefined && (
-        <Button kind="main" wide onPress={() => onTape(next.name)}>
-          {next.state === 'disagree'
-            ? t('measure.settle', { reading: next.label })
-            : t('measure.next', { reading: next.label })}
-        </Button>
       )}
       <div class="measure-how">
         {drawn && (

@@ -16,6 +16,7 @@ export function Nails(props: PanelProps) {
   const { view, stage } = props;
   const logged = view.fasteners ?? [];
   const last = logged.at(-1);
+  const [more, setMore] = useState(stage.status !== 'done');
   const [kind, setKind] = useState<NailKind>(last?.kind ?? 'brad18');
   const [length, setLength] = useState<number | null>(null);
   const [count, setCount] = useState(10);
@@ -73,6 +74,12 @@ export function Nails(props: PanelProps) {
         </ul>
       )}
       <TurnedBackHere item={view.id} claims={({ kind: tried }) => tried === 'log_fasteners'} />
+      {!more && (
+        <Button wide onPress={() => setMore(true)}>
+          {t('nails.new')}
+        </Button>
+      )}
+      {more && (
       <section class="log-form" aria-label={t('nails.new')}>
         <h3>{t('nails.new')}</h3>
         <div class="wrap-3">
@@ -122,6 +129,7 @@ export function Nails(props: PanelProps) {
           </p>
         )}
       </section>
+      )}
     </div>
   );
 }

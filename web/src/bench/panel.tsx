@@ -26,9 +26,8 @@ export function StagePanel(props: PanelProps & { onTape: (reading: string) => vo
   const atHand = view.next?.stage === stage.stage;
   return (
     <section class={`panel panel-${stage.stage}`} aria-labelledby={`panel-${stage.stage}`}>
-      <h2 class="panel-name" id={`panel-${stage.stage}`}>
-        {t(`stage.${stage.stage}`)}
-        <span class={`panel-state panel-${stage.status}`}>{t(`state.${stage.status}`)}</span>
+      <h2 class="unseen" id={`panel-${stage.stage}`}>
+        {t(`stage.${stage.stage}`)}: {t(`state.${stage.status}`)}
       </h2>
       {atHand && stage.status !== 'held' && view.next !== undefined && (
         <p class="panel-next">

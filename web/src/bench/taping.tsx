@@ -41,7 +41,9 @@ export function Taping(props: TapingProps) {
     setJustKept(now);
     void act(
       'take_reading',
-      { job: view.job_id, item: view.id },
+      from.of_room === true
+        ? { job: view.job_id, room: view.room_id }
+        : { job: view.job_id, item: view.id },
       { reading: from.name, value, tool: from.angle ? 'gauge' : tool.value },
       {
         said: t('said.reading', { item: view.name, reading: from.label }),
@@ -78,7 +80,7 @@ export function Taping(props: TapingProps) {
           />
         )}
       </div>
-      <Sheet name={reading.label} nameShown={settling} onClose={() => onReading(null)}>
+      <Sheet name={capital(reading.label)} nameShown={settling} onClose={() => onReading(null)}>
         {outbox.cutOff.value && <p class="taping-offline">{t('sync.keepsGoing')}</p>}
         {settling ? (
           <Settle
@@ -155,7 +157,7 @@ function Settle(props: {
             </span>
             <span class="quiet">
               {personName(take.person_id)}, {when(take.at)}
-              {take.tool !== undefined && take.tool !== '' && `, ${t(`tool.${toolOf(take.tool)}`)}`}
+              {take.tool !== undefined && take.tool !== '' && `, ${t(`tool.${toolOf(take.tool)}`).toLocaleLowerCase()}`}
             </span>
             <Button
               name={`${t('take.choose')}: ${take.text}`}

@@ -34,7 +34,7 @@ export function Unsent() {
               sentence={t('sync.unsent', { count: kept.length })}
               more={t('unsent.more')}
             >
-              <Button kind="main" onPress={() => void outbox.push()}>
+              <Button kind="main" onPress={() => void outbox.retry()}>
                 {outbox.sending.value ? t('sync.sending') : t('unsent.now')}
               </Button>
             </Notice>

@@ -24,8 +24,10 @@ export interface Outbox {
   readonly cutOff: { readonly value: boolean };
   /** Keeps a command, then sends it. Resolves with what came of it, or null while it waits. */
   put(kept: Kept): Promise<Outcome | null>;
-  /** Tries again now. */
+  /** Sends what may be sent. */
   push(): Promise<void>;
+  /** Tries everything again now, what was turned back at the door too. */
+  retry(): Promise<void>;
   /** Takes a stuck command out, by the person's own hand. */
   drop(id: string): void;
   /** Whose entries to send; null sends nothing. */
@@ -200,6 +202,10 @@ export function makeOutbox(config: OutboxConfig): Outbox {
       return answered;
     },
     push,
+    retry() {
+      for (const { stuck, ...kept } of mine.value) if (stuck !== undefined) replace(kept);
+      return push();
+    },
     drop(id) {
       remove(id);
       settle(id, null);
