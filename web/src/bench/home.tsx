@@ -176,7 +176,7 @@ function Leave() {
   return (
     <footer class="home-foot">
       <p class="quiet">
-        {t('signin.as', { name: me().name, company: me().company_name })}{' '}
+        {[me().name, me().company_name].filter(Boolean).join(', ')}. 
         {count > 0 && t('signin.keeps')}
       </p>
       <div class="home-foot-acts">

@@ -1,6 +1,6 @@
 import { useEffect } from 'preact/hooks';
 import type { Shown } from '../live/store.ts';
-import { outbox, refusals } from '../live/store.ts';
+import { noSignal, outbox } from '../live/store.ts';
 import { t } from '../words/words.ts';
 import { places } from './places.ts';
 
@@ -20,7 +20,11 @@ export function SyncSign() {
   }
   return (
     <span class="sync-sign" role="status">
-      {count > 0 ? t('sync.sending') : outbox.cutOff.value ? t('sync.offline') : ''}
+      {count > 0
+        ? t('sync.sending')
+        : outbox.cutOff.value || noSignal.value
+          ? t('sync.offline')
+          : ''}
     </span>
   );
 }
@@ -40,8 +44,4 @@ export function useTitle(title: string): void {
   useEffect(() => {
     document.title = title === '' ? t('app.name') : `${title} · ${t('app.name')}`;
   }, [title]);
-}
-
-export function anyRefused(): number {
-  return refusals.value.length;
 }

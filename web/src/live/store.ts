@@ -42,7 +42,11 @@ const peopleShown = signal<readonly Person[]>([]);
 const jobShown = new Map<string, Signal<Shown<JobView>>>();
 const itemShown = new Map<string, Signal<Shown<ItemView>>>();
 const seqs = new Map<string, number>();
+const unheard = signal(false);
 const turnedBack = signal<readonly TurnedBack[]>([]);
+
+/** True from a question that found no service until one that does. */
+export const noSignal: ReadonlySignal<boolean> = unheard;
 
 /** The jobs this person may see. */
 export const jobs: ReadonlySignal<Shown<readonly JobLine[]>> = jobsShown;
@@ -84,7 +88,9 @@ async function pull<T>(into: Signal<Shown<T>>, asked: () => Promise<T>, newer?: 
     const keep = newer?.(view) ?? true;
     const before = into.value.view;
     into.value = { view: keep || before === undefined ? view : before };
+    unheard.value = false;
   } catch (cause) {
+    unheard.value = !(cause instanceof Refusal);
     const { view } = into.value;
     const had = view === undefined ? {} : { view };
     if (cause instanceof Refusal && cause.status === 401) {
@@ -144,6 +150,7 @@ export const outbox = makeOutbox({
 
 function takeAnswer(job: string, answer: CommandOutcomes, sent: readonly Command[]): void {
   batch(() => {
+    unheard.value = false;
     heard(job, answer.seq);
     const { view } = answer;
     if (view !== undefined) {

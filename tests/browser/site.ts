@@ -1,0 +1,104 @@
+import { type ChildProcess, spawn } from 'node:child_process';
+import { mkdirSync, readFileSync } from 'node:fs';
+import { createInterface } from 'node:readline';
+import { fileURLToPath } from 'node:url';
+import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
+
+/** The invented house, served for one test file, with a clock the tests move. */
+export interface Site {
+  readonly url: string;
+  readonly passphrase: string;
+  /** Moves the server's clock, for filler to dry. */
+  ahead(minutes: number): Promise<void>;
+  stop(): Promise<void>;
+}
+
+const binary = fileURLToPath(new URL('./.out/site', import.meta.url));
+
+/** Starts the site that run.sh built. */
+export async function startSite(): Promise<Site> {
+  const child = spawn(binary, { stdio: ['pipe', 'pipe', 'inherit'] });
+  const line = await firstLine(child);
+  const { url, control, passphrase } = JSON.parse(line) as Record<string, string>;
+  if (url === undefined || control === undefined || passphrase === undefined) {
+    throw new Error(`the site said ${line}`);
+  }
+  return {
+    url,
+    passphrase,
+    async ahead(minutes) {
+      const answer = await fetch(`${control}/ahead?minutes=${minutes}`, { method: 'POST' });
+      if (!answer.ok) throw new Error(`the clock answered ${answer.status}`);
+    },
+    async stop() {
+      const ended = new Promise((resolve) => child.once('exit', resolve));
+      child.stdin?.end();
+      await ended;
+    },
+  };
+}
+
+function firstLine(child: ChildProcess): Promise<string> {
+  return new Promise((resolve, reject) => {
+    if (child.stdout === null) return reject(new Error('no output'));
+    createInterface({ input: child.stdout }).once('line', resolve);
+    child.once('error', reject);
+    child.once('exit', (code) => reject(new Error(`the site ended with ${code}`)));
+  });
+}
+
+/** Debian's Chromium, kept from calling anywhere but the site. */
+export function startBrowser(): Promise<Browser> {
+  return chromium.launch({
+    executablePath: process.env['CHROMIUM'] ?? '/usr/bin/chromium',
+    headless: true,
+    args: [
+      '--no-sandbox',
+      '--disable-gpu',
+      '--disable-quic',
+      '--no-first-run',
+      '--disable-background-networking',
+      '--disable-component-update',
+      '--disable-sync',
+    ],
+  });
+}
+
+export const phone = { width: 390, height: 844 };
+export const desk = { width: 1280, height: 800 };
+
+/** A phone in a hand: touch, no mouse. */
+export function onPhone(browser: Browser): Promise<BrowserContext> {
+  return browser.newContext({ viewport: phone, hasTouch: true, isMobile: true, deviceScaleFactor: 2 });
+}
+
+export function onDesk(browser: Browser): Promise<BrowserContext> {
+  return browser.newContext({ viewport: desk });
+}
+
+const axeSource = readFileSync(new URL('./node_modules/axe-core/axe.min.js', import.meta.url), 'utf8');
+
+/** What the accessibility engine finds on the screen as it stands, a line each. */
+export async function violations(page: Page): Promise<string[]> {
+  // Not a script tag: the content security policy would refuse it, as it should.
+  await page.evaluate(axeSource);
+  return page.evaluate(async () => {
+    const axe = (window as unknown as { axe: { run(): Promise<AxeResults> } }).axe;
+    const { violations: found } = await axe.run();
+    return found.flatMap((v) => v.nodes.map((n) => `${v.id}: ${n.target.join(' ')}`));
+  });
+}
+
+interface AxeResults {
+  readonly violations: readonly {
+    readonly id: string;
+    readonly nodes: readonly { readonly target: readonly string[] }[];
+  }[];
+}
+
+/** Keeps a picture of the screen in .out/, for people to look at. */
+export async function picture(page: Page, name: string): Promise<void> {
+  const folder = fileURLToPath(new URL('./.out/', import.meta.url));
+  mkdirSync(folder, { recursive: true });
+  await page.screenshot({ path: `${folder}${name}.png` });
+}

@@ -1,0 +1,12 @@
+import { defineConfig } from 'vitest/config';
+
+// One site and one browser for each file; journeys are long, and two at once would only
+// wait for each other on a small machine.
+export default defineConfig({
+  test: {
+    include: ['*.test.ts'],
+    fileParallelism: false,
+    testTimeout: 180_000,
+    hookTimeout: 120_000,
+  },
+});
