@@ -125,7 +125,7 @@ func (w writer) saw(e trim.End) string {
 	if e.Miter == 0 && e.Bevel == 0 {
 		return w.term(e.Joint)
 	}
-	out := w.term("joint_"+e.Joint) + " " + degrees(e.Miter)
+	out := w.term(e.Joint) + " " + degrees(e.Miter)
 	if e.Bevel != 0 {
 		out += ", " + w.term("bevel") + " " + degrees(e.Bevel)
 	}

@@ -66,7 +66,7 @@ const views = {
     ready: '.post',
     then: async (page) => {
       await page.click(pole(named('Garage door')?.id ?? held.id));
-      await page.waitForSelector('.strip-finding');
+      await page.waitForSelector('.chosen-finding');
     },
   },
   'board-pass': {
@@ -74,7 +74,7 @@ const views = {
     ready: '.post',
     then: async (page) => {
       await page.click(pole(named('Garage door')?.id ?? held.id));
-      await page.click('.strip-finding .reasoned button');
+      await page.click('.chosen-finding .reasoned button');
     },
   },
   'board-room': {
@@ -90,7 +90,7 @@ const views = {
       for (const key of ['ArrowRight', 'ArrowDown', 'ArrowDown', 'ArrowRight', 'Enter']) {
         await page.keyboard.press(key);
       }
-      await page.waitForSelector('.strip');
+      await page.waitForSelector('.chosen');
     },
   },
   'board-offline': {
@@ -161,7 +161,7 @@ const views = {
   'opening-tape': {
     path: `/board/jobs/${job}/items/${(named('Garage door') ?? held).id}`,
     ready: '.drawn-drawing',
-    then: (page) => page.click('.picks:first-of-type .pick:last-child'),
+    then: (page) => page.click('.picks .pick:last-child >> nth=0'),
   },
   rules: { path: `/board/jobs/${job}/rules`, ready: '.rule-set' },
   'rules-tape': {

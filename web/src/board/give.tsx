@@ -31,7 +31,7 @@ export function Give(props: GiveProps) {
   };
   return (
     <section class="give">
-      <h3 class="strip-part">{t('board.give')}</h3>
+      <h3 class="chosen-part">{t('board.give')}</h3>
       <div class="give-names">
         {crew.value.map((person) => (
           <button

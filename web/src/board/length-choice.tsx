@@ -31,7 +31,6 @@ export function LengthChoice(props: LengthChoiceProps) {
       class="pick"
       aria-pressed={chosen}
       onClick={choose}
-      aria-label={`${label}: ${text}`}
     >
       <Words>{text}</Words>
     </button>

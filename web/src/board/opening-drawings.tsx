@@ -73,11 +73,11 @@ export function SwingDrawing({ swing }: { swing: Swing }) {
   const near = swing.to === 'a';
   const pin = left ? 22 : 66;
   const latch = left ? 66 : 22;
-  const wall = near ? 46 : 34; // the face the slab swings from
+  const wall = near ? 58 : 46; // the face the slab swings from
   const tip = near ? wall + 40 : wall - 40;
   return (
-    <svg class="swing-drawing" viewBox="0 0 88 92" aria-hidden="true">
-      <path class="sketch-wall" d="M2 34H20V46H2ZM68 34H86V46H68Z" />
+    <svg class="swing-drawing" viewBox="0 0 88 104" aria-hidden="true">
+      <path class="sketch-wall" d="M2 46H20V58H2ZM68 46H86V58H68Z" />
       <path class="sketch-slab" d={`M${pin - 2} ${wall}H${pin + 2}V${tip}H${pin - 2}Z`} />
       <path
         class="sketch-thin sketch-dash"

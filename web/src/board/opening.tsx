@@ -94,7 +94,7 @@ function NewOpening({ job, room }: { job: JobView; room: string }) {
     <OpeningForm
       draft={draft}
       onKind={(kind) => {
-        const name = nameFor(job, room, t(`opening.kind.${kind}`));
+        const name = nameFor(job, room, t(`opening.kind.${kind}`).toLocaleLowerCase());
         setDraft((was) => {
           const made = newDraft(kind, named && was !== null ? was.name : name, pattern(kind));
           return made;

@@ -22,13 +22,8 @@ export function Rod({ tally }: { tally: Tally }) {
       <svg class="rod-drawing" viewBox="0 0 240 16" aria-hidden="true" preserveAspectRatio="none">
         <rect class="rod-wood" x="0" y="3" width="240" height="10" />
         <rect class="rod-fill" x="0" y="3" width={share(done)} height="10" />
+        <rect class="rod-cut" x={240 - share(held)} y="3" width={share(held)} height="10" />
         <path class="rod-marks" d={marks.map((x) => `M${x} 3V13`).join('')} />
-        {held > 0 && (
-          <path
-            class="rod-cut"
-            d={`M240 3H${240 - share(held)}V8H240ZM${240 - share(held)} 3V13`}
-          />
-        )}
         <path class="rod-edge" d="M0 3H240V13H0Z" />
       </svg>
     </span>

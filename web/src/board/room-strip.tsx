@@ -18,20 +18,20 @@ export interface RoomStripProps {
 export function RoomStrip({ job, room, onClose, onAdd }: RoomStripProps) {
   const sum = tally(room.items);
   return (
-    <div class="strip">
+    <div class="chosen">
       <StripHead title={room.name} under={room.level_label} onClose={onClose} />
       {sum.total > 0 && (
-        <div class="strip-rod">
+        <div class="chosen-rod">
           <Rod tally={sum} />
         </div>
       )}
       <Give job={job.id} room={room.id} name={room.name} to={room.assigned_to} />
-      <div class="strip-ways">
+      <div class="chosen-ways">
         <Button kind="main" onPress={onAdd}>
           {t('board.addOpening')}
         </Button>
       </div>
-      <p class="strip-foot">
+      <p class="chosen-foot">
         <a href={`/board/jobs/${job.id}/rules/rooms/${room.id}`}>{t('board.rulesHere')}</a>
       </p>
     </div>

@@ -65,6 +65,7 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
       return;
     }
     setSelected(place);
+    bringUp(place);
     if (open) {
       opener.current =
         document.activeElement instanceof HTMLElement ? document.activeElement : null;
@@ -85,7 +86,7 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
   const room = selected?.kind === 'room' ? roomAt(job, selected.id) : undefined;
   const close = () => select(null, false);
   return (
-    <div class="house">
+    <div class={selected === null ? 'house' : 'house house-chosen'}>
       <div class="house-wall">
         <div class="house-sum">
           {sum.total > 0 && <Rod tally={sum} />}
@@ -137,6 +138,17 @@ function ChangeLine({ change }: { change: Change }) {
       <b>{change.name}</b> {changeWords(change)}
     </>
   );
+}
+
+/** On a phone the strip covers the lower part: what was chosen is brought above it. */
+function bringUp(place: Place): void {
+  if (!matchMedia('(max-width: 899px)').matches) return;
+  requestAnimationFrame(() => {
+    document
+      .querySelector(`[data-place="${place.kind}:${place.id}"]`)
+      ?.closest('.wall-row')
+      ?.scrollIntoView({ block: 'start' });
+  });
 }
 
 function focusPlace(place: Place | null, before: HTMLElement | null): void {

@@ -104,7 +104,7 @@ export interface Scale {
 
 const roomy: Scale = { name: 'roomy', rise: 27, pole: 28, column: 122, widest: 212 };
 const plain: Scale = { name: 'plain', rise: 17, pole: 18, column: 64, widest: 112 };
-const close: Scale = { name: 'close', rise: 11, pole: 12, column: 58, widest: 84 };
+const close: Scale = { name: 'close', rise: 13, pole: 12, column: 30, widest: 40 };
 
 export function scaleFor(openings: number, width: number): Scale {
   if (openings > 60) return close;
@@ -114,7 +114,7 @@ export function scaleFor(openings: number, width: number): Scale {
 /** On paper everything should stand on one sheet, so the poles close up sooner. */
 export function scaleForPaper(openings: number): Scale {
   if (openings <= 12) return { ...roomy, rise: 17, pole: 20 };
-  return openings <= 40 ? { ...plain, rise: 12, pole: 14 } : { ...close, rise: 7, column: 46 };
+  return openings <= 40 ? { ...plain, rise: 12, pole: 14 } : { ...close, rise: 8, pole: 10, column: 26 };
 }
 
 export interface Laid {
@@ -125,10 +125,13 @@ export interface Laid {
   readonly gap: number;
 }
 
+// So that a room's name has a place under a single pole.
+const leastColumns = { roomy: 1, plain: 1.6, close: 4 } as const;
+
 /** Lays the rooms out in a width. All rows keep one column width, so poles stand under poles. */
 export function layOut(rooms: readonly RoomView[], width: number, scale: Scale): Laid {
-  const gap = scale.name === 'roomy' ? 0.16 : 0.3;
-  const least = scale.name === 'roomy' ? 1 : 1.6;
+  const gap = scale.name === 'roomy' ? 0.16 : scale.name === 'plain' ? 0.3 : 0.6;
+  const least = leastColumns[scale.name];
   const capacity = Math.max(1, width / scale.column);
   const house = storeys(rooms, { capacity, gap, least });
   const column = Math.min(scale.widest, Math.floor(width / Math.max(longest(house), 1)));

@@ -163,16 +163,13 @@ function RuleTable(props: RuleTableProps) {
                     <button
                       type="button"
                       class="rule-set number"
-                      aria-label={t('houseRules.change', {
-                        rule: ruleName(rule.key),
-                        value: valueText(rule, value, unit),
-                      })}
                       onClick={() => {
                         setAnswer(null);
                         setOpen(rule.key);
                       }}
                     >
                       <Words>{valueText(rule, value, unit)}</Words>
+                      <span class="unseen"> {t('houseRules.change', { rule: ruleName(rule.key) })}</span>
                     </button>
                   </td>
                   <td class="rule-origin">{t(`houseRules.from.${origin}`)}</td>

@@ -9,12 +9,12 @@ export interface StripHeadProps {
 /** The strip's name and the way to put it away. */
 export function StripHead({ title, under, onClose }: StripHeadProps) {
   return (
-    <header class="strip-head">
+    <header class="chosen-head">
       <div>
-        <h2 class="strip-title">{title}</h2>
-        <p class="strip-under">{under}</p>
+        <h2 class="chosen-title">{title}</h2>
+        <p class="chosen-under">{under}</p>
       </div>
-      <button type="button" class="strip-close" aria-label={t('action.close')} onClick={onClose}>
+      <button type="button" class="chosen-close" aria-label={t('action.close')} onClick={onClose}>
         <svg viewBox="0 0 20 20" aria-hidden="true">
           <path d="M3 3L17 17M3 17L17 3" />
         </svg>

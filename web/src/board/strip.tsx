@@ -29,18 +29,38 @@ export function Strip({ job, pole, onClose }: StripProps) {
   const shown = useItem(job.id, pole.id);
   const item = shown.view;
   const room = roomAt(job, pole.room_id);
+  const said = item === undefined ? [] : standingIn(item);
+  // Once the findings are here, what holds it is said by them, and not twice.
+  const held = said.some(({ finding }) => finding.severity === 'stop' && !isPassed(finding));
   return (
-    <div class="strip">
+    <div class="chosen">
       <StripHead
         title={pole.name}
         under={[pole.kind_label, room?.name].filter(Boolean).join(', ')}
         onClose={onClose}
       />
-      <p class={pole.held ? 'strip-next strip-next-held' : 'strip-next'}>
-        <Words>{pole.sentence ?? t('board.allDone')}</Words>
-      </p>
-      <div class="strip-ways">
-        <a class="button button-main" href={`/bench/jobs/${job.id}/items/${pole.id}`}>
+      {!held && (
+        <p class={pole.held ? 'chosen-next chosen-next-held' : 'chosen-next'}>
+          <Words>{pole.sentence ?? t('board.allDone')}</Words>
+        </p>
+      )}
+      {item !== undefined && said.length > 0 && (
+        <section class="chosen-findings" aria-label={t('board.findings')}>
+          {said.map((standing) => (
+            <OneFinding key={standing.key} job={job.id} item={item} standing={standing} />
+          ))}
+        </section>
+      )}
+      {item === undefined &&
+        (shown.offline || shown.gone !== undefined ? (
+          <Standstill shown={shown} waiting="" again={() => void pullItem(job.id, pole.id)} />
+        ) : (
+          <p class="chosen-waiting" role="status">
+            {t('board.item.waiting')}
+          </p>
+        ))}
+      <div class="chosen-ways">
+        <a class="button button-line" href={`/bench/jobs/${job.id}/items/${pole.id}`}>
           {t('board.open')}
         </a>
         <a class="button button-line" href={`/board/jobs/${job.id}/items/${pole.id}`}>
@@ -48,19 +68,8 @@ export function Strip({ job, pole, onClose }: StripProps) {
         </a>
       </div>
       <Give job={job.id} item={pole.id} name={pole.name} to={pole.assigned_to} />
-      {item === undefined ? (
-        shown.offline || shown.gone !== undefined ? (
-          <Standstill shown={shown} waiting="" again={() => void pullItem(job.id, pole.id)} />
-        ) : (
-          <p class="strip-waiting" role="status">
-            {t('board.item.waiting')}
-          </p>
-        )
-      ) : (
-        <Findings job={job.id} item={item} />
-      )}
       {item !== undefined && <Reopen job={job.id} item={item} />}
-      <p class="strip-foot">
+      <p class="chosen-foot">
         <a href={`/board/jobs/${job.id}/rules/items/${pole.id}`}>{t('board.rulesHere')}</a>
       </p>
     </div>
@@ -70,41 +79,29 @@ export function Strip({ job, pole, onClose }: StripProps) {
 interface Standing {
   readonly finding: FindingView;
   readonly key: string;
-  readonly stage: StageView;
 }
 
-/** Stops and warnings of the stages that are begun; what is only still to enter is counted. */
-function Findings({ job, item }: { job: string; item: ItemView }) {
-  const all: Standing[] = item.stages.flatMap((stage) =>
-    (stage.findings ?? []).map((finding, at) => ({ finding, key: stage.keys?.[at] ?? '', stage })),
+/** Stops and warnings of all its stages; what is only still to be entered is the bench's to say. */
+function standingIn(item: ItemView): readonly Standing[] {
+  const all = item.stages.flatMap((stage) =>
+    (stage.findings ?? []).map((finding, at) => ({ finding, key: stage.keys?.[at] ?? '' })),
   );
-  const said = all.filter(({ finding }) => finding.wanted !== true && finding.severity !== 'note');
-  const wanted = all.filter(
-    ({ finding, stage }) => finding.wanted && stage.stage === item.next?.stage,
-  );
-  if (said.length === 0 && wanted.length === 0) return null;
-  return (
-    <section class="strip-findings">
-      {said.length > 0 && <h3 class="strip-part">{t('board.findings')}</h3>}
-      {said.map((standing) => (
-        <OneFinding key={standing.key} job={job} item={item} standing={standing} />
-      ))}
-      {wanted.length > 0 && (
-        <p class="strip-wanted">{t('board.wanted', { count: wanted.length })}</p>
-      )}
-    </section>
-  );
+  return all.filter(({ finding }) => finding.wanted !== true && finding.severity !== 'note');
+}
+
+function isPassed(finding: FindingView): boolean {
+  return finding.passed_by !== undefined && finding.passed_by !== '';
 }
 
 function OneFinding(props: { job: string; item: ItemView; standing: Standing }) {
   const { job, item, standing } = props;
   const { finding, key } = standing;
-  const passed = finding.passed_by !== undefined && finding.passed_by !== '';
+  const passed = isPassed(finding);
   const passable = finding.severity === 'stop' && !passed && finding.clears_at === undefined;
   return (
-    <div class="strip-finding">
+    <div class="chosen-finding">
       {finding.safety === true && (
-        <p class="strip-safety">
+        <p class="chosen-safety">
           <svg viewBox="0 0 20 20" aria-hidden="true">
             <path d="M6 1.5H14L18.500 6V14L14 18.500H6L1.500 14V6Z" />
           </svg>
@@ -121,7 +118,7 @@ function OneFinding(props: { job: string; item: ItemView; standing: Standing }) 
         <p class="line-clears">{t('board.clears', { time: clockTime(finding.clears_at) })}</p>
       )}
       {passed && (
-        <p class="strip-passed">
+        <p class="chosen-passed">
           {t('board.passed', {
             person: personName(finding.passed_by) ?? t('board.aLead'),
             reason: finding.passed_as ?? '',
