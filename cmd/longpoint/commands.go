@@ -27,6 +27,10 @@ func commands() []command {
 			{name: "length", args: "<length> [--json]", does: "Read a length as a crew writes it", run: cutLength},
 			{name: "door", args: "[<file>] [--json] [--explain]", does: "Work out an opening from JSON in a file or on standard input", run: cutDoor},
 			{name: "crown", args: "--spring <degrees> --corner <degrees> [--json] [--explain]", does: "Set the saw for crown molding", run: cutCrown},
+			{name: "run", args: "[<file>] [--json] [--explain]", does: "Work out base, shoe, chair rail or crown along the walls of a room", run: cutRun, more: runHelp},
+		}},
+		{name: "stock", does: "Plan what to cut from which stick", subs: []command{
+			{name: "solve", args: "<file> [--seconds <n>] [--fewest-sticks] [--json]", does: "Plan one instance, with proof; - reads standard input", run: stockSolve, more: stockHelp},
 		}},
 		{name: "doctor", args: "[--health]", does: "Look over the set-up and say what is wrong with it", run: doctor},
 		{name: "openapi", does: "Print the OpenAPI description of the API", run: printOpenAPI},

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -14,7 +15,7 @@ import (
 const drawnColumns = 60
 
 func (c *call) printStock(p stock.Problem, plan stock.Plan, a stockAnswer) error {
-	for _, line := range stockProof(a) {
+	for _, line := range stockProof(a, countsSticks(p, a)) {
 		fmt.Fprintln(c.out, line)
 	}
 	var bought, longest int64
@@ -43,10 +44,15 @@ func (c *call) printStock(p stock.Problem, plan stock.Plan, a stockAnswer) error
 	return err
 }
 
+// countsSticks reports whether the bound is a number of sticks.
+func countsSticks(p stock.Problem, a stockAnswer) bool {
+	return a.Objective == stock.FewestSticks || !slices.ContainsFunc(p.Stocks, func(s stock.Stock) bool { return s.Cost != 1 })
+}
+
 // stockProof says in words how good the plan is known to be, and why the search ended.
-func stockProof(a stockAnswer) []string {
+func stockProof(a stockAnswer, bySticks bool) []string {
 	value, least, best := a.Cost, fmt.Sprintf("costs less than %d", a.LowerBound), "at the lowest cost"
-	if a.Objective == stock.FewestSticks {
+	if bySticks {
 		value, least, best = int64(a.Sticks), fmt.Sprintf("takes fewer than %d", a.LowerBound), "as few as can be"
 	}
 	sticks := fmt.Sprintf("%d sticks", a.Sticks)

@@ -32,12 +32,12 @@ const mostFeatures = 400
 // such as "79 5/8" or "2018 mm". A field that is not known is refused: a misspelled reading
 // would otherwise be a reading not taken.
 func Decode(data []byte) (Opening, error) {
-	return decode[Opening](data, "an opening", "the opening", "its unit and readings")
+	return readJSON[Opening](data, "an opening", "the opening", "its unit and readings")
 }
 
 // DecodeRun reads one run the same way. Angles are whole thousandths of a degree.
 func DecodeRun(data []byte) (Run, error) {
-	r, err := decode[Run](data, "a run", "the run", "its room, profile and corners")
+	r, err := readJSON[Run](data, "a run", "the run", "its room, profile and corners")
 	if err != nil {
 		return Run{}, err
 	}
@@ -47,7 +47,7 @@ func DecodeRun(data []byte) (Run, error) {
 	return r, nil
 }
 
-func decode[T any](data []byte, a, the, holds string) (T, error) {
+func readJSON[T any](data []byte, a, the, holds string) (T, error) {
 	var req, none T
 	d := json.NewDecoder(bytes.NewReader(data))
 	d.DisallowUnknownFields()

@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"math"
+	"strings"
 
 	"longpoint/internal/trim"
 )
@@ -17,6 +18,7 @@ func (e *elevation) readings() {
 		switch {
 		case missing:
 			d.Text = e.shortName(r)
+			d.Name = heard(d.Text, r.Label)
 			d.Optional = !r.Spec.Required
 			if i == e.next {
 				d.State = "next"
@@ -26,6 +28,15 @@ func (e *elevation) readings() {
 		}
 		e.place(d, missing)
 	}
+}
+
+// heard is the name of a dimension whose short text is not part of its label: the text comes
+// first, so that a person who speaks what they see is understood (WCAG 2.2, 2.5.3).
+func heard(text, label string) string {
+	if strings.Contains(label, text) {
+		return label
+	}
+	return text + ": " + label
 }
 
 // directed adds the way a signed reading goes to its name.

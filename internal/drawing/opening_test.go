@@ -225,7 +225,7 @@ func TestDimensionsReadAsTheTable(t *testing.T) {
 		next := false
 		for i, r := range s.Readings {
 			g := got[i]
-			if g.Key != r.Spec.Name || !strings.HasPrefix(g.Name, r.Label) {
+			if g.Key != r.Spec.Name || !strings.Contains(g.Name, r.Label) {
 				t.Errorf("%s: reading %d is %s %q, want %s %q", name, i, g.Key, g.Name, r.Spec.Name, r.Label)
 			}
 			want := r.State

@@ -52,10 +52,15 @@ async function house() {
 const { item, room, job } = await house();
 const nowhere = '00000000-0000-7000-8000-000000000000';
 const press = (name, how) => (page) =>
-  page.getByRole('button', { name, ...how }).first().click();
-const open = (...names) => async (page) => {
-  for (const name of names) await press(name)(page);
-};
+  page
+    .getByRole('button', { name, ...how })
+    .first()
+    .click();
+const open =
+  (...names) =>
+  async (page) => {
+    for (const name of names) await press(name)(page);
+  };
 
 /** Each view: who looks, where, and what they touch first. */
 const views = {
@@ -67,7 +72,10 @@ const views = {
       await page.getByLabel('Name you sign in with').fill('marco');
       await page.getByLabel('Passphrase', { exact: true }).fill('not the one');
       await press('Sign in')(page);
-      await page.getByText(/Passphrase|passphrase|name/).first().waitFor();
+      await page
+        .getByText(/Passphrase|passphrase|name/)
+        .first()
+        .waitFor();
       await page.waitForTimeout(700);
     },
     errors: /401/,
@@ -157,8 +165,14 @@ const views = {
     who: 'marco',
     at: item('Attic stair door', 'filled'),
     first: async (page) => {
-      await page.getByRole('button', { name: /caulk: not for these/i }).first().click();
-      await page.getByText(/can't be caulked/).first().waitFor();
+      await page
+        .getByRole('button', { name: /caulk: not for these/i })
+        .first()
+        .click();
+      await page
+        .getByText(/can't be caulked/)
+        .first()
+        .waitFor();
     },
   },
   caulked: { who: 'tess', at: item('Back hall door', 'caulked') },
@@ -189,7 +203,11 @@ async function arrive(context, view, where) {
   const page = await context.newPage();
   page.on('pageerror', (error) => complain(where, error.message));
   page.on('console', (message) => {
-    if (message.type() === 'error' && !(view.errors?.test(message.text()) || (view.who === null && /401/.test(message.text())))) complain(where, message.text());
+    if (
+      message.type() === 'error' &&
+      !(view.errors?.test(message.text()) || (view.who === null && /401/.test(message.text())))
+    )
+      complain(where, message.text());
   });
   await page.goto(base + view.at);
   await page.waitForSelector('main:not([aria-busy])');

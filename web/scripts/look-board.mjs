@@ -64,7 +64,7 @@ const views = {
   'board-held': {
     path: `/board/jobs/${job}`,
     ready: '.post',
-    then: async (page) => {
+    act: async (page) => {
       await page.click(pole(named('Garage door')?.id ?? held.id));
       await page.waitForSelector('.chosen-finding');
     },
@@ -72,7 +72,7 @@ const views = {
   'board-pass': {
     path: `/board/jobs/${job}`,
     ready: '.post',
-    then: async (page) => {
+    act: async (page) => {
       await page.click(pole(named('Garage door')?.id ?? held.id));
       await page.click('.chosen-finding .reasoned button');
     },
@@ -80,12 +80,12 @@ const views = {
   'board-room': {
     path: `/board/jobs/${job}`,
     ready: '.post',
-    then: (page) => page.click(`[data-place="room:${room.id}"]`),
+    act: (page) => page.click(`[data-place="room:${room.id}"]`),
   },
   'board-keys': {
     path: `/board/jobs/${job}`,
     ready: '.post',
-    then: async (page) => {
+    act: async (page) => {
       await page.focus('.wall [tabindex="0"]');
       for (const key of ['ArrowRight', 'ArrowDown', 'ArrowDown', 'ArrowRight', 'Enter']) {
         await page.keyboard.press(key);
@@ -97,7 +97,7 @@ const views = {
     path: `/board/jobs/${job}`,
     ready: '.post',
     mayFail: true,
-    then: async (page) => {
+    act: async (page) => {
       await page.route('**/api/v1/**', (route) => route.abort());
       await page.evaluate(() => dispatchEvent(new Event('online')));
       await page.waitForSelector('.notice-offline');
@@ -117,7 +117,8 @@ const views = {
   },
   'jobs-none': {
     path: '/board',
-    before: (page) => page.route(/\/api\/v1\/jobs$/, (route) => route.fulfill({ json: { jobs: [] } })),
+    before: (page) =>
+      page.route(/\/api\/v1\/jobs$/, (route) => route.fulfill({ json: { jobs: [] } })),
     ready: '.notice-empty',
   },
   'board-no-rooms': {
@@ -139,7 +140,7 @@ const views = {
   'opening-door': {
     path: `/board/jobs/${job}/rooms/${room.id}/new`,
     ready: '.kind',
-    then: async (page) => {
+    act: async (page) => {
       await page.waitForTimeout(800);
       await page.click('.kind:nth-child(1)');
       await page.waitForSelector('.drawn-drawing');
@@ -148,7 +149,7 @@ const views = {
   'opening-pocket': {
     path: `/board/jobs/${job}/rooms/${room.id}/new`,
     ready: '.kind',
-    then: async (page) => {
+    act: async (page) => {
       await page.click('.kind:nth-child(4)');
       await page.waitForSelector('.finding');
     },
@@ -156,18 +157,18 @@ const views = {
   'opening-edit': {
     path: `/board/jobs/${job}/items/${(named('Garage door') ?? held).id}`,
     ready: '.drawn-drawing',
-    then: (page) => page.click('.opening-asked > .button-quiet'),
+    act: (page) => page.click('.opening-asked > .button-quiet'),
   },
   'opening-tape': {
     path: `/board/jobs/${job}/items/${(named('Garage door') ?? held).id}`,
     ready: '.drawn-drawing',
-    then: (page) => page.click('.picks .pick:last-child >> nth=0'),
+    act: (page) => page.click('.picks .pick:last-child >> nth=0'),
   },
   rules: { path: `/board/jobs/${job}/rules`, ready: '.rule-set' },
   'rules-tape': {
     path: `/board/jobs/${job}/rules`,
     ready: '.rule-set',
-    then: (page) => page.click('.rule-set >> nth=3'),
+    act: (page) => page.click('.rule-set >> nth=3'),
   },
   'rules-item': { path: `/board/jobs/${job}/rules/items/${held.id}`, ready: '.rule-set' },
   log: { path: `/board/jobs/${job}/log`, ready: '.entry' },
@@ -192,7 +193,12 @@ function large(job) {
       level_label,
       items: Array.from({ length: count }, (_, n) => {
         const pole = poles[(at * 5 + n) % poles.length];
-        return { ...pole, id: `pole-${at}-${n}`, room_id: `room-${at}`, name: `${pole.name} ${n + 1}` };
+        return {
+          ...pole,
+          id: `pole-${at}-${n}`,
+          room_id: `room-${at}`,
+          name: `${pole.name} ${n + 1}`,
+        };
       }),
     };
   });
@@ -200,7 +206,7 @@ function large(job) {
 }
 
 async function open(context, name, where) {
-  const { path, before, ready, then } = views[name];
+  const { path, before, ready, act } = views[name];
   const page = await context.newPage();
   const errors = [];
   page.on('pageerror', (error) => complain(where, error.message));
@@ -211,7 +217,7 @@ async function open(context, name, where) {
   await page.goto(base + path);
   if (ready !== undefined) await page.waitForSelector(ready, { timeout: 15_000 });
   await page.evaluate(() => document.fonts.ready);
-  await then?.(page);
+  await act?.(page);
   await page.waitForTimeout(500);
   if (!views[name].mayFail) for (const text of errors) complain(where, text);
   return page;
@@ -236,7 +242,10 @@ for (const size of sizes) {
         });
         const page = await open(context, name, where);
         const up = name.startsWith('board-') && name !== 'board-large';
-        await page.screenshot({ path: `${folder}/${where}.png`, fullPage: !up && !name.includes('tape') });
+        await page.screenshot({
+          path: `${folder}/${where}.png`,
+          fullPage: !up && !name.includes('tape'),
+        });
         const sideways = await page.evaluate(
           () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
         );
@@ -246,7 +255,11 @@ for (const size of sizes) {
         }
         await context.close();
 
-        const judged = await browser.newContext({ ...options, bypassCSP: true, reducedMotion: 'reduce' });
+        const judged = await browser.newContext({
+          ...options,
+          bypassCSP: true,
+          reducedMotion: 'reduce',
+        });
         const again = await open(judged, name, where);
         await again.addScriptTag({ path: axe });
         const { violations } = await again.evaluate(() =>
@@ -260,7 +273,10 @@ for (const size of sizes) {
             where,
             `${violation.id}: ${violation.help}\n    ${violation.nodes
               .slice(0, 4)
-              .map((node) => `${node.target.join(' ')} ${node.any[0]?.message ?? node.all[0]?.message ?? node.none[0]?.message ?? ''}`)
+              .map(
+                (node) =>
+                  `${node.target.join(' ')} ${node.any[0]?.message ?? node.all[0]?.message ?? node.none[0]?.message ?? ''}`,
+              )
               .join('\n    ')}`,
           );
         }

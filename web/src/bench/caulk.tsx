@@ -24,7 +24,8 @@ export function Caulk(props: PanelProps) {
   const { view, stage } = props;
   const logged = view.wall_gaps ?? [];
   const last = logged.at(-1);
-  const [more, setMore] = useState(stage.status !== 'done');
+  const [wanted, setMore] = useState(false);
+  const more = wanted || stage.status !== 'done';
   const [edge, setEdge] = useState<Gap['edge'] | null>(null);
   const [width, setWidth] = useState<number | null>(null);
   const [closing, setClosing] = useState<Gap['closing']>('caulk');
@@ -55,16 +56,26 @@ export function Caulk(props: PanelProps) {
             backer,
             sealant: {
               product: product.trim(),
-              class: (movement === 'latex' ? 0 : Number(movement ?? 0)) as 0 | 125 | 250 | 350 | 500,
+              class: (movement === 'latex' ? 0 : Number(movement ?? 0)) as
+                | 0
+                | 125
+                | 250
+                | 350
+                | 500,
               latex: movement === 'latex',
             },
           }
         : {}),
     };
-    void act('log_gap', { job: view.job_id, item: view.id }, { gap }, {
-      said: t('said.wallGap', { item: view.name, edge: t(`edge.${edge}`) }),
-      nm: width,
-    });
+    void act(
+      'log_gap',
+      { job: view.job_id, item: view.id },
+      { gap },
+      {
+        said: t('said.wallGap', { item: view.name, edge: t(`edge.${edge}`) }),
+        nm: width,
+      },
+    );
     setEdge(null);
     setWidth(null);
     setMissing(null);
@@ -72,6 +83,89 @@ export function Caulk(props: PanelProps) {
 
   return (
     <div class="caulk">
+      <TurnedBackHere item={view.id} claims={({ kind }) => kind === 'log_gap'} />
+      {!more && (
+        <Button wide onPress={() => setMore(true)}>
+          {t('caulk.new')}
+        </Button>
+      )}
+      {more && (
+        <section class="log-form" aria-label={t('caulk.new')}>
+          <div class="wrap-2">
+            <Choice
+              label={t('caulk.edge')}
+              labelShown
+              value={edge}
+              options={edges.map((value) => ({ value, label: t(`edge.${value}`) }))}
+              onChoose={setEdge}
+            />
+          </div>
+          <div class="form-tape">
+            <span class="choice-label">{t('caulk.width')}</span>
+            <Button wide onPress={() => setTaping(true)}>
+              {width === null ? (
+                t('caulk.tapeIt')
+              ) : (
+                <span class="number">
+                  <Printed nm={width} unit={view.unit} />
+                </span>
+              )}
+            </Button>
+          </div>
+          <Choice
+            label={t('caulk.closing')}
+            labelShown
+            value={closing}
+            options={closings.map((value) => ({ value, label: t(`closing.${value}`) }))}
+            onChoose={setClosing}
+          />
+          {closing === 'caulk' && (
+            <>
+              <Stepper
+                label={t('caulk.passes')}
+                value={passes}
+                least={1}
+                most={9}
+                onChange={setPasses}
+              />
+              <Choice
+                label={t('caulk.backer')}
+                labelShown
+                value={backer ? 'yes' : 'no'}
+                options={[
+                  { value: 'no', label: t('answer.no') },
+                  { value: 'yes', label: t('answer.yes') },
+                ]}
+                onChoose={(value) => setBacker(value === 'yes')}
+              />
+              <div class="wrap-3">
+                <Choice
+                  label={t('caulk.class')}
+                  labelShown
+                  value={movement}
+                  options={[
+                    ...classes
+                      .filter((value) => value !== '0')
+                      .map((value) => ({ value, label: t(`class.${value}`) })),
+                    { value: 'latex' as const, label: t('class.latex') },
+                    { value: '0' as const, label: t('class.0') },
+                  ]}
+                  onChoose={setMovement}
+                />
+              </div>
+              <Field label={t('caulk.product')} value={product} onInput={setProduct} />
+            </>
+          )}
+          <Button kind="main" wide onPress={log}>
+            {t('caulk.log')}
+          </Button>
+          {missing !== null && (
+            <p class="form-missing" role="status">
+              {missing}
+            </p>
+          )}
+        </section>
+      )}
       {logged.length > 0 && (
         <ul class="logged">
           {logged.map((entry) => (
@@ -98,90 +192,6 @@ export function Caulk(props: PanelProps) {
             </li>
           ))}
         </ul>
-      )}
-      <TurnedBackHere item={view.id} claims={({ kind }) => kind === 'log_gap'} />
-      {!more && (
-        <Button wide onPress={() => setMore(true)}>
-          {t('caulk.new')}
-        </Button>
-      )}
-      {more && (
-      <section class="log-form" aria-label={t('caulk.new')}>
-        <h3>{t('caulk.new')}</h3>
-        <div class="wrap-2">
-          <Choice
-            label={t('caulk.edge')}
-            labelShown
-            value={edge}
-            options={edges.map((value) => ({ value, label: t(`edge.${value}`) }))}
-            onChoose={setEdge}
-          />
-        </div>
-        <div class="form-tape">
-          <span class="choice-label">{t('caulk.width')}</span>
-          <Button wide onPress={() => setTaping(true)}>
-            {width === null ? (
-              t('caulk.tapeIt')
-            ) : (
-              <span class="number">
-                <Printed nm={width} unit={view.unit} />
-              </span>
-            )}
-          </Button>
-        </div>
-        <Choice
-          label={t('caulk.closing')}
-          labelShown
-          value={closing}
-          options={closings.map((value) => ({ value, label: t(`closing.${value}`) }))}
-          onChoose={setClosing}
-        />
-        {closing === 'caulk' && (
-          <>
-            <Stepper
-              label={t('caulk.passes')}
-              value={passes}
-              least={1}
-              most={9}
-              onChange={setPasses}
-            />
-            <Choice
-              label={t('caulk.backer')}
-              labelShown
-              value={backer ? 'yes' : 'no'}
-              options={[
-                { value: 'no', label: t('answer.no') },
-                { value: 'yes', label: t('answer.yes') },
-              ]}
-              onChoose={(value) => setBacker(value === 'yes')}
-            />
-            <div class="wrap-3">
-              <Choice
-                label={t('caulk.class')}
-                labelShown
-                value={movement}
-                options={[
-                  ...classes
-                    .filter((value) => value !== '0')
-                    .map((value) => ({ value, label: t(`class.${value}`) })),
-                  { value: 'latex' as const, label: t('class.latex') },
-                  { value: '0' as const, label: t('class.0') },
-                ]}
-                onChoose={setMovement}
-              />
-            </div>
-            <Field label={t('caulk.product')} value={product} onInput={setProduct} />
-          </>
-        )}
-        <Button kind="main" wide onPress={log}>
-          {t('caulk.log')}
-        </Button>
-        {missing !== null && (
-          <p class="form-missing" role="status">
-            {missing}
-          </p>
-        )}
-      </section>
       )}
       {taping && (
         <TapeSheet

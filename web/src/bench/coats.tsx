@@ -13,7 +13,8 @@ import { when } from './when.ts';
 export function Coats(props: PanelProps) {
   const { view, stage } = props;
   const coats = view.coats ?? [];
-  const [more, setMore] = useState(stage.status !== 'done');
+  const [wanted, setMore] = useState(false);
+  const more = wanted || stage.status !== 'done';
   const [product, setProduct] = useState(coats.at(-1)?.product ?? '');
   const drying = (stage.findings ?? []).filter(({ clears_at }) => clears_at !== undefined);
   return (
@@ -22,7 +23,10 @@ export function Coats(props: PanelProps) {
         {Array.from({ length: Math.max(view.coats_need, coats.length) }, (_, at) => {
           const coat = coats[at];
           return (
-            <li key={coat?.command_id ?? `coat-${at}`} class={coat === undefined ? 'coat' : 'coat coat-on'}>
+            <li
+              key={coat?.command_id ?? `coat-${at}`}
+              class={coat === undefined ? 'coat' : 'coat coat-on'}
+            >
               <span class="coat-brush" aria-hidden="true" />
               <div class="logged-row">
                 <p>
@@ -30,7 +34,9 @@ export function Coats(props: PanelProps) {
                   <span class="quiet">
                     {coat === undefined
                       ? t('coats.notYet')
-                      : [coat.product ?? '', personName(coat.person_id), when(coat.at)].filter(Boolean).join(', ')}
+                      : [coat.product ?? '', personName(coat.person_id), when(coat.at)]
+                          .filter(Boolean)
+                          .join(', ')}
                   </span>
                 </p>
                 {coat !== undefined && (
@@ -62,23 +68,23 @@ export function Coats(props: PanelProps) {
         </Button>
       )}
       {more && (
-      <section class="log-form" aria-label={t('coats.new')}>
-        <Field label={t('coats.product')} value={product} onInput={setProduct} />
-        <Button
-          kind={coats.length < view.coats_need && drying.length === 0 ? 'main' : 'line'}
-          wide
-          onPress={() =>
-            void act(
-              'log_coat',
-              { job: view.job_id, item: view.id },
-              product.trim() === '' ? {} : { product: product.trim() },
-              { said: t('said.coat', { item: view.name }) },
-            )
-          }
-        >
-          {t('coats.log')}
-        </Button>
-      </section>
+        <section class="log-form" aria-label={t('coats.new')}>
+          <Field label={t('coats.product')} value={product} onInput={setProduct} />
+          <Button
+            kind={coats.length < view.coats_need && drying.length === 0 ? 'main' : 'line'}
+            wide
+            onPress={() =>
+              void act(
+                'log_coat',
+                { job: view.job_id, item: view.id },
+                product.trim() === '' ? {} : { product: product.trim() },
+                { said: t('said.coat', { item: view.name }) },
+              )
+            }
+          >
+            {t('coats.log')}
+          </Button>
+        </section>
       )}
     </div>
   );

@@ -11,8 +11,8 @@ import { Explained } from './explained.tsx';
 import { Findings, keyed } from './findings.tsx';
 import type { PanelProps } from './panel.tsx';
 import { Printed } from './printed.tsx';
-import { capital } from './taping.tsx';
 import { TapeSheet } from './tape-sheet.tsx';
+import { capital } from './taping.tsx';
 
 /** The pieces of a stage: each on its own drawing, its length large, then how the saw stands. */
 export function Cuts(props: PanelProps) {
@@ -95,15 +95,55 @@ function Piece(props: {
     ({ finding }) => finding.about === cut.piece && finding.wanted !== true,
   );
   const done = cut.state === 'cut';
+  // A piece that is cut steps back, so that the next one comes up under the thumb.
+  const [opened, setOpened] = useState(false);
+  const head = (
+    <>
+      <span class="piece-name">
+        {capital(cut.label)}
+        {cut.quantity > 1 && <span class="number"> × {cut.quantity}</span>}
+      </span>
+      {done && (
+        <span class="piece-was number">
+          <Words>{cut.as_cut ?? cut.tape.text}</Words>
+        </span>
+      )}
+      <span class="piece-state">{t(`piece.${cut.state}`)}</span>
+    </>
+  );
+  if (done && !opened) {
+    return (
+      <li class="piece piece-cut">
+        <h3>
+          <button
+            type="button"
+            class="piece-head piece-closed"
+            aria-expanded={false}
+            onClick={() => setOpened(true)}
+          >
+            {head}
+          </button>
+        </h3>
+        <Findings view={props.view} list={mine} />
+      </li>
+    );
+  }
   return (
     <li class={`piece piece-${cut.state}`}>
-      <div class="piece-head">
-        <h3 class="piece-name">
-          {capital(cut.label)}
-          {cut.quantity > 1 && <span class="number"> × {cut.quantity}</span>}
-        </h3>
-        <span class="piece-state">{t(`piece.${cut.state}`)}</span>
-      </div>
+      <h3>
+        {done ? (
+          <button
+            type="button"
+            class="piece-head piece-closed"
+            aria-expanded={true}
+            onClick={() => setOpened(false)}
+          >
+            {head}
+          </button>
+        ) : (
+          <span class="piece-head">{head}</span>
+        )}
+      </h3>
       {isDrawn(cut.drawing) && (
         <div class="piece-drawing">
           <Drawing list={asList(cut.drawing)} />
@@ -129,7 +169,7 @@ function Piece(props: {
         </div>
       ))}
       <Explained explain={cut.explain} exact={cut.exact} />
-      {cut.as_cut !== undefined && (
+      {cut.as_cut !== undefined && !done && (
         <p class="piece-ascut">
           {t('cuts.isCut')}{' '}
           <strong class="number">

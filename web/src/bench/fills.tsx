@@ -65,9 +65,14 @@ function Hole(props: { view: ItemView; hole: HoleView }) {
           kind={wet ? 'line' : 'main'}
           wide
           onPress={() =>
-            void act('sand', about, { kind: hole.kind }, {
-              said: t('said.sand', { item: view.name, holes: hole.label }),
-            })
+            void act(
+              'sand',
+              about,
+              { kind: hole.kind },
+              {
+                said: t('said.sand', { item: view.name, holes: hole.label }),
+              },
+            )
           }
         >
           {t('fills.sand')}

@@ -50,7 +50,8 @@ function OneFinding(props: { view: ItemView; finding: FindingView; passKey: stri
           <Words>{finding.sentence ?? finding.code}</Words>
         </p>
         <p class="quiet">
-          {t('pass.by', { who: personName(finding.passed_by) })} <Words>{finding.passed_as ?? ''}</Words>
+          {t('pass.by', { who: personName(finding.passed_by) })}{' '}
+          <Words>{finding.passed_as ?? ''}</Words>
         </p>
       </div>
     );

@@ -66,12 +66,7 @@ export function Gauge(props: {
             {key}
           </button>
         ))}
-        <button
-          type="button"
-          class="gauge-key"
-          aria-label={t('tape.backspace')}
-          onClick={back}
-        >
+        <button type="button" class="gauge-key" aria-label={t('tape.backspace')} onClick={back}>
           ←
         </button>
       </div>

@@ -57,7 +57,6 @@ interface MyRoom {
 
 function Rooms(props: { jobs: readonly string[] }) {
   const key = props.jobs.join(' ');
-  // biome-ignore lint/correctness/useExhaustiveDependencies: the key stands for the list
   useEffect(() => {
     for (const job of props.jobs) void pullJob(job);
     const stops = props.jobs.map((job) => watch(job));
@@ -143,16 +142,17 @@ function RoomPicture(props: MyRoom & { many: boolean }) {
                 <span class="next-says">
                   <Words>{item.sentence ?? ''}</Words>
                   {item.clears_at !== undefined && (
-                    <span class="next-clears"> {t('next.clears', { time: when(item.clears_at) })}</span>
+                    <span class="next-clears">
+                      {' '}
+                      {t('next.clears', { time: when(item.clears_at) })}
+                    </span>
                   )}
                 </span>
               </a>
             </li>
           ))}
       </ul>
-      {items.every(({ next }) => next === undefined) && (
-        <p class="next-none">{t('next.none')}</p>
-      )}
+      {items.every(({ next }) => next === undefined) && <p class="next-none">{t('next.none')}</p>}
     </section>
   );
 }
@@ -176,8 +176,7 @@ function Leave() {
   return (
     <footer class="home-foot">
       <p class="quiet">
-        {[me().name, me().company_name].filter(Boolean).join(', ')}. 
-        {count > 0 && t('signin.keeps')}
+        {[me().name, me().company_name].filter(Boolean).join(', ')}.{count > 0 && t('signin.keeps')}
       </p>
       <div class="home-foot-acts">
         {leads(me()) && <a href="/board">{t('bench.toBoard')}</a>}

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { FindingView, ItemView, StageView } from '../api/views.ts';
-import { act } from '../live/store.ts';
+import { act, personName } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
 import { Finding } from '../parts/finding.tsx';
@@ -8,9 +8,9 @@ import { Sheet } from '../parts/sheet.tsx';
 import { Tick } from '../parts/tick.tsx';
 import { t } from '../words/words.ts';
 import { places } from './places.ts';
+import { SyncSign } from './sign.tsx';
 import { wantsTaping } from './walk.ts';
 import { when } from './when.ts';
-import { personName } from '../live/store.ts';
 
 /** The floor of the item's screen: back to the room, the stage at hand, its tick. */
 export function ItemBar(props: {
@@ -28,9 +28,14 @@ export function ItemBar(props: {
   const tick = async () => {
     if (busy) return;
     setBusy(true);
-    const outcome = await act('tick_stage', about, { stage: stage.stage }, {
-      said: t('said.tick', { item: view.name, stage: t(`stage.${stage.stage}`) }),
-    });
+    const outcome = await act(
+      'tick_stage',
+      about,
+      { stage: stage.stage },
+      {
+        said: t('said.tick', { item: view.name, stage: t(`stage.${stage.stage}`) }),
+      },
+    );
     setBusy(false);
     if (outcome?.applied === true) props.onDone();
   };
@@ -42,11 +47,10 @@ export function ItemBar(props: {
 
   return (
     <div class="item-bar">
-      <a
-        class="item-back"
-        href={places.room(view.job_id, view.room_id)}
-        aria-label={`${t('action.back')}: ${view.room_name}`}
-      >
+      <a class="item-back" href={places.room(view.job_id, view.room_id)}>
+        <span class="unseen">
+          {t('action.back')}: {view.room_name}
+        </span>
         <svg viewBox="0 0 20 20" aria-hidden="true">
           <path d="M13 3L6 10L13 17" />
         </svg>
@@ -62,10 +66,9 @@ export function ItemBar(props: {
           <strong>{t(`stage.${stage.stage}`)}</strong> {busy ? t('sync.sending') : barState(stage)}
         </p>
       )}
+      <SyncSign />
       <Tick key={stage.stage} stage={stage.stage} state={stage.status} onPress={press} />
-      {asking === 'reopen' && (
-        <Reopen view={view} stage={stage} onClose={() => setAsking(null)} />
-      )}
+      {asking === 'reopen' && <Reopen view={view} stage={stage} onClose={() => setAsking(null)} />}
       {asking === 'held' && (
         <Sheet
           name={t('held.title', { stage: t(`stage.${stage.stage}`) })}
@@ -92,7 +95,8 @@ function barState(stage: StageView): string {
     return t('bar.done', { who: personName(stage.done.person_id), when: when(stage.done.at) });
   }
   const wanted = (stage.findings ?? []).filter(({ wanted }) => wanted === true).length;
-  if (stage.status === 'open' && wanted > 0) return t('bar.wanted', { count: wanted });
+  if ((stage.status === 'open' || stage.status === 'redone') && wanted > 0)
+    return t('bar.wanted', { count: wanted });
   return t(`bar.${stage.status}`);
 }
 
@@ -127,7 +131,12 @@ function Reopen(props: { view: ItemView; stage: StageView; onClose: () => void }
     props.onClose();
   };
   return (
-    <Sheet name={t('reopen.title', { stage: t(`stage.${stage.stage}`) })} nameShown modal onClose={props.onClose}>
+    <Sheet
+      name={t('reopen.title', { stage: t(`stage.${stage.stage}`) })}
+      nameShown
+      modal
+      onClose={props.onClose}
+    >
       <div class="asking">
         <p>{t('reopen.more')}</p>
         <Field

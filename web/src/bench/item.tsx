@@ -5,13 +5,13 @@ import { Notice } from '../parts/notice.tsx';
 import { TopBar } from '../parts/rail.tsx';
 import { goTo } from '../router.ts';
 import { t } from '../words/words.ts';
+import { Waiting } from './home.tsx';
 import { ItemBar } from './item-bar.tsx';
 import { ItemPole } from './item-pole.tsx';
 import { StagePanel } from './panel.tsx';
 import { places } from './places.ts';
 import { BehindSign, SyncSign, useTitle } from './sign.tsx';
 import { Taping } from './taping.tsx';
-import { Waiting } from './home.tsx';
 import './item.css';
 
 /** One item: its pole at the side, the stage at hand opened, the tick under the thumb. */
@@ -52,7 +52,7 @@ export function ItemScreen(props: { job: string; item: string; stage?: StageName
   return (
     <>
       <TopBar title={view.name}>
-        <SyncSign />
+        <SyncSign quiet />
       </TopBar>
       <main class="item">
         <p class="item-where">

@@ -160,8 +160,7 @@ export function Checks(props: PanelProps) {
           <Findings
             view={view}
             list={keyed(stage).filter(
-              ({ finding }) =>
-                finding.about === `check_${check.check}` && finding.wanted !== true,
+              ({ finding }) => finding.about === `check_${check.check}` && finding.wanted !== true,
             )}
           />
         </li>

@@ -45,9 +45,14 @@ function NoteForm(props: { view: ItemView; onDone: () => void }) {
         wide
         disabled={text.trim() === ''}
         onPress={() => {
-          void act('note', { job: view.job_id, item: view.id }, { text: text.trim() }, {
-            said: t('said.note', { item: view.name }),
-          }).then(props.onDone);
+          void act(
+            'note',
+            { job: view.job_id, item: view.id },
+            { text: text.trim() },
+            {
+              said: t('said.note', { item: view.name }),
+            },
+          ).then(props.onDone);
         }}
       >
         {t('note.keep')}
@@ -65,7 +70,6 @@ function ItemLog(props: { view: ItemView }) {
   const { view } = props;
   const [log, setLog] = useState<Log | 'offline' | null>(null);
   const { job_id: job, id: item, through_seq } = view;
-  // biome-ignore lint/correctness/useExhaustiveDependencies: a newer view means a longer log
   useEffect(() => {
     let here = true;
     Promise.all([api.itemEntries(job, item), api.refused(job)]).then(
@@ -116,16 +120,15 @@ function ItemLog(props: { view: ItemView }) {
             <p class="quiet">
               {personName(entry.person_id)}, {when(entry.did_at)}
             </p>
-            {entry.can_withdraw === true &&
-              (entry.person_id === me().person_id || leads(me())) && (
-                <TakeBack
-                  job={job}
-                  item={item}
-                  itemName={view.name}
-                  entry={entry.command_id}
-                  says={entry.sentence}
-                />
-              )}
+            {entry.can_withdraw === true && (entry.person_id === me().person_id || leads(me())) && (
+              <TakeBack
+                job={job}
+                item={item}
+                itemName={view.name}
+                entry={entry.command_id}
+                says={entry.sentence}
+              />
+            )}
           </li>
         ))}
       </ol>

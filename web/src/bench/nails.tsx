@@ -16,7 +16,8 @@ export function Nails(props: PanelProps) {
   const { view, stage } = props;
   const logged = view.fasteners ?? [];
   const last = logged.at(-1);
-  const [more, setMore] = useState(stage.status !== 'done');
+  const [wanted, setMore] = useState(false);
+  const more = wanted || stage.status !== 'done';
   const [kind, setKind] = useState<NailKind>(last?.kind ?? 'brad18');
   const [length, setLength] = useState<number | null>(null);
   const [count, setCount] = useState(10);
@@ -49,6 +50,62 @@ export function Nails(props: PanelProps) {
 
   return (
     <div class="nails">
+      <TurnedBackHere item={view.id} claims={({ kind: tried }) => tried === 'log_fasteners'} />
+      {!more && (
+        <Button wide onPress={() => setMore(true)}>
+          {t('nails.new')}
+        </Button>
+      )}
+      {more && (
+        <section class="log-form" aria-label={t('nails.new')}>
+          <div class="wrap-3">
+            <Choice
+              label={t('nails.kind')}
+              labelShown
+              value={kind}
+              options={nailKinds.map((value) => ({ value, label: t(`nail.${value}`) }))}
+              onChoose={setKind}
+            />
+          </div>
+          <div class="wrap-4">
+            <Choice
+              label={t('nails.length')}
+              labelShown
+              value={chosen === null ? null : String(chosen)}
+              options={lengths.map((nm) => ({
+                value: String(nm),
+                label: print(nm, view.unit) || '…',
+              }))}
+              onChoose={(value) => setLength(Number(value))}
+            />
+          </div>
+          <div class="wrap-4">
+            <Choice
+              label={t('nails.where')}
+              labelShown
+              value={place}
+              options={nailPlaces.map((value) => ({ value, label: t(`nailed.${value}`) }))}
+              onChoose={setPlace}
+            />
+          </div>
+          <Stepper
+            label={t('nails.count')}
+            value={count}
+            least={1}
+            most={10_000}
+            by={10}
+            onChange={setCount}
+          />
+          <Button kind={logged.length === 0 || ready ? 'main' : 'line'} wide onPress={log}>
+            {t('nails.log')}
+          </Button>
+          {asked && !ready && (
+            <p class="form-missing" role="status">
+              {chosen === null ? t('nails.noLength') : t('nails.noPlace')}
+            </p>
+          )}
+        </section>
+      )}
       {logged.length > 0 && (
         <ul class="logged">
           {logged.map((entry) => (
@@ -72,63 +129,6 @@ export function Nails(props: PanelProps) {
             </li>
           ))}
         </ul>
-      )}
-      <TurnedBackHere item={view.id} claims={({ kind: tried }) => tried === 'log_fasteners'} />
-      {!more && (
-        <Button wide onPress={() => setMore(true)}>
-          {t('nails.new')}
-        </Button>
-      )}
-      {more && (
-      <section class="log-form" aria-label={t('nails.new')}>
-        <h3>{t('nails.new')}</h3>
-        <div class="wrap-3">
-          <Choice
-            label={t('nails.kind')}
-            labelShown
-            value={kind}
-            options={nailKinds.map((value) => ({ value, label: t(`nail.${value}`) }))}
-            onChoose={setKind}
-          />
-        </div>
-        <div class="wrap-4">
-          <Choice
-            label={t('nails.length')}
-            labelShown
-            value={chosen === null ? null : String(chosen)}
-            options={lengths.map((nm) => ({
-              value: String(nm),
-              label: print(nm, view.unit) || '…',
-            }))}
-            onChoose={(value) => setLength(Number(value))}
-          />
-        </div>
-        <div class="wrap-2">
-          <Choice
-            label={t('nails.where')}
-            labelShown
-            value={place}
-            options={nailPlaces.map((value) => ({ value, label: t(`nailed.${value}`) }))}
-            onChoose={setPlace}
-          />
-        </div>
-        <Stepper
-          label={t('nails.count')}
-          value={count}
-          least={1}
-          most={10_000}
-          by={10}
-          onChange={setCount}
-        />
-        <Button kind={logged.length === 0 || ready ? 'main' : 'line'} wide onPress={log}>
-          {t('nails.log')}
-        </Button>
-        {asked && !ready && (
-          <p class="form-missing" role="status">
-            {chosen === null ? t('nails.noLength') : t('nails.noPlace')}
-          </p>
-        )}
-      </section>
       )}
     </div>
   );

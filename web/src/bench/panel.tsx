@@ -38,8 +38,9 @@ export function StagePanel(props: PanelProps & { onTape: (reading: string) => vo
         <p class="panel-next">{t('reopen.because', { reason: stage.done.reason })}</p>
       )}
       <TurnedBackHere item={view.id} claims={({ kind }) => !claimed.has(kind)} />
-      <Findings view={view} list={general} />
+      <Findings view={view} list={general.filter(({ finding }) => finding.severity !== 'note')} />
       <Work {...props} />
+      <Findings view={view} list={general.filter(({ finding }) => finding.severity === 'note')} />
       <Cautions view={view} stage={stage} />
       <More view={view} />
     </section>
@@ -47,7 +48,15 @@ export function StagePanel(props: PanelProps & { onTape: (reading: string) => vo
 }
 
 // Kinds whose refusals are shown right where they were tried.
-const claimed = new Set(['treat_holes', 'sand', 'take_reading', 'read_gap', 'log_fasteners', 'log_gap', 'log_coat']);
+const claimed = new Set([
+  'treat_holes',
+  'sand',
+  'take_reading',
+  'read_gap',
+  'log_fasteners',
+  'log_gap',
+  'log_coat',
+]);
 
 /** What of the stage has its own place in the panel, where findings about it are shown. */
 function subjects(view: ItemView, stage: StageView): string[] {

@@ -4,11 +4,14 @@ import { noSignal, outbox } from '../live/store.ts';
 import { t } from '../words/words.ts';
 import { places } from './places.ts';
 
-/** A quiet sign of where what was entered is: nothing to say, sending, or waiting here. */
-export function SyncSign() {
+/**
+ * A quiet sign of where what was entered is: nothing to say, sending, or waiting here. `quiet`
+ * leaves what waits to another sign on the same screen.
+ */
+export function SyncSign(props: { quiet?: boolean }) {
   const count = outbox.waiting.value.length;
   const stuck = outbox.waiting.value.filter((kept) => kept.stuck !== undefined).length;
-  if (count > 0 && (outbox.cutOff.value || stuck > 0)) {
+  if (props.quiet !== true && count > 0 && (outbox.cutOff.value || stuck > 0)) {
     return (
       <a class="sync-sign sync-waiting" href={places.unsent}>
         <svg viewBox="0 0 16 16" aria-hidden="true">
@@ -20,10 +23,10 @@ export function SyncSign() {
   }
   return (
     <span class="sync-sign" role="status">
-      {count > 0
-        ? t('sync.sending')
-        : outbox.cutOff.value || noSignal.value
-          ? t('sync.offline')
+      {outbox.cutOff.value || noSignal.value
+        ? t('sync.offline')
+        : count > 0
+          ? t('sync.sending')
           : ''}
     </span>
   );

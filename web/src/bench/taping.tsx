@@ -157,7 +157,9 @@ function Settle(props: {
             </span>
             <span class="quiet">
               {personName(take.person_id)}, {when(take.at)}
-              {take.tool !== undefined && take.tool !== '' && `, ${t(`tool.${toolOf(take.tool)}`).toLocaleLowerCase()}`}
+              {take.tool !== undefined &&
+                take.tool !== '' &&
+                `, ${t(`tool.${toolOf(take.tool)}`).toLocaleLowerCase()}`}
             </span>
             <Button
               name={`${t('take.choose')}: ${take.text}`}

@@ -1,3 +1,4 @@
+import { outbox } from '../live/store.ts';
 import { Finding } from '../parts/finding.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { t } from '../words/words.ts';
@@ -9,6 +10,8 @@ export type AnswerState = Doing | null;
 export function Answer({ answer }: { answer: AnswerState }) {
   if (answer === null) return null;
   if (answer.came === 'kept') {
+    // Gone as soon as it has been sent: what came of it then shows where it belongs.
+    if (outbox.waiting.value.length === 0) return null;
     return <Notice kind="offline" slim sentence={t('board.kept')} more={t('board.kept.more')} />;
   }
   if (answer.findings.length === 0) return null;

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks';
 import { t } from '../words/words.ts';
-import { perform } from './doing.ts';
 import { Answer, type AnswerState } from './answer.tsx';
+import { perform } from './doing.ts';
 import { crew } from './people.ts';
 
 export interface GiveProps {
@@ -11,6 +11,8 @@ export interface GiveProps {
   /** What is given, said in the list of what is not sent yet. */
   readonly name: string;
   readonly to: string | undefined;
+  /** Who has the room an opening is in: an opening taken back is theirs. */
+  readonly roomsPerson?: string | undefined;
 }
 
 /** The crew as a row of names: touch the one who is to have it; touch again to take it back. */
@@ -39,7 +41,10 @@ export function Give(props: GiveProps) {
             type="button"
             class="give-name"
             aria-pressed={to === person.id}
-            onClick={() => void give(to === person.id ? '' : person.id)}
+            onClick={() => {
+              if (to !== person.id) void give(person.id);
+              else if (person.id !== props.roomsPerson) void give('');
+            }}
           >
             {person.name}
           </button>

@@ -2,13 +2,14 @@ import { signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import { api } from '../api/client.ts';
 import type { JobLine } from '../api/views.ts';
-import { jobs, pullJobs } from '../live/store.ts';
+import { jobs, outbox, pullJobs } from '../live/store.ts';
 import { Notice } from '../parts/notice.tsx';
 import { TopBar } from '../parts/rail.tsx';
 import { t } from '../words/words.ts';
 import { Rod } from './rod.tsx';
 import { polesOf, type Tally, tally } from './standing.ts';
 import { Stale, Standstill } from './standstill.tsx';
+import './job-frame.css';
 import './jobs.css';
 
 /** How the jobs stand, as far as heard: the list itself does not say what is held. */
@@ -40,6 +41,9 @@ export function Jobs() {
     <>
       <TopBar title={t('board.jobs')}>
         {list !== undefined && t('board.jobCount', { count: list.length })}
+        {outbox.waiting.value.length > 0 && (
+          <span class="job-unsent">{t('sync.unsent', { count: outbox.waiting.value.length })}</span>
+        )}
       </TopBar>
       <main class="jobs">
         {list === undefined ? (

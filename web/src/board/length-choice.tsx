@@ -25,13 +25,7 @@ export function LengthChoice(props: LengthChoiceProps) {
   const [taping, setTaping] = useState(false);
   const other = value !== undefined && !sizes.some(({ nm }) => nm === value);
   const option = (text: string, chosen: boolean, choose: () => void) => (
-    <button
-      key={text}
-      type="button"
-      class="pick"
-      aria-pressed={chosen}
-      onClick={choose}
-    >
+    <button key={text} type="button" class="pick" aria-pressed={chosen} onClick={choose}>
       <Words>{text}</Words>
     </button>
   );

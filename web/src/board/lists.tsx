@@ -35,7 +35,9 @@ export function Lists({ job, onSelect }: ListsProps) {
           {t('board.ready')}
         </h2>
         {ready.length === 0 ? (
-          <p class="list-none">{t('board.ready.none')}</p>
+          <p class="list-none">
+            {t(held.length === 0 ? 'board.ready.doneAll' : 'board.ready.none')}
+          </p>
         ) : (
           <ul>
             {ready.map((pole) => (

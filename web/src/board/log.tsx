@@ -9,8 +9,8 @@ import { Notice } from '../parts/notice.tsx';
 import { t } from '../words/words.ts';
 import { useJob } from './following.ts';
 import { JobFrame } from './job-frame.tsx';
-import { crew, personName } from './people.ts';
 import { byDay, older, pageBefore } from './log-pages.ts';
+import { crew, personName } from './people.ts';
 import { poleAt, roomAt } from './standing.ts';
 import { Standstill } from './standstill.tsx';
 import { dayOf, hourOf } from './when.ts';
@@ -57,7 +57,7 @@ export function Log({ job }: { job: string }) {
       );
     }
     api.refused(job).then(setRefused, () => undefined);
-    // biome-ignore lint/correctness/useExhaustiveDependencies: asked again only when the log grew
+    // Asked again only when the log grew, not when an older page was fetched.
   }, [seq]);
 
   const { entries } = pages;

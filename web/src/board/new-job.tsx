@@ -89,7 +89,11 @@ export function NewJob() {
           onInput={setYear}
           onEnter={() => void open()}
         />
-        <Button kind="main" disabled={sending} onPress={() => void open()}>
+        <Button
+          kind="main"
+          disabled={sending || answer?.came === 'kept'}
+          onPress={() => void open()}
+        >
           {t('newJob.open')}
         </Button>
         <Answer answer={answer} />

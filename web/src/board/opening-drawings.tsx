@@ -1,5 +1,4 @@
-import type { OpeningKind, Swing } from './opening-spec.ts';
-import type { Casing } from './opening-spec.ts';
+import type { Casing, OpeningKind, Swing } from './opening-spec.ts';
 
 /* Small drawings to point at. They show what is meant, not a size: sizes are the server's drawing. */
 

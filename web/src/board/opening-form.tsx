@@ -1,9 +1,9 @@
 import type { ComponentChildren } from 'preact';
 import { useState } from 'preact/hooks';
-import { session } from '../sign-in/session.ts';
 import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
 import { Field } from '../parts/field.tsx';
+import { session } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
 import { Drawn } from './drawn.tsx';
 import { LengthChoice } from './length-choice.tsx';

@@ -182,7 +182,6 @@ function usePattern(job: JobView, room: string): (kind: string) => Spec | undefi
       here = false;
     };
     // Once for a screen: the openings added on it are made from the same pattern.
-    // biome-ignore lint/correctness/useExhaustiveDependencies: see above
   }, [job.id, room]);
   return (kind) => specs.find(({ unit }) => unit.kind === kind) ?? specs[0];
 }

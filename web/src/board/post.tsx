@@ -1,3 +1,5 @@
+// biome-ignore-all lint/a11y/useFocusableInteractive: in a grid the row is walked and chosen, its cells are only heard
+// biome-ignore-all lint/a11y/useKeyWithClickEvents: keys are taken by the grid itself, for whichever row has the focus
 import { Component } from 'preact';
 import type { PoleMark, PoleView } from '../api/views.ts';
 import { Words } from '../parts/fraction.tsx';

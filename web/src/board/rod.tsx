@@ -5,7 +5,8 @@ import type { Tally } from './standing.ts';
 export function Rod({ tally }: { tally: Tally }) {
   const { total, done, held } = tally;
   const share = (count: number) => (total === 0 ? 0 : (240 * count) / total);
-  const marks = total > 48 ? [] : Array.from({ length: Math.max(total - 1, 0) }, (_, at) => share(at + 1));
+  const marks =
+    total > 48 ? [] : Array.from({ length: Math.max(total - 1, 0) }, (_, at) => share(at + 1));
   return (
     <span class="rod">
       <span class="rod-words">

@@ -11,11 +11,12 @@ import { JobFrame, jobHref } from './job-frame.tsx';
 import { Lists } from './lists.tsx';
 import { Rod } from './rod.tsx';
 import { RoomStrip } from './room-strip.tsx';
-import { polesOf, poleAt, roomAt, tally } from './standing.ts';
+import { poleAt, polesOf, roomAt, tally } from './standing.ts';
 import { Stale, Standstill } from './standstill.tsx';
 import { Strip } from './strip.tsx';
-import { Wall } from './wall.tsx';
 import type { Place } from './walk.ts';
+import { Wall } from './wall.tsx';
+import { dayOf } from './when.ts';
 import './rooms.css';
 
 /** The board of a job: the house in section, what is held and why, what can go on. */
@@ -76,6 +77,8 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
   useEffect(() => {
     const onKey = (event: KeyboardEvent) => {
       if (event.key !== 'Escape' || event.defaultPrevented || selected === null) return;
+      // A reason being written is not put away by a slip of the finger.
+      if (event.target instanceof HTMLTextAreaElement && event.target.value !== '') return;
       select(null, false);
     };
     document.addEventListener('keydown', onKey);
@@ -90,6 +93,9 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
       <div class="house-wall">
         <div class="house-sum">
           {sum.total > 0 && <Rod tally={sum} />}
+          <p class="house-printed">
+            {t('board.printed', { time: dayOf(new Date().toISOString()) })}
+          </p>
           <Latest changes={changes} />
         </div>
         <Wall job={job} selected={selected} fresh={changes} onSelect={select} />

@@ -57,24 +57,20 @@ function pack(rooms: readonly RoomView[], { capacity, gap, least }: Packing): Ro
     used = 0;
   };
   for (const room of rooms) {
+    // A room goes to the next row whole where it fits there; only one longer than a row is parted.
+    if (row.length > 0 && used + gap + Math.max(least, room.items.length) > full) breakRow();
     let rest: readonly PoleView[] = room.items;
-    let continued = false;
-    do {
-      const wanted = Math.max(least, rest.length);
+    let standing = false;
+    while (rest.length > 0 || !standing) {
+      if (standing) breakRow();
       const start = row.length === 0 ? 0 : used + gap;
-      if (row.length > 0 && start + wanted > full) {
-        breakRow();
-        continue;
-      }
       const items = rest.slice(0, Math.max(1, Math.floor(full - start)));
       const width = Math.min(Math.max(least, items.length), full);
-      row.push({ room, items, start, width, continued });
+      row.push({ room, items, start, width, continued: standing });
       used = start + width;
       rest = rest.slice(items.length);
-      continued = true;
-      if (rest.length > 0) breakRow();
-      else break;
-    } while (true);
+      standing = true;
+    }
   }
   breakRow();
   return rows.map((stretches) => ({ stretches }));
@@ -114,7 +110,9 @@ export function scaleFor(openings: number, width: number): Scale {
 /** On paper everything should stand on one sheet, so the poles close up sooner. */
 export function scaleForPaper(openings: number): Scale {
   if (openings <= 12) return { ...roomy, rise: 17, pole: 20 };
-  return openings <= 40 ? { ...plain, rise: 12, pole: 14 } : { ...close, rise: 8, pole: 10, column: 26 };
+  return openings <= 40
+    ? { ...plain, rise: 12, pole: 14 }
+    : { ...close, rise: 9, pole: 10, column: 26 };
 }
 
 export interface Laid {

@@ -1,7 +1,6 @@
 import { useEffect, useState } from 'preact/hooks';
 import { api } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
-import { print } from '../bench/printed.tsx';
 import { pullItem, pullJob } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
@@ -25,9 +24,13 @@ import {
   withRule,
 } from './house-rules.ts';
 import { JobFrame } from './job-frame.tsx';
+import { printFine } from './print-fine.ts';
 import { roomAt } from './standing.ts';
 import { Stale, Standstill } from './standstill.tsx';
 import './rules.css';
+
+// Most of the table stands on this; said once above it, a source of its own stands out.
+const unsourced = 'common practice';
 
 export interface RulesScreenProps {
   readonly job: string;
@@ -135,7 +138,12 @@ function RuleTable(props: RuleTableProps) {
   const chosen = rules.find(({ rule }) => rule.key === open);
   return (
     <div class="rules">
-      <p class="rules-sum">{t(`houseRules.own.${place.origin}`, { count: own })}</p>
+      <p class="rules-sum">
+        {own === 0
+          ? t(`houseRules.none.${place.origin}`)
+          : t(`houseRules.own.${place.origin}`, { count: own })}{' '}
+        {t('houseRules.unsourced')}
+      </p>
       {answer !== null && open === null && <Answer answer={answer} />}
       {grouped(rules).map(([group, list]) => (
         <section key={group} aria-labelledby={`rules-${group}`}>
@@ -155,9 +163,11 @@ function RuleTable(props: RuleTableProps) {
                 <tr key={rule.key} class={origin === place.origin ? 'rule rule-own' : 'rule'}>
                   <th scope="row">
                     {ruleName(rule.key)}
-                    <span class="rule-basis">
-                      <Words>{rule.basis}</Words>
-                    </span>
+                    {rule.basis !== unsourced && (
+                      <span class="rule-basis">
+                        <Words>{rule.basis}</Words>
+                      </span>
+                    )}
                   </th>
                   <td class="rule-value">
                     <button
@@ -169,7 +179,10 @@ function RuleTable(props: RuleTableProps) {
                       }}
                     >
                       <Words>{valueText(rule, value, unit)}</Words>
-                      <span class="unseen"> {t('houseRules.change', { rule: ruleName(rule.key) })}</span>
+                      <span class="unseen">
+                        {' '}
+                        {t('houseRules.change', { rule: ruleName(rule.key) })}
+                      </span>
                     </button>
                   </td>
                   <td class="rule-origin">{t(`houseRules.from.${origin}`)}</td>
@@ -313,7 +326,7 @@ function known(word: WordKey): string | null {
 function valueText(rule: Rule, value: number, unit: 'in' | 'mm'): string {
   switch (rule.kind) {
     case 'length':
-      return print(value, unit);
+      return printFine(value, unit);
     case 'minutes':
       return value >= 120 && value % 60 === 0
         ? t('houseRules.hours', { value: value / 60 })

@@ -67,7 +67,13 @@ export function Strip({ job, pole, onClose }: StripProps) {
           {t('board.editSpec')}
         </a>
       </div>
-      <Give job={job.id} item={pole.id} name={pole.name} to={pole.assigned_to} />
+      <Give
+        job={job.id}
+        item={pole.id}
+        name={pole.name}
+        to={pole.assigned_to}
+        roomsPerson={room?.assigned_to}
+      />
       {item !== undefined && <Reopen job={job.id} item={item} />}
       <p class="chosen-foot">
         <a href={`/board/jobs/${job.id}/rules/items/${pole.id}`}>{t('board.rulesHere')}</a>

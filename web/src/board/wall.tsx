@@ -1,8 +1,10 @@
+// biome-ignore-all lint/a11y/useFocusableInteractive: in a grid the row is walked and chosen, its cells are only heard
+// biome-ignore-all lint/a11y/useKeyWithClickEvents: keys are taken by the grid itself, for whichever row has the focus
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { JobView, RoomView } from '../api/views.ts';
 import { t } from '../words/words.ts';
-import type { Change } from './changes.ts';
 import { changeWords } from './change-words.ts';
+import type { Change } from './changes.ts';
 import { crew, personName } from './people.ts';
 import { Post } from './post.tsx';
 import {
@@ -89,7 +91,11 @@ export function Wall(props: WallProps) {
       aria-label={t('board.table')}
       aria-describedby="wall-keys"
       onKeyDown={onKeyDown}
-      style={{ '--rise': `${laid.scale.rise}px`, '--lettering': `${labels}px` }}
+      style={{
+        '--rise': `${laid.scale.rise}px`,
+        '--levels': String(job.stages.length),
+        '--lettering': `${labels}px`,
+      }}
     >
       <span id="wall-keys" hidden>
         {t('board.keys')}

@@ -118,18 +118,27 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     return same;
   };
 
-  const push = async (): Promise<void> => {
-    if (sending.value) return;
-    sending.value = true;
+  let running = Promise.resolve();
+
+  const push = (): Promise<void> => {
+    // What is put while a push is under way goes with it: each part is read afresh.
+    if (!sending.value) {
+      sending.value = true;
+      running = run();
+    }
+    return running;
+  };
+
+  const run = async (): Promise<void> => {
     again?.();
     again = null;
-    try {
-      for (let part = batch(); part.length > 0; part = batch()) {
-        if (!(await sendPart(part))) break;
-      }
-    } finally {
-      sending.value = false;
+    let through = true;
+    for (let part = batch(); through && part.length > 0; part = batch()) {
+      through = await sendPart(part);
     }
+    sending.value = false;
+    // Last of all: whoever hears that there is no answer yet may push again at once.
+    if (!through) giveUpWaiting();
   };
 
   /** Sends one job's commands; false when the rest must wait. */
@@ -151,7 +160,6 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     config.onAnswer(job, answer, commands);
     for (const outcome of answer.outcomes) settle(outcome.command_id, outcome);
     if (answer.outcomes.length < commands.length) {
-      giveUpWaiting();
       retryLater(null);
       return false;
     }
@@ -168,7 +176,6 @@ export function makeOutbox(config: OutboxConfig): Outbox {
   const notSent = async (part: readonly Kept[], cause: unknown): Promise<boolean> => {
     if (cause instanceof Refusal && cause.status === 401) {
       cutOff.value = false;
-      giveUpWaiting();
       config.onSignedOut();
       return false;
     }
@@ -183,7 +190,6 @@ export function makeOutbox(config: OutboxConfig): Outbox {
       return true;
     }
     cutOff.value = cause instanceof Unreachable || !(cause instanceof Refusal);
-    giveUpWaiting();
     retryLater(cause instanceof Refusal ? cause.retryAfter : null);
     return false;
   };

@@ -1,7 +1,14 @@
-import { batch, effect, type ReadonlySignal, type Signal, signal, untracked } from '@preact/signals';
+import {
+  batch,
+  effect,
+  type ReadonlySignal,
+  type Signal,
+  signal,
+  untracked,
+} from '@preact/signals';
 import { api } from '../api/client.ts';
 import type { About, CommandKind } from '../api/command.ts';
-import { command, type CommandBody } from '../api/command.ts';
+import { type CommandBody, command } from '../api/command.ts';
 import { Refusal } from '../api/refusal.ts';
 import type {
   Command,
@@ -81,7 +88,11 @@ function cell<T>(cells: Map<string, Signal<Shown<T>>>, id: string): Signal<Shown
 
 // --- pulling ---------------------------------------------------------------------------------
 
-async function pull<T>(into: Signal<Shown<T>>, asked: () => Promise<T>, newer?: (view: T) => boolean) {
+async function pull<T>(
+  into: Signal<Shown<T>>,
+  asked: () => Promise<T>,
+  newer?: (view: T) => boolean,
+) {
   into.value = { ...into.value, asking: true };
   try {
     const view = await asked();
@@ -118,16 +129,24 @@ export async function pullPeople(): Promise<void> {
 
 export function pullJob(job: string): Promise<void> {
   const shown = cell(jobShown, job);
-  return pull(shown, async () => {
-    const view = await api.job(job);
-    heard(job, view.seq);
-    return view;
-  }, (view) => view.seq >= (shown.value.view?.seq ?? 0));
+  return pull(
+    shown,
+    async () => {
+      const view = await api.job(job);
+      heard(job, view.seq);
+      return view;
+    },
+    (view) => view.seq >= (shown.value.view?.seq ?? 0),
+  );
 }
 
 export function pullItem(job: string, item: string): Promise<void> {
   const shown = cell(itemShown, item);
-  return pull(shown, () => api.item(job, item), (view) => isNewer(shown, view));
+  return pull(
+    shown,
+    () => api.item(job, item),
+    (view) => isNewer(shown, view),
+  );
 }
 
 function isNewer(shown: Signal<Shown<ItemView>>, view: ItemView): boolean {
@@ -164,10 +183,22 @@ function takeAnswer(job: string, answer: CommandOutcomes, sent: readonly Command
         refused.push({ command: from, findings: outcome.findings ?? [] });
       }
     }
-    if (refused.length > 0) turnedBack.value = [...refused, ...turnedBack.value];
+    turnedBack.value = [
+      ...refused,
+      ...turnedBack.value.filter((old) => !sent.some((done) => sameThing(done, old.command))),
+    ];
   });
   // Poles elsewhere stand on the same log; the view that came along is of one item only.
   if (jobShown.get(job)?.value.view !== undefined) void pullJob(job);
+}
+
+/** The same thing tried again, about the same item and kind of hole: its answer takes the old one's place. */
+function sameThing(a: Command, b: Command): boolean {
+  return (
+    a.kind === b.kind &&
+    a.item_id === b.item_id &&
+    (a.treat_holes?.kind ?? a.sand?.kind) === (b.treat_holes?.kind ?? b.sand?.kind)
+  );
 }
 
 export interface Said {

@@ -6,7 +6,7 @@ export interface DrawingList {
   title: string;
   width: number;
   height: number;
-  /** How many times their size the gaps are drawn; left out when they are true. */
+  /** How many times their size gaps, leans and slopes are drawn; left out when they are true. */
   exaggerated?: number;
   shapes: Shape[];
 }
@@ -31,5 +31,9 @@ export interface Shape {
   state?: ShapeState;
   /** How far a dimension line stands off its points; positive is left of the first-to-last direction. */
   offset?: number;
+  /** Where on its line a dimension's text best stands, percent from the first point; else the middle. */
+  along?: number;
   anchor?: 'start' | 'middle' | 'end';
+  /** A reading the cuts do without and nobody took. */
+  optional?: boolean;
 }

@@ -1,5 +1,6 @@
+import type { Px } from './drawing-boxes.ts';
 import { segment } from './drawing-dim.tsx';
-import { anchorShift, type Px, type Transform } from './drawing-layout.ts';
+import { anchorShift, type Transform } from './drawing-layout.ts';
 import type { Shape } from './drawing-list.ts';
 import { TypesetText, typeset } from './drawing-text.tsx';
 
@@ -61,7 +62,7 @@ export interface StockProps {
   figure: number;
 }
 
-/** Everything in the list but its dimensions. */
+/** Everything in the list but its dimensions and angles. */
 export function Stock(props: StockProps) {
   const { shape, transform } = props;
   const points = shape.points.map((point) => transform.at(point));
@@ -69,7 +70,7 @@ export function Stock(props: StockProps) {
     shape.name === undefined
       ? { 'aria-hidden': 'true' as const }
       : { role: 'img' as const, 'aria-label': shape.name };
-  const classes = `stock stock-${shape.role} stock-${shape.state ?? 'drawn'}`;
+  const classes = `stock stock-${shape.role} stock-${shape.kind}`;
   switch (shape.kind) {
     case 'polygon': {
       const hatch = hatchOf[shape.role];
@@ -91,8 +92,6 @@ export function Stock(props: StockProps) {
           <path class="stock-edge" d={path(points)} vector-effect="non-scaling-stroke" />
         </g>
       );
-    case 'angle':
-      return <Angle {...props} points={points} classes={classes} />;
     case 'label': {
       const [at] = points;
       if (at === undefined) return null;
@@ -112,48 +111,6 @@ export function Stock(props: StockProps) {
     default:
       return null;
   }
-}
-
-/** Three points: an arm, the corner, the other arm. The value stands in the opening. */
-function Angle(props: StockProps & { points: readonly Px[]; classes: string }) {
-  const [one, corner, two] = props.points;
-  if (one === undefined || corner === undefined || two === undefined) return null;
-  const from = Math.atan2(one.y - corner.y, one.x - corner.x);
-  const to = Math.atan2(two.y - corner.y, two.x - corner.x);
-  let sweep = to - from;
-  while (sweep > Math.PI) sweep -= 2 * Math.PI;
-  while (sweep < -Math.PI) sweep += 2 * Math.PI;
-  const radius = 22;
-  const on = (angle: number, distance: number): Px => ({
-    x: corner.x + Math.cos(angle) * distance,
-    y: corner.y + Math.sin(angle) * distance,
-  });
-  const start = on(from, radius);
-  const end = on(to, radius);
-  const type = typeset(props.shape.text ?? '', props.figure * 0.86, 650);
-  const text = on(from + sweep / 2, radius + 8 + type.width / 2);
-  return (
-    <g
-      class={`${props.classes} drawing-angle`}
-      role="img"
-      aria-label={props.shape.name ?? props.shape.text ?? ''}
-    >
-      <path
-        class="angle-arc"
-        d={`M${start.x} ${start.y}A${radius} ${radius} 0 0 ${sweep > 0 ? 1 : 0} ${end.x} ${end.y}`}
-      />
-      <g transform={`translate(${text.x.toFixed(1)} ${text.y.toFixed(1)})`}>
-        <rect
-          class="angle-paper"
-          x={-type.width / 2 - 3}
-          y={-type.height / 2 - 1}
-          width={type.width + 6}
-          height={type.height + 2}
-        />
-        <TypesetText type={type} class="label-text" />
-      </g>
-    </g>
-  );
 }
 
 function path(points: readonly Px[]): string {

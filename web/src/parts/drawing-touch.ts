@@ -1,22 +1,29 @@
-import type { Box, PlacedDim, Px } from './drawing-layout.ts';
+import type { Box, Px, Segment } from './drawing-boxes.ts';
+import type { Placed } from './drawing-layout.ts';
 
 const reach = 30;
 
+/** A reading the cuts do without gives way to one they need. */
+const giving = 8;
+
 /**
- * The dimension a finger meant: touch areas overlap in a tight drawing, so the nearest tag wins,
- * then the nearest line. Null when nothing that can be touched is within reach.
+ * The dimension or angle a finger meant: touch areas overlap in a tight drawing, so the nearest tag
+ * wins, then the nearest line. Null when nothing that can be touched is within reach.
  */
-export function dimAt(dims: readonly PlacedDim[], point: Px): PlacedDim | null {
-  let best: PlacedDim | null = null;
-  let nearest = reach;
-  for (const dim of dims) {
-    if (dim.shape.key === undefined) continue;
-    const toTag = dim.crowded ? reach : Math.min(...dim.boxes.map((box) => toBox(point, box)));
-    const toLine = toSegment(point, dim.line[0], dim.line[1]) + 8;
-    const distance = Math.min(toTag, toLine);
+export function dimAt(placed: readonly Placed[], point: Px): Placed | null {
+  let best: Placed | null = null;
+  let nearest = reach + giving;
+  for (const each of placed) {
+    if (each.shape.key === undefined) continue;
+    const bare = each.crowded || each.boxes.length === 0;
+    const toTag = bare ? Infinity : Math.min(...each.boxes.map((box) => toBox(point, box)));
+    const toLine = Math.min(...each.strokes.map((stroke) => toSegment(point, stroke)));
+    const away = Math.min(toTag, toLine + (bare ? 0 : 8));
+    if (away >= reach) continue;
+    const distance = away + (each.shape.optional ? giving : 0);
     if (distance < nearest) {
       nearest = distance;
-      best = dim;
+      best = each;
     }
   }
   return best;
@@ -28,7 +35,7 @@ function toBox(point: Px, box: Box): number {
   return Math.hypot(x, y);
 }
 
-function toSegment(point: Px, from: Px, to: Px): number {
+function toSegment(point: Px, [from, to]: Segment): number {
   const dx = to.x - from.x;
   const dy = to.y - from.y;
   const square = dx * dx + dy * dy;

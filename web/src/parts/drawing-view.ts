@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { type Size, type View, wholeView } from './drawing-layout.ts';
+import type { Size } from './drawing-boxes.ts';
+import { type View, wholeView } from './drawing-layout.ts';
 import type { DrawingList } from './drawing-list.ts';
 
 /** The box a drawing has on the screen, followed as it changes. */

@@ -1,9 +1,10 @@
 import { useId, useMemo, useRef, useState } from 'preact/hooks';
 import { t } from '../words/words.ts';
-import { DimLine, DimTag } from './drawing-dim.tsx';
-import { placeDims, transformOf } from './drawing-layout.ts';
+import { AngleArc, DimLine } from './drawing-dim.tsx';
+import { type Placed, placeDims, transformOf } from './drawing-layout.ts';
 import type { DrawingList, Shape } from './drawing-list.ts';
 import { Hatchings, Stock } from './drawing-stock.tsx';
+import { PlacedTag } from './drawing-tag.tsx';
 import { dimAt } from './drawing-touch.ts';
 import { useFontsReady, useSize, useView } from './drawing-view.ts';
 import './drawing.css';
@@ -20,17 +21,26 @@ export interface DrawingProps {
   focusOn?: string;
   /** The drawing takes the height its box has, instead of asking for its own. */
   fill?: boolean;
+  /** What can be touched is pieces to cut, not readings: their states are said in other words. */
+  pieces?: boolean;
 }
 
-// In a strip this low the drawing only points at the dimension being taped: words would cover it.
+// Over the tape a drawing has the height the tape leaves. This low it writes only what matters,
+const compactUnder = 300;
+// lower it only points at the dimension being taped, since words would cover it,
 const sketchUnder = 140;
-
-// Lower still there is nothing left to recognize; the tape's own heading says what is being taken.
+// and lower still there is nothing left to recognize; the tape's own heading says what is taken.
 const nothingUnder = 90;
 
 /** Draws a display list. Lines and letters keep their size on the screen whatever the scale. */
 export function Drawing(props: DrawingProps) {
-  const { list, selected, onTouch } = props;
+  // A wall run has no drawing: the service sends it an empty list.
+  if ((props.list.shapes ?? []).length === 0) return null;
+  return <Board {...props} />;
+}
+
+function Board(props: DrawingProps) {
+  const { list, selected, onTouch, fill = false, pieces = false } = props;
   const id = useId();
   const ratio = list.width / Math.max(list.height, 1);
   const { ref, size } = useSize({ width: 640, height: 640 / ratio });
@@ -38,14 +48,25 @@ export function Drawing(props: DrawingProps) {
   const view = useView(list, props.focusOn, size);
   const svg = useRef<SVGSVGElement>(null);
   const figure = size.width < 560 ? 17 : 19;
-  const sketch = size.height < sketchUnder;
+  const sketch = fill && size.height < sketchUnder;
+  const touched = onTouch !== undefined;
 
-  const { transform, dims } = useMemo(() => {
+  const { transform, placed } = useMemo(() => {
     const made = transformOf(list, size, view);
-    return { transform: made, dims: placeDims(list, made, size, figure, selected) };
-  }, [list, size, view, figure, selected, lettersHere]);
+    const small = Math.min(size.width, size.height) < compactUnder;
+    const placing = {
+      figure,
+      selected,
+      compact: fill && small,
+      // What nobody has to take is there to be touched: on paper or in a small drawing it is noise.
+      spare: !touched || small,
+    };
+    return { transform: made, placed: placeDims(list, made, size, placing) };
+  }, [list, size, view, figure, selected, fill, touched, lettersHere]);
 
-  const touchable = dims.filter((dim) => dim.shape.key !== undefined);
+  const isTouchable = ({ shape }: Placed) => touched && shape.key !== undefined;
+  const isSelected = ({ shape }: Placed) => selected !== undefined && shape.key === selected;
+  const touchable = placed.filter(isTouchable);
   const [roved, setRoved] = useState<string | undefined>(undefined);
   const inTab =
     touchable.find(({ shape }) => shape.key === (roved ?? selected)) ??
@@ -73,26 +94,28 @@ export function Drawing(props: DrawingProps) {
     // A screen reader's press has no place on the screen: it means the element it is on.
     const byPointer = event.detail > 0 && box.width > 0;
     const hit = byPointer
-      ? dimAt(dims, {
+      ? dimAt(placed, {
           x: ((event.clientX - box.left) * size.width) / box.width,
           y: ((event.clientY - box.top) * size.height) / box.height,
         })
-      : dims.find((dim) => String(dim.index) === indexOf(event.target));
+      : placed.find((dim) => String(dim.index) === indexOf(event.target));
     if (hit?.shape.key === undefined) return;
     setRoved(hit.shape.key);
     onTouch(hit.shape.key);
   };
 
   return (
-    <figure class={props.fill ? 'drawing drawing-fill' : 'drawing'}>
+    <figure class={fill ? 'drawing drawing-fill' : 'drawing'}>
       <div
         ref={ref}
         class="drawing-board"
-        style={props.fill ? {} : { aspectRatio: `${list.width} / ${list.height}` }}
+        style={fill ? {} : { aspectRatio: `${list.width} / ${list.height}` }}
       >
         <svg
           ref={svg}
-          class={size.height < nothingUnder ? 'drawing-sheet drawing-none' : 'drawing-sheet'}
+          class={
+            fill && size.height < nothingUnder ? 'drawing-sheet drawing-none' : 'drawing-sheet'
+          }
           viewBox={`0 0 ${size.width} ${size.height}`}
           role="group"
           aria-label={list.title}
@@ -102,7 +125,9 @@ export function Drawing(props: DrawingProps) {
         >
           <Hatchings id={id} />
           {list.shapes.map((shape, index) =>
-            shape.kind === 'dim' || (sketch && shape.kind === 'label') ? null : (
+            shape.kind === 'dim' ||
+            shape.kind === 'angle' ||
+            (sketch && shape.kind === 'label') ? null : (
               <Stock
                 key={shape.key ?? `${shape.role}-${index}`}
                 shape={shape}
@@ -112,21 +137,23 @@ export function Drawing(props: DrawingProps) {
               />
             ),
           )}
-          {dims.map((dim) => (
-            <DimLine
-              key={dim.shape.key ?? dim.index}
-              dim={dim}
-              selected={selected !== undefined && dim.shape.key === selected}
-            />
-          ))}
-          {dims.map((dim) => (
-            <DimTag
-              key={dim.shape.key ?? dim.index}
-              dim={dim}
-              name={dimName(dim.shape)}
-              selected={selected !== undefined && dim.shape.key === selected}
-              inTab={dim === inTab}
-              onFocus={() => setRoved(dim.shape.key)}
+          {placed.map((each) => {
+            const said = { selected: isSelected(each), touchable: isTouchable(each) };
+            return each.kind === 'dim' ? (
+              <DimLine key={each.index} dim={each} {...said} />
+            ) : (
+              <AngleArc key={each.index} angle={each} {...said} />
+            );
+          })}
+          {placed.map((each) => (
+            <PlacedTag
+              key={each.index}
+              placed={each}
+              name={dimName(each.shape, pieces)}
+              selected={isSelected(each)}
+              touchable={isTouchable(each)}
+              inTab={each === inTab}
+              onFocus={() => setRoved(each.shape.key)}
             />
           ))}
         </svg>
@@ -146,12 +173,18 @@ export function Drawing(props: DrawingProps) {
 }
 
 /** "Height, hinge side: 80 3/8, taken" or "Height, strike side: next to take". */
-export function dimName(shape: Shape): string {
+export function dimName(shape: Shape, piece = false): string {
+  const text = shape.text ?? '';
+  const name = shape.name ?? text;
   const state = shape.state ?? 'computed';
-  const name = shape.name ?? shape.text ?? '';
-  const word = t(`reading.${state}`);
+  // A mark or a miter is neither a reading nor a piece: its name and its value say all.
+  if (shape.key === undefined && state === 'computed') {
+    return name.endsWith(text) ? name : `${name}: ${text}`;
+  }
+  if (shape.optional) return `${name}: ${t('drawing.optional')}`;
+  const word = t(piece ? `drawing.piece.${state}` : `reading.${state}`);
   if (state === 'missing' || state === 'next') return `${name}: ${word}`;
-  return `${name}: ${shape.text ?? ''}, ${word}`;
+  return `${name}: ${text}, ${word}`;
 }
 
 function step(key: string, at: number, count: number): number | null {

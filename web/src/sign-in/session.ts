@@ -28,7 +28,8 @@ export function leads(person: Me): boolean {
 /** Asks the service once; without a signal the person this device last knew stays in. */
 export async function findSession(): Promise<void> {
   const known = read<Me>(key);
-  if (known !== null && session.value.state === 'asking') session.value = { state: 'in', me: known };
+  if (known !== null && session.value.state === 'asking')
+    session.value = { state: 'in', me: known };
   try {
     enter(await api.me());
   } catch (cause) {

@@ -1,0 +1,150 @@
+import type { Placed } from './drawing-layout.ts';
+import { TypesetText } from './drawing-text.tsx';
+
+export interface TagProps {
+  placed: Placed;
+  name: string;
+  selected: boolean;
+  /** A shape with a key, in a drawing that is there to be touched. */
+  touchable: boolean;
+  /** The one shape the Tab key reaches; arrows walk to the others. */
+  inTab: boolean;
+  onFocus: () => void;
+}
+
+/** A dimension's or an angle's value, and what can be touched of it. */
+export function PlacedTag(props: TagProps) {
+  const { placed, selected, touchable } = props;
+  if (!touchable && props.name === '') return null;
+  const role = touchable
+    ? {
+        tabindex: props.inTab ? 0 : -1,
+        role: 'button' as const,
+        'aria-pressed': selected,
+        onFocus: props.onFocus,
+      }
+    : { role: 'img' as const };
+  return (
+    <g
+      class={classesOf(placed, selected, touchable)}
+      data-index={placed.index}
+      aria-label={props.name}
+      {...role}
+    >
+      {touchable && <TouchArea placed={placed} />}
+      <Tag placed={placed} selected={selected} />
+    </g>
+  );
+}
+
+export function classesOf(placed: Placed, selected: boolean, touchable: boolean): string {
+  const { shape } = placed;
+  const classes = ['dim', `dim-${shape.state ?? 'computed'}`, `dim-of-${placed.kind}`];
+  if (touchable) classes.push('dim-touch');
+  if (selected) classes.push('dim-selected');
+  if (shape.optional) classes.push('dim-optional');
+  if (placed.crowded) classes.push('dim-crowded');
+  if (placed.onStock) classes.push('tag-on-stock');
+  return classes.join(' ');
+}
+
+function Tag(props: { placed: Placed; selected: boolean }) {
+  const { placed } = props;
+  const { tagWidth, tagHeight, turn, tag, shape } = placed;
+  if (tagWidth === 0) return <BareFocus placed={placed} />;
+  const left = -tagWidth / 2;
+  const top = -tagHeight / 2;
+  const turned = turn === 0 ? '' : ` rotate(${turn.toFixed(2)})`;
+  return (
+    <g class="tag" transform={`translate(${round(tag.x)} ${round(tag.y)})${turned}`}>
+      <rect
+        class="tag-focus"
+        x={left - 4}
+        y={top - 4}
+        width={tagWidth + 8}
+        height={tagHeight + 8}
+      />
+      <rect class="tag-paper" x={left} y={top} width={tagWidth} height={tagHeight} />
+      {shape.state === 'disagree' && (
+        <path
+          class="tag-notch"
+          d={`M${-left} ${top}L${-left - 9} 0L${-left} ${-top}Z`}
+          transform="translate(11 0)"
+        />
+      )}
+      <TypesetText type={placed.type} class="tag-text" />
+      {shape.state === 'stale' && (
+        <path class="tag-struck" d={`M${left + 1} ${-top - 3}L${-left - 1} ${top + 3}`} />
+      )}
+      {shape.state === 'next' && !props.selected && roomy(placed) && (
+        <path class="tag-foot" d={`M${left - 18} -6L${left - 6} 0L${left - 18} 6`} />
+      )}
+    </g>
+  );
+}
+
+function roomy(placed: Placed): boolean {
+  if (placed.kind === 'angle') return false;
+  const [from, to] = placed.line;
+  return Math.hypot(to.x - from.x, to.y - from.y) > placed.tagWidth + 72;
+}
+
+const least = 48;
+
+/** Nothing is written, but the focus has to show where it is. */
+function BareFocus(props: { placed: Placed }) {
+  const at = middleOf(props.placed);
+  return (
+    <rect
+      class="tag-focus"
+      x={at.x - least / 4}
+      y={at.y - least / 4}
+      width={least / 2}
+      height={least / 2}
+    />
+  );
+}
+
+function middleOf(placed: Placed) {
+  if (placed.kind === 'angle') return placed.corner;
+  const [from, to] = placed.line;
+  return { x: (from.x + to.x) / 2, y: (from.y + to.y) / 2 };
+}
+
+function TouchArea(props: { placed: Placed }) {
+  const { placed } = props;
+  const at = middleOf(placed);
+  const areas =
+    placed.crowded || placed.boxes.length === 0
+      ? [{ left: at.x, right: at.x, top: at.y, bottom: at.y }]
+      : placed.boxes;
+  return (
+    <>
+      {placed.strokes.map(([from, to]) => (
+        <path
+          key={`${from.x} ${from.y}`}
+          class="dim-reach"
+          d={`M${round(from.x)} ${round(from.y)}L${round(to.x)} ${round(to.y)}`}
+        />
+      ))}
+      {areas.map((box) => {
+        const width = Math.max(box.right - box.left, least);
+        const height = Math.max(box.bottom - box.top, least);
+        return (
+          <rect
+            key={`${box.left} ${box.top}`}
+            class="dim-reach"
+            x={(box.left + box.right - width) / 2}
+            y={(box.top + box.bottom - height) / 2}
+            width={width}
+            height={height}
+          />
+        );
+      })}
+    </>
+  );
+}
+
+function round(value: number): number {
+  return Math.round(value * 100) / 100;
+}

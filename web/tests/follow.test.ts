@@ -1,0 +1,94 @@
+import { describe, expect, it, vi } from 'vitest';
+import { events, follow } from '../src/live/follow.ts';
+
+const bytes = (text: string) => new TextEncoder().encode(text);
+
+function stream(...parts: readonly (string | Error)[]): ReadableStream<Uint8Array> {
+  let at = 0;
+  return new ReadableStream({
+    pull(control) {
+      const part = parts[at];
+      at += 1;
+      if (part === undefined) control.close();
+      else if (part instanceof Error) control.error(part);
+      else control.enqueue(bytes(part));
+    },
+  });
+}
+
+describe('server-sent events', () => {
+  it('are cut at blank lines, whatever the pieces they came in', async () => {
+    const heard: unknown[] = [];
+    const text =
+      ': listening\n\nid: 4\ndata: {"seq":4}\n\n: beat\n\nid: 5\ndata: a\ndata: b\r\n\r\n';
+    for await (const event of events(stream(...text.split(/(?<=[aq:])/)))) heard.push(event);
+    expect(heard).toEqual([
+      { id: '4', data: '{"seq":4}' },
+      { id: '5', data: 'a\nb' },
+    ]);
+  });
+
+  it('do not give an event that was cut off in the middle', async () => {
+    const heard: unknown[] = [];
+    for await (const event of events(stream('id: 9\ndata: {"seq":9}\n'))) heard.push(event);
+    expect(heard).toEqual([]);
+  });
+});
+
+describe('following a job', () => {
+  const run = (
+    open: (job: string, last: string | null) => Promise<ReadableStream<Uint8Array>>,
+    rounds: number,
+  ) => {
+    const waits: number[] = [];
+    const seqs: number[] = [];
+    const pulls = vi.fn(() => Promise.resolve());
+    return new Promise<{ waits: number[]; seqs: number[]; pulls: number }>((resolve) => {
+      const following = follow('job', {
+        open: (job, last) => open(job, last),
+        onSeq: (seq) => seqs.push(seq),
+        pull: pulls,
+        chance: () => 1,
+        wait: (ms) => {
+          waits.push(ms);
+          if (waits.length === rounds) {
+            following.stop();
+            resolve({ waits, seqs, pulls: pulls.mock.calls.length });
+          }
+          return Promise.resolve();
+        },
+      });
+    });
+  };
+
+  it('comes back with the last number it heard', async () => {
+    const asked: (string | null)[] = [];
+    const { seqs, waits } = await run(async (_, last) => {
+      asked.push(last);
+      return stream(`id: ${asked.length * 10}\ndata: {"seq":${asked.length * 10}}\n\n`);
+    }, 3);
+    expect(asked).toEqual([null, '10', '20']);
+    expect(seqs).toEqual([10, 20, 30]);
+    expect(waits).toEqual([1_000, 1_000, 1_000]);
+  });
+
+  it('calls ever less often when there is no stream, up to half a minute, and pulls meanwhile', async () => {
+    const { waits, pulls } = await run(() => Promise.reject(new Error('none')), 7);
+    expect(waits).toEqual([2_000, 4_000, 8_000, 16_000, 30_000, 30_000, 30_000]);
+    expect(pulls).toBe(6);
+  });
+
+  it('takes a stream that is cut off at once, without a word, for none', async () => {
+    const { waits, pulls } = await run(() => Promise.resolve(stream(': listening\n\n')), 3);
+    expect(waits).toEqual([2_000, 4_000, 8_000]);
+    expect(pulls).toBe(2);
+  });
+
+  it('survives a line that is not what it should be', async () => {
+    const { seqs } = await run(
+      () => Promise.resolve(stream('data: ?\n\ndata: {"seq":"x"}\n\ndata: {"seq":2}\n\n')),
+      1,
+    );
+    expect(seqs).toEqual([2]);
+  });
+});

@@ -1,0 +1,272 @@
+import { describe, expect, it, vi } from 'vitest';
+import { command, newId } from '../src/api/command.ts';
+import { Refusal, Unreachable } from '../src/api/refusal.ts';
+import type { Command, CommandOutcomes } from '../src/api/views.ts';
+import { type Kept, makeOutbox, type OutboxConfig } from '../src/live/outbox.ts';
+
+const job = '018f0000-0000-7000-8000-000000000001';
+const item = '018f0000-0000-7000-8000-000000000002';
+const marco = 'marco';
+
+class Memory implements Storage {
+  readonly kept = new Map<string, string>();
+  get length() {
+    return this.kept.size;
+  }
+  key = (at: number) => [...this.kept.keys()][at] ?? null;
+  getItem = (key: string) => this.kept.get(key) ?? null;
+  setItem = (key: string, value: string) => {
+    this.kept.set(key, value);
+  };
+  removeItem = (key: string) => {
+    this.kept.delete(key);
+  };
+  clear = () => this.kept.clear();
+}
+
+function note(text: string, inJob = job): Kept {
+  return {
+    command: command('note', { job: inJob, item }, { text }),
+    person: marco,
+    said: text,
+  };
+}
+
+const taken = (commands: readonly Command[]): CommandOutcomes => ({
+  outcomes: commands.map(({ id }) => ({ command_id: id, applied: true })),
+  seq: 7,
+});
+
+function setup(over: Partial<OutboxConfig> = {}) {
+  const storage = new Memory();
+  const waits: { ms: number; then: () => void }[] = [];
+  const onAnswer = vi.fn();
+  const onSignedOut = vi.fn();
+  const config: OutboxConfig = {
+    storage,
+    onAnswer,
+    onSignedOut,
+    chance: () => 1,
+    wait: (ms, then) => {
+      waits.push({ ms, then });
+      return () => undefined;
+    },
+    ...over,
+  };
+  const outbox = makeOutbox(config);
+  outbox.belongsTo(marco);
+  return { outbox, storage, waits, onAnswer, onSignedOut, config };
+}
+
+const texts = (outbox: { waiting: { value: readonly Kept[] } }) =>
+  outbox.waiting.value.map(({ said }) => said);
+
+describe('the outbox', () => {
+  it('is on the device before anything is sent, and leaves it only once decided', async () => {
+    let stored = -1;
+    const { outbox, storage } = setup({
+      send: async (_, commands) => {
+        stored = storage.length;
+        return taken(commands);
+      },
+    });
+    const outcome = await outbox.put(note('level is off'));
+    expect(stored).toBe(1);
+    expect(outcome?.applied).toBe(true);
+    expect(storage.length).toBe(0);
+    expect(texts(outbox)).toEqual([]);
+  });
+
+  it('keeps what could not be sent, says so, tries again later, and sends it once in order', async () => {
+    const sent: string[][] = [];
+    let signal = false;
+    const { outbox, storage, waits } = setup({
+      send: async (_, commands) => {
+        if (!signal) throw new Unreachable('basement');
+        sent.push(commands.map(({ note: body }) => body?.text ?? ''));
+        return taken(commands);
+      },
+    });
+    expect(await outbox.put(note('first'))).toBeNull();
+    expect(await outbox.put(note('second'))).toBeNull();
+    expect(texts(outbox)).toEqual(['first', 'second']);
+    expect(outbox.cutOff.value).toBe(true);
+    expect(storage.length).toBe(2);
+    signal = true;
+    waits.at(-1)?.then();
+    await vi.waitFor(() => expect(texts(outbox)).toEqual([]));
+    expect(sent).toEqual([['first', 'second']]);
+    expect(outbox.cutOff.value).toBe(false);
+  });
+
+  it('waits longer each time, and never longer than a minute', async () => {
+    const { outbox, waits } = setup({ send: () => Promise.reject(new Unreachable('none')) });
+    await outbox.put(note('one'));
+    for (let n = 0; n < 7; n += 1) await outbox.push();
+    expect(waits.map(({ ms }) => ms)).toEqual([
+      2_000, 4_000, 8_000, 16_000, 32_000, 60_000, 60_000, 60_000,
+    ]);
+  });
+
+  it('waits as long as the service asks', async () => {
+    const { outbox, waits } = setup({
+      send: () => Promise.reject(new Refusal(503, 'Busy.', [], 9)),
+    });
+    await outbox.put(note('one'));
+    expect(waits.map(({ ms }) => ms)).toEqual([9_000]);
+  });
+
+  it('outlives the page: a reload finds it and sends the same command', async () => {
+    const { outbox, storage } = setup({ send: () => Promise.reject(new Unreachable('none')) });
+    const kept = note('before the reload');
+    await outbox.put(kept);
+    const sent: string[] = [];
+    const after = makeOutbox({
+      storage,
+      onAnswer: () => undefined,
+      onSignedOut: () => undefined,
+      send: async (_, commands) => {
+        sent.push(...commands.map(({ id }) => id));
+        return taken(commands);
+      },
+    });
+    after.belongsTo(marco);
+    await vi.waitFor(() => expect(storage.length).toBe(0));
+    expect(sent).toEqual([kept.command.id]);
+  });
+
+  it("never sends one person's entries for another", async () => {
+    const send = vi.fn(async (_: string, commands: readonly Command[]) => taken(commands));
+    const { outbox, storage } = setup({ send: () => Promise.reject(new Unreachable('none')) });
+    await outbox.put(note('mine'));
+    const next = makeOutbox({
+      storage,
+      onAnswer: () => undefined,
+      onSignedOut: () => undefined,
+      send,
+    });
+    next.belongsTo('tess');
+    await next.push();
+    expect(send).not.toHaveBeenCalled();
+    expect(texts(next)).toEqual([]);
+    expect(storage.length).toBe(1);
+  });
+
+  it('holds everything when the service asks who this is', async () => {
+    const { outbox, onSignedOut } = setup({
+      send: () => Promise.reject(new Refusal(401, 'Sign in first.')),
+    });
+    expect(await outbox.put(note('one'))).toBeNull();
+    expect(onSignedOut).toHaveBeenCalledOnce();
+    expect(texts(outbox)).toEqual(['one']);
+  });
+
+  it('finds the one that is turned back at the door, and lets the others pass', async () => {
+    let signal = false;
+    const { outbox } = setup({
+      send: async (_, commands) => {
+        if (!signal) throw new Unreachable('none');
+        if (commands.some(({ note: body }) => body?.text === 'bad')) {
+          throw new Refusal(422, 'Not as it must be.');
+        }
+        return taken(commands);
+      },
+    });
+    for (const text of ['good', 'bad', 'also good']) await outbox.put(note(text));
+    signal = true;
+    await outbox.push();
+    expect(outbox.waiting.value.map(({ said, stuck }) => [said, stuck])).toEqual([
+      ['bad', 'Not as it must be.'],
+    ]);
+  });
+
+  it('keeps a stuck entry until the person takes it out or has it tried again', async () => {
+    let open = false;
+    const { outbox, storage } = setup({
+      send: async (_, commands) => {
+        if (!open) throw new Refusal(404, 'No such job.');
+        return taken(commands);
+      },
+    });
+    await outbox.put(note('one'));
+    await outbox.put(note('two'));
+    await outbox.push();
+    expect(texts(outbox)).toEqual(['one', 'two']);
+    outbox.drop(outbox.waiting.value[0]?.command.id ?? '');
+    expect(storage.length).toBe(1);
+    open = true;
+    await outbox.retry();
+    expect(texts(outbox)).toEqual([]);
+  });
+
+  it('sends the rest again when the service stopped part of the way', async () => {
+    const sizes: number[] = [];
+    let signal = false;
+    const { outbox, waits } = setup({
+      send: async (_, commands) => {
+        if (!signal) throw new Unreachable('none');
+        sizes.push(commands.length);
+        const some = sizes.length === 1 ? commands.slice(0, 1) : commands;
+        return { ...taken(some), stopped: 'The service is stopping.' };
+      },
+    });
+    await outbox.put(note('one'));
+    await outbox.put(note('two'));
+    signal = true;
+    await outbox.push();
+    expect(texts(outbox)).toEqual(['two']);
+    waits.at(-1)?.then();
+    await vi.waitFor(() => expect(texts(outbox)).toEqual([]));
+    expect(sizes).toEqual([2, 1]);
+  });
+
+  it("sends each job's commands to its own job", async () => {
+    const jobs: string[] = [];
+    let signal = false;
+    const other = '018f0000-0000-7000-8000-00000000000f';
+    const { outbox } = setup({
+      send: async (to, commands) => {
+        if (!signal) throw new Unreachable('none');
+        jobs.push(`${to.slice(-1)}:${commands.length}`);
+        return taken(commands);
+      },
+    });
+    for (const to of [job, job, other, job]) await outbox.put(note('x', to));
+    signal = true;
+    await outbox.push();
+    expect(jobs).toEqual(['1:2', 'f:1', '1:1']);
+  });
+
+  it('works without storage, as long as the page', async () => {
+    let signal = false;
+    const { outbox } = setup({
+      storage: null,
+      send: async (_, commands) => {
+        if (!signal) throw new Unreachable('none');
+        return taken(commands);
+      },
+    });
+    await outbox.put(note('one'));
+    expect(texts(outbox)).toEqual(['one']);
+    signal = true;
+    await outbox.push();
+    expect(texts(outbox)).toEqual([]);
+  });
+});
+
+describe('command ids', () => {
+  it('are UUIDs of version 7 that sort by the moment they were made', () => {
+    const ids = Array.from({ length: 5_000 }, () => newId(1_764_000_000_000));
+    expect(ids[0]).toMatch(/^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/);
+    expect([...ids].sort()).toEqual(ids);
+    expect(new Set(ids).size).toBe(ids.length);
+    // RFC 9562, 5.7: the first 48 bits are the Unix time in milliseconds.
+    const later = newId(4_000_000_000_000);
+    expect(Number.parseInt(later.replaceAll('-', '').slice(0, 12), 16)).toBe(4_000_000_000_000);
+  });
+
+  it('stay in order when the clock is set back', () => {
+    const before = newId(5_000_000_000_000);
+    expect(newId(4_999_999_999_000) > before).toBe(true);
+  });
+});
