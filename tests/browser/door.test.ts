@@ -59,7 +59,10 @@ async function values(page: Page): Promise<Record<string, string>> {
       (p.querySelector('.piece-value') as HTMLElement | null)?.innerText.replace(/\s+/g, ' ') ?? '',
     ]),
   );
-  return Object.fromEntries(pairs.map(([name, value]) => [name.toLowerCase(), value.replace(' / ', '/')]));
+  // The stacked figures follow the length as it is read aloud.
+  return Object.fromEntries(
+    pairs.map(([name, value]) => [name.toLowerCase(), /^\d+(?: \d+\/\d+)?/.exec(value)?.[0] ?? value]),
+  );
 }
 
 async function logNails(page: Page, kind: string, length: string, where: string): Promise<void> {
@@ -133,7 +136,7 @@ test('from tape to paint on one door, the lead looking on', async () => {
   await page.getByRole('button', { name: /All . as wanted/ }).tap();
   await tickStage(page, 'cased');
 
-  await logNails(page, '18 gauge brad', '1 1/4', 'Jamb edge');
+  await logNails(page, '18 gauge', '1 1/4', 'Jamb edge');
   await expect.poll(() => page.getByText(/18.gauge/).count()).toBeGreaterThan(0);
   await logNails(page, '16 gauge', '2 1/2', 'Stud');
   await tickStage(page, 'nailed');

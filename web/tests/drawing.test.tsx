@@ -24,7 +24,7 @@ const named = () =>
 
 describe('a drawing reads as its table', () => {
   it('names every reading and its state, in list order', () => {
-    act(() => render(<Drawing list={doorOpening} />, box));
+    act(() => render(<Drawing list={doorOpening} onTouch={() => {}} />, box));
     expect(box.querySelector('svg')?.getAttribute('aria-label')).toBe(
       'Bedroom 2 door, from the hall',
     );
@@ -42,7 +42,9 @@ describe('a drawing reads as its table', () => {
       'Slab height after trimming: 79 1/8, worked out',
       'Jamb leg, strike side: 80 1/4, out of date',
     ]);
-    expect(box.querySelector('figcaption')?.textContent).toBe('Gaps drawn 8 times their size.');
+    expect(box.querySelector('figcaption')?.textContent).toBe(
+      'Gaps, leans and slopes drawn 8 times their size.',
+    );
   });
 
   it('keeps the printed value searchable in one text', () => {
@@ -53,7 +55,7 @@ describe('a drawing reads as its table', () => {
   });
 
   it('has one stop for the Tab key, on the next reading', () => {
-    act(() => render(<Drawing list={doorOpening} />, box));
+    act(() => render(<Drawing list={doorOpening} onTouch={() => {}} />, box));
     const stops = [...box.querySelectorAll('svg [tabindex="0"]')];
     expect(stops.map((stop) => stop.getAttribute('aria-label'))).toEqual([
       'Height, strike side: next to take',
@@ -107,10 +109,13 @@ describe('the keyboard walks the dimensions', () => {
 });
 
 describe('tags find room', () => {
-  const place = (width: number, height: number, selected?: string) => {
+  const place = (width: number, height: number, selected?: string, compact = false) => {
     const size = { width, height };
     const transform = transformOf(doorOpening, size, wholeView(doorOpening));
-    return { size, dims: placeDims(doorOpening, transform, size, 17, selected) };
+    return {
+      size,
+      dims: placeDims(doorOpening, transform, size, { figure: 17, selected, compact }),
+    };
   };
 
   it('keeps every value on a phone, none over another, none cut off', () => {
@@ -131,14 +136,14 @@ describe('tags find room', () => {
   });
 
   it('gives up other values, never the one being taped, in a small drawing over the tape', () => {
-    const { dims, size } = place(390, 220, 'height_strike');
+    const { dims, size } = place(390, 220, 'height_strike', true);
     const taping = dims.find(({ shape }) => shape.key === 'height_strike');
     expect(taping?.crowded).toBe(false);
     for (const area of taping?.boxes ?? []) {
       expect(area.top).toBeGreaterThanOrEqual(0);
       expect(area.bottom).toBeLessThanOrEqual(size.height);
     }
-    expect(dims.filter(({ crowded }) => crowded).length).toBeGreaterThan(5);
+    expect(dims.filter(({ crowded }) => crowded).length).toBeGreaterThan(0);
   });
 
   it('takes the nearest dimension where touch areas overlap, and none from far away', () => {

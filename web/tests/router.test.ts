@@ -28,7 +28,9 @@ describe('words', () => {
   it('fills in names and chooses the plural', () => {
     expect(t('sync.unsent', { count: 1 })).toBe('1 entry not sent');
     expect(t('sync.unsent', { count: 3 })).toBe('3 entries not sent');
-    expect(t('drawing.exaggerated', { times: 8 })).toBe('Gaps drawn 8 times their size.');
-    expect(t('drawing.exaggerated')).toBe('Gaps drawn {times} times their size.');
+    expect(t('drawing.exaggerated', { times: 8 })).toBe(
+      'Gaps, leans and slopes drawn 8 times their size.',
+    );
+    expect(t('drawing.exaggerated')).toBe('Gaps, leans and slopes drawn {times} times their size.');
   });
 });

@@ -27,11 +27,20 @@ export function More(props: { view: ItemView }) {
           </Button>
         ))}
       </div>
-      {open === 'note' && <NoteForm view={view} onDone={() => setOpen('log')} />}
-      {open === 'log' && <ItemLog view={view} />}
-      {open === 'rules' && <HouseRulesHere view={view} />}
+      {open !== null && (
+        <div key={open} class="more-opened" ref={comeIntoView}>
+          {open === 'note' && <NoteForm view={view} onDone={() => setOpen('log')} />}
+          {open === 'log' && <ItemLog view={view} />}
+          {open === 'rules' && <HouseRulesHere view={view} />}
+        </div>
+      )}
     </section>
   );
+}
+
+/** What was opened lies below the fold of a phone: it comes up to where it can be read. */
+function comeIntoView(opened: HTMLElement | null): void {
+  opened?.scrollIntoView({ block: 'start' });
 }
 
 function NoteForm(props: { view: ItemView; onDone: () => void }) {
