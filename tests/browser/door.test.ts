@@ -121,6 +121,7 @@ test('from tape to paint on one door, the lead looking on', async () => {
 
   for (let n = 0; n < 3; n += 1) {
     const left = page.getByRole('button', { name: 'As wanted', exact: true });
+    await left.first().waitFor();
     const count = await left.count();
     await left.first().tap();
     await expect.poll(() => left.count()).toBe(count - 1);

@@ -13,6 +13,7 @@ import { Stepper } from './stepper.tsx';
 import { TakeBack } from './take-back.tsx';
 import { TapeSheet } from './tape-sheet.tsx';
 import { capital } from './taping.tsx';
+import './logged.css';
 
 const edges = ['top', 'side', 'bottom', 'between'] as const;
 const closings = ['caulk', 'scribe', 'open'] as const;

@@ -8,6 +8,7 @@ import { TurnedBackHere } from './findings.tsx';
 import type { PanelProps } from './panel.tsx';
 import { TakeBack } from './take-back.tsx';
 import { when } from './when.ts';
+import './logged.css';
 
 /** The coats that are on, how many are wanted, and when the next may go on. */
 export function Coats(props: PanelProps) {

@@ -13,6 +13,7 @@ import type { PanelProps } from './panel.tsx';
 import { Printed } from './printed.tsx';
 import { TapeSheet } from './tape-sheet.tsx';
 import { capital } from './taping.tsx';
+import './cuts.css';
 
 /** The pieces of a stage: each on its own drawing, its length large, then how the saw stands. */
 export function Cuts(props: PanelProps) {

@@ -2,6 +2,7 @@ import { useId, useState } from 'preact/hooks';
 import type { Explanation } from '../api/views.ts';
 import { Words } from '../parts/fraction.tsx';
 import { t } from '../words/words.ts';
+import './cuts.css';
 
 /** Why a number is what it is: one line, and behind it each term with where it came from. */
 export function Explained(props: { explain: Explanation; exact?: string }) {

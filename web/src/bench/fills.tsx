@@ -7,6 +7,7 @@ import { TurnedBackHere } from './findings.tsx';
 import type { PanelProps } from './panel.tsx';
 import { capital } from './taping.tsx';
 import { when } from './when.ts';
+import './logged.css';
 
 /** Holes by the nail that left them, and what went in. Every treatment can be tried; the rules answer. */
 export function Fills(props: PanelProps) {

@@ -10,6 +10,7 @@ import type { PanelProps } from './panel.tsx';
 import { Printed } from './printed.tsx';
 import { TapeSheet } from './tape-sheet.tsx';
 import { capital } from './taping.tsx';
+import './lines.css';
 
 type Line = LineView['line'];
 

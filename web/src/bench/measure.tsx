@@ -8,6 +8,7 @@ import { asList, isDrawn } from './as-list.ts';
 import type { PanelProps } from './panel.tsx';
 import { capital } from './taping.tsx';
 import { measureWith, tool } from './tool.ts';
+import './measure.css';
 
 // How a person likes to look at readings stays so from item to item.
 const asTable = signal(false);

@@ -12,6 +12,8 @@ import { sayFinding } from './item-bar.tsx';
 import { HouseRulesHere } from './rules.tsx';
 import { TakeBack } from './take-back.tsx';
 import { when } from './when.ts';
+import './more.css';
+import './logged.css';
 
 /** Behind the work: a note, what was logged, what was turned back, the house rules in force. */
 export function More(props: { view: ItemView }) {

@@ -10,6 +10,7 @@ import { print } from './printed.tsx';
 import { type NailKind, type NailPlace, nailKinds, nailPlaces, shelfLengths } from './shelf.ts';
 import { Stepper } from './stepper.tsx';
 import { TakeBack } from './take-back.tsx';
+import './logged.css';
 
 /** What was driven so far, and the next handful to log. */
 export function Nails(props: PanelProps) {

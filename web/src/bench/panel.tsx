@@ -10,6 +10,7 @@ import { Checks, Lines } from './lines.tsx';
 import { Measure } from './measure.tsx';
 import { More } from './more.tsx';
 import { Nails } from './nails.tsx';
+import './panel.css';
 
 export interface PanelProps {
   readonly view: ItemView;

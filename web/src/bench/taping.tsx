@@ -15,6 +15,7 @@ import { print } from './printed.tsx';
 import { tool } from './tool.ts';
 import { nextReading } from './walk.ts';
 import { when } from './when.ts';
+import './measure.css';
 
 export interface TapingProps {
   readonly view: ItemView;
