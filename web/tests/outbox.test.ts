@@ -237,6 +237,34 @@ describe('the outbox', () => {
     expect(jobs).toEqual(['1:2', 'f:1', '1:1']);
   });
 
+  it('keeps what a full storage would not take, also when another tab writes there', async () => {
+    const { outbox, storage } = setup({ send: () => Promise.reject(new Unreachable('none')) });
+    await outbox.put(note('stored'));
+    storage.setItem = () => {
+      throw new DOMException('full', 'QuotaExceededError');
+    };
+    await outbox.put(note('only in memory'));
+    outbox.reread();
+    expect(texts(outbox)).toEqual(['stored', 'only in memory']);
+  });
+
+  it('sets aside what breaks the service again and again, so that it holds up nothing else', async () => {
+    const { outbox } = setup({
+      send: async (_, commands) => {
+        if (commands.some(({ note: body }) => body?.text === 'poison')) {
+          throw new Refusal(500, 'Something went wrong on our side.');
+        }
+        return taken(commands);
+      },
+    });
+    await outbox.put(note('poison'));
+    void outbox.put(note('fine'));
+    for (let n = 0; n < 5; n += 1) await outbox.push();
+    expect(outbox.waiting.value.map(({ said, stuck }) => [said, stuck])).toEqual([
+      ['poison', 'Something went wrong on our side.'],
+    ]);
+  });
+
   it('works without storage, as long as the page', async () => {
     let signal = false;
     const { outbox } = setup({

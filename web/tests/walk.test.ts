@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { ReadingView } from '../src/api/views.ts';
-import { nextReading } from '../src/bench/walk.ts';
+import type { Command, ReadingView } from '../src/api/views.ts';
+import { nextReading, withWaiting } from '../src/bench/walk.ts';
 
 const reading = (name: string, state: ReadingView['state'], required = true): ReadingView => ({
   name,
@@ -29,6 +29,13 @@ describe('the walk from reading to reading', () => {
 
   it('comes around to what was passed over', () => {
     expect(nextReading(walk, 'floor')).toBe('width_bottom');
+  });
+
+  it('does not ask again for what was taped without a signal', () => {
+    const command = { item_id: 'i', take_reading: { reading: 'height_hinge', value: 1 } };
+    const kept = [{ command: command as Command }];
+    expect(nextReading(withWaiting(walk, 'i', kept), 'width_bottom')).toBe('floor');
+    expect(nextReading(withWaiting(walk, 'another', kept), 'width_bottom')).toBe('height_hinge');
   });
 
   it('ends when only the one at hand is left', () => {

@@ -1,6 +1,6 @@
 import { useEffect } from 'preact/hooks';
 import type { JobView, PoleView, RoomView } from '../api/views.ts';
-import { jobs, jobView, outbox, pullJob, pullJobs, watch } from '../live/store.ts';
+import { jobs, jobView, outbox, pullJob, pullJobs, refusals, watch } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
@@ -139,6 +139,9 @@ function RoomPicture(props: MyRoom & { many: boolean }) {
                   {item.name}
                   <span class="next-stage">{item.next_label}</span>
                 </span>
+                {refusals.value.some(({ command }) => command.item_id === item.id) && (
+                  <span class="next-refused">{t('refused.here')}</span>
+                )}
                 <span class="next-says">
                   <Words>{item.sentence ?? ''}</Words>
                   {item.clears_at !== undefined && (

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { FindingView, ItemView, StageView } from '../api/views.ts';
-import { act, personName } from '../live/store.ts';
+import { act, outbox, personName } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
 import { Finding } from '../parts/finding.tsx';
@@ -9,7 +9,7 @@ import { Tick } from '../parts/tick.tsx';
 import { t } from '../words/words.ts';
 import { places } from './places.ts';
 import { SyncSign } from './sign.tsx';
-import { wantsTaping } from './walk.ts';
+import { wantsTaping, withWaiting } from './walk.ts';
 import { when } from './when.ts';
 
 /** The floor of the item's screen: back to the room, the stage at hand, its tick. */
@@ -23,10 +23,16 @@ export function ItemBar(props: {
   const [asking, setAsking] = useState<'reopen' | 'held' | null>(null);
   const [busy, setBusy] = useState(false);
   const about = { job: view.job_id, item: view.id };
-  const toTape = stage.stage === 'measured' ? view.readings.find(wantsTaping) : undefined;
+  const toTape =
+    stage.stage === 'measured'
+      ? withWaiting(view.readings, view.id, outbox.waiting.value).find(wantsTaping)
+      : undefined;
+  const ticked = outbox.waiting.value.some(
+    ({ command }) => command.item_id === view.id && command.tick_stage?.stage === stage.stage,
+  );
 
   const tick = async () => {
-    if (busy) return;
+    if (busy || ticked) return;
     setBusy(true);
     const outcome = await act(
       'tick_stage',
@@ -63,7 +69,8 @@ export function ItemBar(props: {
         </Button>
       ) : (
         <p class={`item-bar-words bar-${stage.status}`} role="status">
-          <strong>{t(`stage.${stage.stage}`)}</strong> {busy ? t('sync.sending') : barState(stage)}
+          <strong>{t(`stage.${stage.stage}`)}</strong>{' '}
+          {busy ? t('sync.sending') : ticked ? t('bar.ticked') : barState(stage)}
         </p>
       )}
       <SyncSign />

@@ -1,4 +1,4 @@
-import type { ItemView, StageView } from '../api/views.ts';
+import type { ItemView, StageName, StageView } from '../api/views.ts';
 import { Words } from '../parts/fraction.tsx';
 import { t } from '../words/words.ts';
 import { Caulk } from './caulk.tsx';
@@ -10,6 +10,7 @@ import { Checks, Lines } from './lines.tsx';
 import { Measure } from './measure.tsx';
 import { More } from './more.tsx';
 import { Nails } from './nails.tsx';
+import { WaitingHere } from './unsent.tsx';
 import './panel.css';
 
 export interface PanelProps {
@@ -38,7 +39,11 @@ export function StagePanel(props: PanelProps & { onTape: (reading: string) => vo
       {stage.status === 'redone' && stage.done?.reason !== undefined && (
         <p class="panel-next">{t('reopen.because', { reason: stage.done.reason })}</p>
       )}
-      <TurnedBackHere item={view.id} claims={({ kind }) => !claimed.has(kind)} />
+      <WaitingHere item={view.id} />
+      <TurnedBackHere
+        item={view.id}
+        claims={({ kind }) => claimed[kind]?.includes(stage.stage) !== true}
+      />
       <Findings view={view} list={general.filter(({ finding }) => finding.severity !== 'note')} />
       <Work {...props} />
       <Findings view={view} list={general.filter(({ finding }) => finding.severity === 'note')} />
@@ -48,16 +53,15 @@ export function StagePanel(props: PanelProps & { onTape: (reading: string) => vo
   );
 }
 
-// Kinds whose refusals are shown right where they were tried.
-const claimed = new Set([
-  'treat_holes',
-  'sand',
-  'take_reading',
-  'read_gap',
-  'log_fasteners',
-  'log_gap',
-  'log_coat',
-]);
+// Kinds whose refusals are shown right where they were tried, while that stage is opened.
+const claimed: Readonly<Record<string, readonly StageName[]>> = {
+  treat_holes: ['filled'],
+  sand: ['filled'],
+  read_gap: ['hung', 'cased'],
+  log_fasteners: ['nailed'],
+  log_gap: ['caulked'],
+  log_coat: ['painted'],
+};
 
 /** What of the stage has its own place in the panel, where findings about it are shown. */
 function subjects(view: ItemView, stage: StageView): string[] {

@@ -11,7 +11,9 @@ import { places } from './places.ts';
 export function SyncSign(props: { quiet?: boolean }) {
   const count = outbox.waiting.value.length;
   const stuck = outbox.waiting.value.filter((kept) => kept.stuck !== undefined).length;
-  if (props.quiet !== true && count > 0 && (outbox.cutOff.value || stuck > 0)) {
+  // Not being sent just now means waiting: for a signal, for a busy service, or for the person.
+  const waiting = count > 0 && (outbox.cutOff.value || stuck > 0 || !outbox.sending.value);
+  if (props.quiet !== true && waiting) {
     return (
       <a class="sync-sign sync-waiting" href={places.unsent}>
         <svg viewBox="0 0 16 16" aria-hidden="true">

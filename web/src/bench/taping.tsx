@@ -13,7 +13,7 @@ import { TurnedBackHere } from './findings.tsx';
 import { Gauge } from './gauge.tsx';
 import { print } from './printed.tsx';
 import { tool } from './tool.ts';
-import { nextReading } from './walk.ts';
+import { nextReading, withWaiting } from './walk.ts';
 import { when } from './when.ts';
 import './measure.css';
 
@@ -52,7 +52,7 @@ export function Taping(props: TapingProps) {
       },
     );
   };
-  const left = view.readings.map((each) =>
+  const left = withWaiting(view.readings, view.id, outbox.waiting.value).map((each) =>
     walked.current.has(each.name) && each.state === 'missing'
       ? { ...each, state: 'taken' as const }
       : each,

@@ -87,6 +87,24 @@ export function Unsent() {
   );
 }
 
+/** What was entered about one item and is not sent yet, on the item itself. */
+export function WaitingHere(props: { item: string }) {
+  const kept = outbox.waiting.value.filter(({ command }) => command.item_id === props.item);
+  if (kept.length === 0 || (outbox.sending.value && !outbox.cutOff.value)) return null;
+  return (
+    <aside class="waiting-here" aria-label={t('unsent.title')}>
+      <p class="waiting-title">{t('unsent.title')}</p>
+      <ul>
+        {kept.map((each) => (
+          <li key={each.command.id}>
+            <KeptWords kept={each} />
+          </li>
+        ))}
+      </ul>
+    </aside>
+  );
+}
+
 export function KeptWords(props: { kept: Kept }) {
   const { said, nm } = props.kept;
   return (

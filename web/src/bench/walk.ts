@@ -1,4 +1,24 @@
-import type { ReadingView } from '../api/views.ts';
+import type { Command, ReadingView } from '../api/views.ts';
+
+/** The readings as they will be once what is not sent yet has arrived: nobody tapes one twice. */
+export function withWaiting(
+  readings: readonly ReadingView[],
+  item: string,
+  waiting: readonly { readonly command: Command }[],
+): readonly ReadingView[] {
+  const taped = new Set(
+    waiting.flatMap(({ command }) =>
+      command.item_id === item && command.take_reading !== undefined
+        ? [command.take_reading.reading]
+        : [],
+    ),
+  );
+  return readings.map((reading) =>
+    reading.state === 'missing' && taped.has(reading.name)
+      ? { ...reading, state: 'taken' as const }
+      : reading,
+  );
+}
 
 /** Readings in the order a person walks them; this picks the next one the cuts still need. */
 export function nextReading(readings: readonly ReadingView[], after: string): string | null {

@@ -51,6 +51,9 @@ const prefix = 'longpoint.outbox.';
 const batchMost = 100;
 const firstWait = 2_000;
 const longestWait = 60_000;
+// A service that fails this often over the same part is not busy: that part waits for the person,
+// so that it does not hold up the rest.
+const failuresMost = 5;
 
 /**
  * Commands between the thumb and the log. Each is written to the device's storage, under its own
@@ -66,12 +69,26 @@ export function makeOutbox(config: OutboxConfig): Outbox {
   const sending = signal(false);
   const cutOff = signal(false);
   const answers = new Map<string, (outcome: Outcome | null) => void>();
+  // What the storage would not take is only here; it must not be lost to a reread.
+  const inMemory = new Set<string>();
   let again: (() => void) | null = null;
   let tries = 0;
+
+  const store = (kept: Kept) => {
+    try {
+      if (config.storage === null) throw new Error('no storage');
+      config.storage.setItem(prefix + kept.command.id, JSON.stringify(kept));
+      inMemory.delete(kept.command.id);
+    } catch {
+      // Storage is off or full: kept as long as the page, and the screen says it is not sent.
+      inMemory.add(kept.command.id);
+    }
+  };
 
   const mine = computed(() => all.value.filter((kept) => kept.person === person.value));
 
   const remove = (id: string) => {
+    inMemory.delete(id);
     all.value = all.value.filter((kept) => kept.command.id !== id);
     try {
       config.storage?.removeItem(prefix + id);
@@ -82,7 +99,7 @@ export function makeOutbox(config: OutboxConfig): Outbox {
 
   const replace = (kept: Kept) => {
     all.value = all.value.map((each) => (each.command.id === kept.command.id ? kept : each));
-    write(config.storage, kept);
+    store(kept);
   };
 
   const settle = (id: string, outcome: Outcome | null) => {
@@ -179,7 +196,8 @@ export function makeOutbox(config: OutboxConfig): Outbox {
       config.onSignedOut();
       return false;
     }
-    if (cause instanceof Refusal && !cause.passing) {
+    const broken = cause instanceof Refusal && cause.status === 500 && tries >= failuresMost;
+    if (cause instanceof Refusal && (!cause.passing || broken)) {
       cutOff.value = false;
       // Of several, which one was turned back is not said: each is then sent by itself.
       if (part.length > 1) return sendEach(part);
@@ -199,7 +217,7 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     sending,
     cutOff,
     put(kept) {
-      write(config.storage, kept);
+      store(kept);
       all.value = [...all.value, kept];
       const answered = new Promise<Outcome | null>((resolve) => {
         answers.set(kept.command.id, resolve);
@@ -221,17 +239,10 @@ export function makeOutbox(config: OutboxConfig): Outbox {
       if (who !== null) void push();
     },
     reread() {
-      all.value = readAll(config.storage);
+      const only = all.value.filter(({ command }) => inMemory.has(command.id));
+      all.value = inOrder([...readAll(config.storage), ...only]);
     },
   };
-}
-
-function write(storage: Storage | null, kept: Kept): void {
-  try {
-    storage?.setItem(prefix + kept.command.id, JSON.stringify(kept));
-  } catch {
-    // Storage is off or full: kept as long as the page, and the screen says it is not sent.
-  }
 }
 
 function readAll(storage: Storage | null): Kept[] {
@@ -246,8 +257,12 @@ function readAll(storage: Storage | null): Kept[] {
       // Not ours to judge and not ours to delete: it stays where it is, unread.
     }
   }
-  // A UUIDv7 sorts by the moment it was made.
-  return found.sort((a, b) => (a.command.id < b.command.id ? -1 : 1));
+  return inOrder(found);
+}
+
+/** A UUIDv7 sorts by the moment it was made. */
+function inOrder(kept: Kept[]): Kept[] {
+  return kept.sort((a, b) => (a.command.id < b.command.id ? -1 : 1));
 }
 
 function later(ms: number, then: () => void): () => void {

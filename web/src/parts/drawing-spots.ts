@@ -88,9 +88,9 @@ export function spotsOfAngle(arc: Corner, width: number, height: number): Spot[]
       const tag = { x: x + right * (dx + width / 2), y: y + down * (dy + height / 2) };
       found.push({ tag, leader: false, onLine: true, cost });
     };
-    add(near, far, 1.5);
-    add(far, near, 2);
-    add(near, far + 10, 5);
+    add(near, far, 0);
+    add(near, far + 10, 4);
+    add(far, near, 6);
   }
   for (const share of [0.5, 0.35, 0.65, 0.2, 0.8]) {
     const turn = arc.from + arc.sweep * share;
@@ -101,7 +101,7 @@ export function spotsOfAngle(arc: Corner, width: number, height: number): Spot[]
         tag: shift(arc.corner, out, arc.radius + past + reach),
         leader: false,
         onLine: true,
-        cost: past * 0.4 + Math.abs(share - 0.5) * 12,
+        cost: 1 + past * 0.4 + Math.abs(share - 0.5) * 12,
       });
     }
   }
