@@ -16,9 +16,9 @@ type boxSide struct {
 	side   Side
 	down   []derive.Term
 	corner Angle
-	foot   Angle          // corner at the sill, for a picture frame
+	foot   Angle         // corner at the sill, for a picture frame
 	space  *derive.Value // from the jamb's face to the next wall or corner; nil when nothing is near
-	nails  *derive.Value  // widest shim space behind the jamb; nil where there is no stud to reckon
+	nails  *derive.Value // widest shim space behind the jamb; nil where there is no stud to reckon
 }
 
 // casingBox is what a face's casing goes round.
