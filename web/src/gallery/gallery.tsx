@@ -1,5 +1,6 @@
 import type { ComponentChildren } from 'preact';
 import { useState } from 'preact/hooks';
+import { demoDrawings } from '../../tests/fixtures/demo-drawings.ts';
 import { casingCorner, doorOpening } from '../../tests/fixtures/door-opening.ts';
 import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
@@ -145,6 +146,21 @@ export function Gallery() {
             {...(touched === null ? {} : { selected: touched })}
           />
           <Drawing list={casingCorner} onTouch={nothing} />
+        </div>
+      </Shelf>
+
+      <Shelf name="The demonstration's openings and pieces">
+        <div class="drawing-pair">
+          {demoDrawings.map(({ of, about, list }) => (
+            <section key={about}>
+              <h3>{about}</h3>
+              <Drawing
+                list={list}
+                pieces={of !== 'opening'}
+                {...(of === 'piece' ? {} : { onTouch: nothing })}
+              />
+            </section>
+          ))}
         </div>
       </Shelf>
 

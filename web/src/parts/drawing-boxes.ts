@@ -49,14 +49,16 @@ export function tagBoxes(center: Px, turn: number, width: number, height: number
   const angle = (turn * Math.PI) / 180;
   const count = Math.max(1, Math.ceil(width / height));
   const step = width / count;
-  const half = (Math.abs(Math.cos(angle)) + Math.abs(Math.sin(angle))) / 2;
+  // A slanted tag's corners are empty paper; an upright one's are not.
+  const snug = 1 - 0.2 * Math.abs(Math.sin(2 * angle));
+  const grown = (Math.abs(Math.cos(angle)) + Math.abs(Math.sin(angle))) * snug;
   return Array.from({ length: count }, (_, index) => {
     const distance = (index + 0.5) * step - width / 2;
     const at = {
       x: center.x + Math.cos(angle) * distance,
       y: center.y + Math.sin(angle) * distance,
     };
-    return boxAround(at, Math.max(step, height) * half * 2 * 0.8, height * half * 2 * 0.8);
+    return boxAround(at, Math.max(step, height) * grown, height * grown);
   });
 }
 

@@ -111,7 +111,7 @@ export function tagWeight(shape: Shape): number {
 
 /** Sizes a tag may be set in, against the figures; a name shrinks before it leaves its line. */
 function sizesOf(shape: Shape): readonly number[] {
-  if (shape.kind === 'angle') return [0.86];
+  if (shape.kind === 'angle') return [0.86, 0.78, 0.72];
   if (!isName(shape)) return [1];
   return shape.optional ? [0.76, 0.71] : [0.82, 0.76, 0.71];
 }
@@ -119,7 +119,7 @@ function sizesOf(shape: Shape): readonly number[] {
 /**
  * Puts every tag where it can be read: on its line where there is room, else beside it on a leader,
  * and clear of the tags placed before it. The selected reading and the next one choose first, then
- * values, then the names of readings still to take, last of those nobody has to take.
+ * angles, then lengths, then the names of readings still to take, last of those nobody has to take.
  */
 export function placeDims(
   list: DrawingList,
@@ -162,13 +162,15 @@ interface Room {
   readonly matters: boolean;
 }
 
-const lastRank = 4;
+const lastRank = 5;
 
 function rank(shape: Shape, selected: string | undefined): number {
   if (shape.key !== undefined && shape.key === selected) return 0;
   if (shape.state === 'next') return 1;
-  if (!isName(shape)) return 2;
-  return shape.optional ? lastRank : 3;
+  // An angle's value has only its corner to stand in; a dimension's can slide along its line.
+  if (shape.kind === 'angle') return 2;
+  if (!isName(shape)) return 3;
+  return shape.optional ? lastRank : 4;
 }
 
 function placeDim(shape: Shape, index: number, room: Room): PlacedDim {
@@ -264,8 +266,9 @@ function write(
   let best: (Written & { cost: number; covers: number; onLine: boolean }) | undefined;
   for (const [tries, share] of sizesOf(shape).entries()) {
     const type = typeset(text, placing.figure * share, tagWeight(shape));
-    const tagWidth = type.width + 2 * tagPad;
-    const tagHeight = type.height + 2 * tagPad - 2;
+    const pad = shape.kind === 'angle' ? tagPad / 2 : tagPad;
+    const tagWidth = type.width + 2 * pad;
+    const tagHeight = type.height + 2 * pad - 2;
     for (const spot of spotsFor(tagWidth, tagHeight)) {
       const boxes = tagBoxes(spot.tag, turn, tagWidth, tagHeight);
       const pull = intoView(boxes, size);
@@ -307,11 +310,13 @@ function write(
   const known = shape.state === 'taken' || shape.state === 'disagree';
   const crowded =
     !room.matters &&
-    (covers > 0.06 * best.tagWidth * best.tagHeight ||
+    (covers > (shape.optional ? 0.01 : 0.06) * best.tagWidth * best.tagHeight ||
       (placing.compact === true && (!onLine || covers > 0 || !known)));
-  // A tag over a seam between two pieces stands on stock as well.
-  const around = [-8, 0, 8].map((x) => ({ x: best.tag.x + x, y: best.tag.y }));
-  const onStock = around.some((point) => room.faces.some((face) => inside(point, face)));
+  // Over a seam between two pieces it still stands on stock; over a stick narrower than itself not.
+  const onStock =
+    [-0.3, 0, 0.3]
+      .map((share) => ({ x: best.tag.x + share * best.tagWidth, y: best.tag.y }))
+      .filter((point) => room.faces.some((face) => inside(point, face))).length > 1;
   return { ...written, crowded, onStock };
 }
 

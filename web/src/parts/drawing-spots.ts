@@ -96,7 +96,7 @@ export function spotsOfAngle(arc: Corner, width: number, height: number): Spot[]
     const turn = arc.from + arc.sweep * share;
     const out = { x: Math.cos(turn), y: Math.sin(turn) };
     const reach = (Math.abs(out.x) * width + Math.abs(out.y) * height) / 2;
-    for (const past of [3, 9, 16, 26, 40]) {
+    for (const past of [3, 9, 16, 26]) {
       found.push({
         tag: shift(arc.corner, out, arc.radius + past + reach),
         leader: false,

@@ -3,8 +3,11 @@ import type { Placed } from './drawing-layout.ts';
 
 const reach = 30;
 
+/** A line runs under other tags on its way: a tag near the finger is meant before it. */
+const crossing = 22;
+
 /** A reading the cuts do without gives way to one they need. */
-const giving = 8;
+const giving = 4;
 
 /**
  * The dimension or angle a finger meant: touch areas overlap in a tight drawing, so the nearest tag
@@ -12,15 +15,15 @@ const giving = 8;
  */
 export function dimAt(placed: readonly Placed[], point: Px): Placed | null {
   let best: Placed | null = null;
-  let nearest = reach + giving;
+  let nearest = Infinity;
   for (const each of placed) {
     if (each.shape.key === undefined) continue;
     const bare = each.crowded || each.boxes.length === 0;
     const toTag = bare ? Infinity : Math.min(...each.boxes.map((box) => toBox(point, box)));
     const toLine = Math.min(...each.strokes.map((stroke) => toSegment(point, stroke)));
-    const away = Math.min(toTag, toLine + (bare ? 0 : 8));
-    if (away >= reach) continue;
-    const distance = away + (each.shape.optional ? giving : 0);
+    if (Math.min(toTag, toLine) >= reach) continue;
+    const distance =
+      Math.min(toTag, bare ? toLine : toLine + crossing) + (each.shape.optional ? giving : 0);
     if (distance < nearest) {
       nearest = distance;
       best = each;

@@ -25,8 +25,10 @@ export interface DrawingProps {
   pieces?: boolean;
 }
 
-// Over the tape a drawing has the height the tape leaves. This low it writes only what matters,
+// Over the tape a drawing has the height the tape leaves. This small, as drawn in either direction, it
+// writes only what matters,
 const compactUnder = 300;
+const compactWide = 270;
 // lower it only points at the dimension being taped, since words would cover it,
 const sketchUnder = 140;
 // and lower still there is nothing left to recognize; the tape's own heading says what is taken.
@@ -48,12 +50,12 @@ function Board(props: DrawingProps) {
   const view = useView(list, props.focusOn, size);
   const svg = useRef<SVGSVGElement>(null);
   const figure = size.width < 560 ? 17 : 19;
-  const sketch = fill && size.height < sketchUnder;
   const touched = onTouch !== undefined;
 
-  const { transform, placed } = useMemo(() => {
+  const { transform, placed, sketch } = useMemo(() => {
     const made = transformOf(list, size, view);
-    const small = Math.min(size.width, size.height) < compactUnder;
+    const wide = list.width * made.scale;
+    const small = Math.min(size.width, size.height) < compactUnder || (fill && wide < compactWide);
     const placing = {
       figure,
       selected,
@@ -61,7 +63,11 @@ function Board(props: DrawingProps) {
       // What nobody has to take is there to be touched: on paper or in a small drawing it is noise.
       spare: !touched || small,
     };
-    return { transform: made, placed: placeDims(list, made, size, placing) };
+    return {
+      transform: made,
+      placed: placeDims(list, made, size, placing),
+      sketch: fill && (size.height < sketchUnder || wide < compactWide),
+    };
   }, [list, size, view, figure, selected, fill, touched, lettersHere]);
 
   const isTouchable = ({ shape }: Placed) => touched && shape.key !== undefined;
@@ -163,7 +169,7 @@ function Board(props: DrawingProps) {
           {t('drawing.keys')}
         </p>
       )}
-      {list.exaggerated !== undefined && !sketch && (
+      {list.exaggerated !== undefined && !(fill && size.height < sketchUnder) && (
         <figcaption class="drawing-said">
           {t('drawing.exaggerated', { times: list.exaggerated })}
         </figcaption>
