@@ -1,4 +1,4 @@
-import type { ItemView, StageName, StageView } from '../api/views.ts';
+import type { ItemView, StageView } from '../api/views.ts';
 import { Words } from '../parts/fraction.tsx';
 import { t } from '../words/words.ts';
 import { Caulk } from './caulk.tsx';
@@ -40,10 +40,7 @@ export function StagePanel(props: PanelProps & { onTape: (reading: string) => vo
         <p class="panel-next">{t('reopen.because', { reason: stage.done.reason })}</p>
       )}
       <WaitingHere item={view.id} />
-      <TurnedBackHere
-        item={view.id}
-        claims={({ kind }) => claimed[kind]?.includes(stage.stage) !== true}
-      />
+      <TurnedBackHere item={view.id} claims={({ kind }) => !elsewhere.has(kind)} />
       <Findings view={view} list={general.filter(({ finding }) => finding.severity !== 'note')} />
       <Work {...props} />
       <Findings view={view} list={general.filter(({ finding }) => finding.severity === 'note')} />
@@ -53,15 +50,15 @@ export function StagePanel(props: PanelProps & { onTape: (reading: string) => vo
   );
 }
 
-// Kinds whose refusals are shown right where they were tried, while that stage is opened.
-const claimed: Readonly<Record<string, readonly StageName[]>> = {
-  treat_holes: ['filled'],
-  sand: ['filled'],
-  read_gap: ['hung', 'cased'],
-  log_fasteners: ['nailed'],
-  log_gap: ['caulked'],
-  log_coat: ['painted'],
-};
+// Kinds whose refusals are shown right where they were tried, in their own stage's panel.
+const elsewhere = new Set([
+  'treat_holes',
+  'sand',
+  'read_gap',
+  'log_fasteners',
+  'log_gap',
+  'log_coat',
+]);
 
 /** What of the stage has its own place in the panel, where findings about it are shown. */
 function subjects(view: ItemView, stage: StageView): string[] {

@@ -3,7 +3,7 @@ import { Words } from '../parts/fraction.tsx';
 import type { Unit } from '../rulebook/rulebook.ts';
 import en from '../words/en.json';
 import { t, type WordKey } from '../words/words.ts';
-import { print } from './printed.tsx';
+import { finest, print } from './printed.tsx';
 
 /** The house rules in force at this item, and who set each. */
 export function HouseRulesHere(props: { view: ItemView }) {
@@ -46,7 +46,7 @@ export function ruleName(key: string): string {
 export function ruleValue(rule: Pick<RuleView, 'kind' | 'value'>, unit: Unit): string {
   switch (rule.kind) {
     case 'length':
-      return print(rule.value, unit) || '…';
+      return print(rule.value, unit, finest[unit]) || '…';
     case 'percent':
       return `${rule.value} %`;
     case 'minutes':
