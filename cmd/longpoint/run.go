@@ -90,6 +90,9 @@ func (c *call) printRun(s cutsheet.RunSheet, style length.Style, explain bool) e
 	if err := t.print("piece\tlength\texact\tback\tleft\tright", rows); err != nil {
 		return err
 	}
+	if s.Position != "" {
+		fmt.Fprintf(c.out, "\nThe saw's angles are for crown lying %s.\n", s.Position)
+	}
 	rows = nil
 	for _, p := range s.Pieces {
 		rows = append(rows, []string{p.Label, nailsOf(p)})

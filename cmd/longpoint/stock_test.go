@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"longpoint/internal/stock"
 )
@@ -232,6 +233,10 @@ func TestWhyTheSearchEnded(t *testing.T) {
 			solve := func(within context.Context, _ stock.Problem, _ stock.Options) (stock.Plan, error) {
 				switch want {
 				case endedTime:
+					if by, has := within.Deadline(); !has || time.Until(by) > time.Second {
+						t.Errorf("a millisecond to search in: got until %v (there %v)", by, has)
+						return open, nil
+					}
 					<-within.Done()
 				case endedInterrupt:
 					interrupt()

@@ -86,5 +86,9 @@ func wrongTypeSentence(e *json.UnmarshalTypeError) string {
 	if kind == "number" && value != "" && e.Type != nil && e.Type.Kind() >= reflect.Int && e.Type.Kind() <= reflect.Uint64 {
 		return "The field " + e.Field + " takes a whole number, not " + value + "."
 	}
-	return "The field " + e.Field + " cannot hold a " + kind + "."
+	article := "a "
+	if kind == "object" || kind == "array" {
+		article = "an "
+	}
+	return "The field " + e.Field + " cannot hold " + article + kind + "."
 }

@@ -1,6 +1,7 @@
 package cutsheet
 
 import (
+	"cmp"
 	"fmt"
 
 	"longpoint/internal/finding"
@@ -21,6 +22,7 @@ type Run struct {
 type RunSheet struct {
 	RuleBook  string                 `json:"rule_book" doc:"Version of the rules"`
 	Unit      length.Unit            `json:"unit" enum:"in,mm" doc:"Unit lengths are printed in"`
+	Position  string                 `json:"position,omitempty" doc:"How crown lies in the saw, in words: its angles hold only so"`
 	Pieces    []RunPiece             `json:"pieces" doc:"Where each piece goes, in the order of the walls"`
 	Cuts      []joblog.CutView       `json:"cuts" doc:"Every piece as it is cut, and the returns"`
 	Stretches []trim.Stretch         `json:"stretches"`
@@ -103,6 +105,9 @@ func WorkRun(req Run, r Reader) (sheet RunSheet, refused []finding.Finding) {
 		Cautions:  append([]string{words.Term("caution_saw"), words.Term("caution_dust")}, view.Cautions...),
 		Rules:     view.Rules,
 	}
+	if in.Profile.Kind == trim.CrownRun {
+		sheet.Position = words.Term(string(cmp.Or(in.Profile.Position, trim.Flat)))
+	}
 	if p := out.Plan; p != nil {
 		sheet.Values = append(sheet.Values, w.value("perimeter", p.Perimeter))
 		if !in.Room.Open {
@@ -123,34 +128,26 @@ func checkRun(in trim.RunInput) []finding.Finding {
 	return said
 }
 
-// runScope makes the run an item of a room of its own, each reading taken once.
+// runScope makes the run an item of a room of its own, each reading that bears on a cut
+// taken once. Corners stand in the layout; bows and taped stretches bear on findings only,
+// and those are taken from the rule book itself.
 func runScope(req Run) joblog.Scope {
-	walls := joblog.SetWalls{Walls: req.Room, Features: req.Features}
-	room := joblog.Room{Layout: &joblog.Layout{SetWalls: walls}}
-	take := func(to *[]joblog.Take, name string, v length.Length) {
-		*to = append(*to, joblog.Take{Stamp: joblog.Stamp{CommandID: name}, Reading: name, Value: v})
+	room := joblog.Room{Layout: &joblog.Layout{SetWalls: joblog.SetWalls{Walls: req.Room, Features: req.Features}}}
+	take := func(wall int, what trim.RunQuantity, v length.Length) {
+		name := fmt.Sprintf("wall_%d_%s", wall, what)
+		room.Layout.Takes = append(room.Layout.Takes, joblog.Take{Stamp: joblog.Stamp{CommandID: name}, Reading: name, Value: v})
 	}
 	for i, wall := range req.Room.Walls {
-		name := func(what trim.RunQuantity) string { return fmt.Sprintf("wall_%d_%s", i+1, what) }
 		if wall.Length != 0 {
-			take(&room.Layout.Takes, name(trim.ReadLength), wall.Length)
-		}
-		if wall.Angle != 0 {
-			take(&room.Layout.Takes, name(trim.ReadAngle), length.Length(wall.Angle))
-		}
-		if wall.Bow != 0 {
-			take(&room.Layout.Takes, name(trim.ReadBow), wall.Bow)
+			take(i+1, trim.ReadLength, wall.Length)
 		}
 		if wall.Stud != nil {
-			take(&room.Layout.Takes, name(trim.ReadStud), *wall.Stud)
+			take(i+1, trim.ReadStud, *wall.Stud)
 		}
 	}
 	item := joblog.Item{Spec: joblog.Spec{
 		Unit: trim.Unit{Kind: trim.WallRun, Grade: trim.Paint},
 		Run:  &joblog.RunSpec{Profile: req.Profile, Corners: req.Corners, Registers: req.Registers},
 	}}
-	for _, t := range req.Taped {
-		take(&item.Takes, fmt.Sprintf("wall_%d_stretch_%d", t.Wall, t.Stretch), t.Length)
-	}
 	return joblog.Scope{Company: req.Rules, Room: &room, Item: &item}
 }

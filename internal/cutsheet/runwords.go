@@ -84,20 +84,17 @@ func (w runWriter) value(name string, v derive.Value) joblog.ValueView {
 // explain writes how a value of the plan or of a corner came about.
 func (w runWriter) explain(v derive.Value) joblog.Explanation {
 	out := joblog.Explanation{Line: v.Length.Print(w.style), Exact: v.Length, Terms: make([]joblog.TermView, 0, len(v.Terms))}
-	for i, t := range v.Terms {
-		sign, joiner := "", " + "
-		if t.Length < 0 {
-			sign, joiner = "−", " − "
-		}
+	joiner := " = "
+	for _, t := range v.Terms {
 		text := t.Length.Abs().Print(w.style)
-		switch {
-		case v.Formula != "":
-		case i == 0:
-			out.Line += " = " + sign + text
-		default:
-			out.Line += joiner + text
+		if t.Length < 0 {
+			text = "−" + text
 		}
-		out.Terms = append(out.Terms, joblog.TermView{Label: w.words.Term(t.Name), Text: sign + text, Value: t.Length,
+		if v.Formula == "" {
+			out.Line += joiner + text
+			joiner = " + "
+		}
+		out.Terms = append(out.Terms, joblog.TermView{Label: w.words.Term(t.Name), Text: text, Value: t.Length,
 			Origin: t.Origin, Source: w.words.Term("origin_" + string(t.Origin))})
 	}
 	if v.Formula != "" {
