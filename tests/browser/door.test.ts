@@ -65,7 +65,17 @@ async function values(page: Page): Promise<Record<string, string>> {
   );
 }
 
-test('from tape to casing on one door, the lead looking on', async () => {
+/** Touches one of a few, on its face, as a thumb does. */
+async function choose(page: Page, name: string): Promise<void> {
+  await page.locator('.choice-option', { has: page.getByRole('radio', { name, exact: true }) }).tap();
+}
+
+async function logNails(page: Page, kind: string, length: string, where: string): Promise<void> {
+  for (const name of [kind, length, where]) await choose(page, name);
+  await page.getByRole('button', { name: 'Log them' }).tap();
+}
+
+test('from tape to paint on one door, the lead looking on', async () => {
   const lead = await (await onDesk(browser)).newPage();
   await lead.goto(`${site.url}/board`);
   await signIn(lead, 'ruth');
@@ -132,6 +142,60 @@ test('from tape to casing on one door, the lead looking on', async () => {
   await page.getByRole('button', { name: /All . as wanted/ }).tap();
   await tickStage(page, 'cased');
 
+  await logNails(page, '18 gauge', '1 1/4', 'Jamb edge');
+  await expect.poll(() => page.getByText(/18.gauge/).count()).toBeGreaterThan(0);
+  await logNails(page, '16 gauge', '2 1/2', 'Stud');
+  await tickStage(page, 'nailed');
+
+  // Held: a 16-gauge hole takes no caulk.
+  await page.getByRole('button', { name: /caulk: not for these/i }).tap();
+  await page.getByText("16-gauge holes can't be caulked: it shrinks and dimples.").first().waitFor();
+  await page.getByText('Fill and sand them.').first().waitFor();
+  await picture(page, 'held');
+  expect(await violations(page)).toEqual([]);
+  for (const hole of await page.locator('.hole').all()) await hole.getByRole('button', { name: /^filler/i }).tap();
+  await expect.poll(() => page.getByRole('button', { name: 'Sanded flush' }).count()).toBeGreaterThan(0);
+  await site.ahead(120);
+  for (;;) {
+    const sand = page.getByRole('button', { name: 'Sanded flush' });
+    const count = await sand.count();
+    if (count === 0) break;
+    await sand.first().tap();
+    await expect.poll(() => sand.count()).toBe(count - 1);
+  }
+  await tickStage(page, 'filled');
+
+  // Caulked: upstairs the joint moves most, so the tube has to take it.
+  await choose(page, 'Side, at the wall');
+  await page.locator('.form-tape').getByRole('button').tap();
+  await page.getByRole('textbox', { name: /Type/ }).fill('1/16');
+  await page.keyboard.press('Enter');
+  await choose(page, '±50 %');
+  await page.getByRole('button', { name: 'Log the gap' }).tap();
+  await tickStage(page, 'caulked');
+
+  // Painted: the caulk cures, then two coats dry. The phone asks anew when it is picked up.
+  for (let coat = 1; coat <= 2; coat += 1) {
+    await site.ahead(300);
+    await page.reload();
+    await page.getByRole('button', { name: 'This coat is on' }).tap();
+    await expect.poll(() => page.locator('.coat-on').count()).toBe(coat);
+  }
+  await site.ahead(300);
+  await page.reload();
+  const bar = page.locator('.item-bar');
+  await expect.poll(() => bar.innerText()).toMatch(/painted[\s\S]*ready/i);
+  await bar.getByRole('button', { name: /tick as done/ }).tap();
+  await expect.poll(() => page.getByRole('button', { name: /tick as done/ }).count()).toBe(0);
+  await picture(page, 'painted');
+  expect(await violations(page)).toEqual([]);
   expect(errors).toEqual([]);
+
+  // The lead has seen it all without a reload.
+  const row = lead.getByRole('row', { name: /Linen closet door/ });
+  const marks = () => row.getByRole('gridcell').allTextContents();
+  await expect.poll(async () => (await marks()).slice(0, 8).join(' ')).toBe(Array(8).fill('done').join(' '));
+  await picture(lead, 'board');
+  expect(await violations(lead)).toEqual([]);
   expect(reloads).toBe(0);
 });
