@@ -18,7 +18,7 @@ bin/longpoint: $(GO_FILES) web/dist/index.html go.mod
 
 web/public/rulebook.wasm: $(GO_FILES) go.mod
 	mkdir -p web/public
-	GOOS=js GOARCH=wasm go build -trimpath -ldflags='-s -w' -gcflags=all=-l -o $@ ./cmd/rulebook
+	go run ./cmd/rulebook/pack $@
 	cp "$$(go env GOROOT)/lib/wasm/wasm_exec.js" web/public/wasm_exec.js
 
 web/node_modules/.package-lock.json: web/package-lock.json

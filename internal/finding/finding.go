@@ -66,7 +66,7 @@ func (f Finding) AsWanted() Finding { f.Wanted = true; return f }
 
 // Key identifies a finding by what it says and about what, values included, so that a pass
 // given for one state of things does not cover a worse one.
-func (f Finding) Key() string {
+func (f *Finding) Key() string {
 	var b strings.Builder
 	b.WriteString(f.Code + "|" + f.Stage + "|" + f.About)
 	for _, a := range f.Args {
@@ -79,7 +79,7 @@ func (f Finding) Key() string {
 }
 
 // Holds reports whether f stands in the way of its stage.
-func (f Finding) Holds() bool { return f.Severity == Stop && f.PassedBy == "" }
+func (f *Finding) Holds() bool { return f.Severity == Stop && f.PassedBy == "" }
 
 // Until says that waiting alone clears the finding at t.
 func (f Finding) Until(t time.Time) Finding { u := t.UTC(); f.ClearsAt = &u; return f }
@@ -217,8 +217,8 @@ func capital(s string) string {
 
 // HasStop reports whether any finding of fs stands in the way of its stage.
 func HasStop(fs []Finding) bool {
-	for _, f := range fs {
-		if f.Holds() {
+	for i := range fs {
+		if fs[i].Holds() {
 			return true
 		}
 	}

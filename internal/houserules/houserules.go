@@ -3,8 +3,6 @@
 package houserules
 
 import (
-	"sort"
-
 	"longpoint/internal/length"
 )
 
@@ -152,6 +150,15 @@ func sortedKeys(m Set) []string {
 	for k := range m {
 		keys = append(keys, k)
 	}
-	sort.Strings(keys)
+	// A shell sort: package sort would add four kilobytes to the phone's copy of the rules.
+	for gap := len(keys) / 2; gap > 0; gap /= 2 {
+		for i := gap; i < len(keys); i++ {
+			k, at := keys[i], i
+			for ; at >= gap && k < keys[at-gap]; at -= gap {
+				keys[at] = keys[at-gap]
+			}
+			keys[at] = k
+		}
+	}
 	return keys
 }

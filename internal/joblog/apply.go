@@ -103,9 +103,9 @@ func (it *Item) apply(e Entry, takes []string) {
 	case c.CutPieces != nil:
 		it.cutPieces(c.CutPieces.Pieces, takes, stamp, e.RuleBook)
 	case c.ReadGap != nil:
-		it.Gaps = latest(it.Gaps, GapRead{stamp, *c.ReadGap}, func(g GapRead) bool { return g.Line == c.ReadGap.Line })
+		it.readGap(GapRead{stamp, *c.ReadGap})
 	case c.AnswerCheck != nil:
-		it.Checks = latest(it.Checks, CheckAnswer{stamp, *c.AnswerCheck}, func(a CheckAnswer) bool { return a.Check == c.AnswerCheck.Check })
+		it.answerCheck(CheckAnswer{stamp, *c.AnswerCheck})
 	case c.LogFasteners != nil:
 		it.Fasteners = append(it.Fasteners, FastenerEntry{stamp, c.LogFasteners.Fastener})
 	case c.TreatHoles != nil:
@@ -147,11 +147,46 @@ func (it *Item) reopen(s stage.Stage, reason string) {
 // StageList returns the stages this item passes.
 func (it *Item) StageList() []stage.Stage { return stage.ForOpening(it.Unit.Kind, it.Unit.Grade) }
 
+// Of pieces, gaps and checks the latest counts: it takes the place of the one before.
+
 func (it *Item) cutPieces(pieces []CutPiece, takes []string, stamp Stamp, ruleBook string) {
 	for _, p := range pieces {
-		it.Pieces = latest(it.Pieces, PieceCut{Stamp: stamp, CutPiece: p, Takes: takes, RuleBook: ruleBook},
-			func(x PieceCut) bool { return x.Piece == p.Piece })
+		cut := PieceCut{Stamp: stamp, CutPiece: p, Takes: takes, RuleBook: ruleBook}
+		if at := it.pieceAt(p.Piece); at >= 0 {
+			it.Pieces[at] = cut
+		} else {
+			it.Pieces = append(it.Pieces, cut)
+		}
 	}
+}
+
+func (it *Item) pieceAt(piece string) int {
+	for i := range it.Pieces {
+		if it.Pieces[i].Piece == piece {
+			return i
+		}
+	}
+	return -1
+}
+
+func (it *Item) readGap(g GapRead) {
+	for i := range it.Gaps {
+		if it.Gaps[i].Line == g.Line {
+			it.Gaps[i] = g
+			return
+		}
+	}
+	it.Gaps = append(it.Gaps, g)
+}
+
+func (it *Item) answerCheck(a CheckAnswer) {
+	for i := range it.Checks {
+		if it.Checks[i].Check == a.Check {
+			it.Checks[i] = a
+			return
+		}
+	}
+	it.Checks = append(it.Checks, a)
 }
 
 func (it *Item) sand(b Sand, stamp Stamp) {
@@ -161,59 +196,6 @@ func (it *Item) sand(b Sand, stamp Stamp) {
 			t.SandedAt = &at
 		}
 	}
-}
-
-func (it *Item) withdraw(id string) {
-	it.Takes = without(it.Takes, func(x Take) bool { return x.CommandID == id })
-	it.Fasteners = without(it.Fasteners, func(x FastenerEntry) bool { return x.CommandID == id })
-	it.Treatments = without(it.Treatments, func(x TreatmentEntry) bool { return x.CommandID == id })
-	it.WallGaps = without(it.WallGaps, func(x WallGapEntry) bool { return x.CommandID == id })
-	it.Coats = without(it.Coats, func(x CoatEntry) bool { return x.CommandID == id })
-	it.Passes = without(it.Passes, func(x Pass) bool { return x.CommandID == id })
-	dropChoices(it.Chosen, id)
-}
-
-// logged reports whether a command that may be withdrawn has left something on the item.
-func (it *Item) logged(id string) bool {
-	return holds(it.Takes, func(x Take) bool { return x.CommandID == id }) ||
-		holds(it.Fasteners, func(x FastenerEntry) bool { return x.CommandID == id }) ||
-		holds(it.Treatments, func(x TreatmentEntry) bool { return x.CommandID == id }) ||
-		holds(it.WallGaps, func(x WallGapEntry) bool { return x.CommandID == id }) ||
-		holds(it.Coats, func(x CoatEntry) bool { return x.CommandID == id }) ||
-		holds(it.Passes, func(x Pass) bool { return x.CommandID == id })
-}
-
-// latest replaces the element that is the same thing as x, or adds x at the end.
-func latest[T any](list []T, x T, same func(T) bool) []T {
-	for i := range list {
-		if same(list[i]) {
-			list[i] = x
-			return list
-		}
-	}
-	return append(list, x)
-}
-
-func without[T any](list []T, drop func(T) bool) []T {
-	out := list[:0]
-	for _, x := range list {
-		if !drop(x) {
-			out = append(out, x)
-		}
-	}
-	if len(out) == 0 {
-		return nil
-	}
-	return out
-}
-
-func holds[T any](list []T, is func(T) bool) bool {
-	for _, x := range list {
-		if is(x) {
-			return true
-		}
-	}
-	return false
 }
 
 // ReachesOthers reports whether the command changes what follows for items it does not
@@ -236,9 +218,10 @@ func (st *State) Touched(e Entry) []*Item {
 		return nil
 	}
 	var out []*Item
+	items := itemsByRoom(st.Items)
 	for _, room := range sortedRooms(st.Rooms) {
 		if c.RoomID == "" || c.RoomID == room.ID {
-			out = append(out, sortedItems(st.Items, room.ID)...)
+			out = append(out, items[room.ID]...)
 		}
 	}
 	return out

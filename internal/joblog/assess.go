@@ -1,7 +1,6 @@
 package joblog
 
 import (
-	"slices"
 	"time"
 
 	"longpoint/internal/derive"
@@ -30,7 +29,8 @@ type assessment struct {
 }
 
 func assess(s Scope, now time.Time) *assessment {
-	a := &assessment{item: s.Item, list: s.Item.StageList(), level: finish.Ground, rules: s.Rules(), now: now}
+	a := &assessment{item: s.Item, list: s.Item.StageList(), level: finish.Ground, rules: s.Rules(), now: now,
+		findings: make([]finding.Finding, 0, 32)}
 	if s.Room != nil {
 		a.level = s.Room.Level
 	}
@@ -39,7 +39,6 @@ func assess(s Scope, now time.Time) *assessment {
 	} else {
 		a.assessOpening()
 	}
-	a.findings = slices.Grow(a.findings, 32)
 	a.add(a.pieceFindings()...)
 	a.add(a.hungFindings()...)
 	a.add(a.revealFindings()...)
@@ -68,9 +67,9 @@ func (a *assessment) assessOpening() {
 
 // add keeps the findings that bear on a stage this item passes, or on none.
 func (a *assessment) add(fs ...finding.Finding) {
-	for _, f := range fs {
-		if f.Stage == "" || a.passes(stage.Stage(f.Stage)) {
-			a.findings = append(a.findings, f)
+	for i := range fs {
+		if f := &fs[i]; f.Stage == "" || a.passes(stage.Stage(f.Stage)) {
+			a.findings = append(a.findings, *f)
 		}
 	}
 }
@@ -115,8 +114,8 @@ func (a *assessment) on(s stage.Stage) []finding.Finding {
 // unless a mistake already stands against it.
 func (a *assessment) status(s stage.Stage) stage.Status {
 	var mistake, wanting bool
-	for _, f := range a.findings {
-		if f.Stage == string(s) && f.Holds() {
+	for i := range a.findings {
+		if f := &a.findings[i]; f.Stage == string(s) && f.Holds() {
 			mistake = mistake || !f.Wanted
 			wanting = wanting || f.Wanted
 		}

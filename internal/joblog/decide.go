@@ -223,7 +223,13 @@ func checkSpec(sp Spec) []finding.Finding {
 			all = append(all, trim.CheckCasing(*c)...)
 		}
 	}
-	return without(all, func(f finding.Finding) bool { return f.Wanted })
+	var out []finding.Finding
+	for i := range all {
+		if !all[i].Wanted {
+			out = append(out, all[i])
+		}
+	}
+	return out
 }
 
 func checkRules(set houserules.Set) []finding.Finding {

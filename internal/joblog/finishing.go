@@ -38,7 +38,12 @@ func checkTreatmentEntry(it *Item, t TreatHoles) []finding.Finding {
 }
 
 func (it *Item) hasHoles(k finish.Kind) bool {
-	return holds(finish.HoleKindsOf(it.fastenersDriven()), func(h finish.Hole) bool { return h.Kind == k })
+	for _, h := range finish.HoleKindsOf(it.fastenersDriven()) {
+		if h.Kind == k {
+			return true
+		}
+	}
+	return false
 }
 
 // checkSand refuses sanding what was not filled, or filler that is still wet.

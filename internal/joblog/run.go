@@ -70,16 +70,7 @@ func (r *Room) applyWalls(e Entry) {
 		}
 		l.Chosen[c.ChooseTake.Reading] = Choice{TakeID: c.ChooseTake.TakeID, Seq: e.Seq}
 	case c.Withdraw != nil:
-		l.Takes = without(l.Takes, func(x Take) bool { return x.CommandID == c.Withdraw.CommandID })
-		dropChoices(l.Chosen, c.Withdraw.CommandID)
-	}
-}
-
-func dropChoices(chosen map[string]Choice, take string) {
-	for reading, c := range chosen {
-		if c.TakeID == take {
-			delete(chosen, reading)
-		}
+		l.withdraw(c.Withdraw.CommandID)
 	}
 }
 
@@ -94,8 +85,10 @@ func (s Scope) layout() *Layout {
 // runSpecs lists what a room's walls, and a run along them, ask to be read. Stretches taped
 // directly are the run's own, since they lie between the stops of its own band of wall.
 func runSpecs(in trim.RunInput) []reading {
-	var out []reading
-	for _, r := range trim.RunReadings(in) {
+	asked := trim.RunReadings(in)
+	out := make([]reading, 0, len(asked))
+	for i := range asked {
+		r := &asked[i]
 		sp := trim.ReadingSpec{Name: r.Name, Required: r.Required, Angle: r.Quantity == trim.ReadAngle,
 			Min: length.Length(r.Least), Max: length.Length(r.Most)}
 		if r.Quantity == trim.ReadBow {
@@ -140,12 +133,25 @@ func (s Scope) runReadings(in trim.RunInput, rules houserules.Rules) []reading {
 	return out
 }
 
+// few is how many pairs of take and reading are sooner compared than looked up.
+const few = 1000
+
 // collect hands each take to its reading.
 func collect(rs []reading, takes []Take, room bool) {
+	if len(takes)*len(rs) <= few {
+		for i := range takes {
+			for at := range rs {
+				if rs[at].room == room && rs[at].spec.Name == takes[i].Reading {
+					rs[at].takes = append(rs[at].takes, &takes[i])
+				}
+			}
+		}
+		return
+	}
 	index := make(map[string]int, len(rs))
-	for i, r := range rs {
-		if r.room == room {
-			index[r.spec.Name] = i
+	for i := range rs {
+		if rs[i].room == room {
+			index[rs[i].spec.Name] = i
 		}
 	}
 	for i := range takes {
@@ -230,11 +236,6 @@ func checkRunTake(s Scope, t TakeReading) []finding.Finding {
 		return []finding.Finding{finding.New("reading_of_room", finding.Stop).Text("reading", strings.ReplaceAll(t.Reading, "_", " "))}
 	}
 	return trim.CheckRunReading(in, t.Reading, int64(t.Value))
-}
-
-// logged reports whether a command left a take on the room's walls.
-func (l *Layout) logged(id string) bool {
-	return holds(l.Takes, func(x Take) bool { return x.CommandID == id })
 }
 
 // checkRunSpec judges a run's profile and grade.

@@ -1,7 +1,6 @@
 package joblog
 
 import (
-	"sort"
 	"strconv"
 	"strings"
 
@@ -222,9 +221,18 @@ func (w writer) stages(a *assessment, said []finding.Finding) []StageView {
 	out := make([]StageView, 0, len(list))
 	for _, s := range list {
 		v := StageView{Stage: s, Label: w.term("stage_" + string(s)), Status: a.status(s)}
-		for _, f := range said {
-			if f.Stage == string(s) {
-				v.Findings = append(v.Findings, f)
+		n := 0
+		for i := range said {
+			if said[i].Stage == string(s) {
+				n++
+			}
+		}
+		if n > 0 {
+			v.Findings, v.Keys = make([]finding.Finding, 0, n), make([]string, 0, n)
+		}
+		for i := range said {
+			if f := &said[i]; f.Stage == string(s) {
+				v.Findings = append(v.Findings, *f)
 				v.Keys = append(v.Keys, f.Key())
 			}
 		}
@@ -362,23 +370,39 @@ func (w writer) wallGap(g finish.Gap) string {
 
 // findings lists every finding in words, stops first, then in stage order.
 func (w writer) findings(a *assessment) []finding.Finding {
-	return w.catalog.RenderAll(bySeverity(a.findings), w.style)
+	out := bySeverity(a.findings)
+	for i := range out {
+		out[i] = w.catalog.Render(out[i], w.style)
+	}
+	return out
 }
 
 func bySeverity(fs []finding.Finding) []finding.Finding {
 	if len(fs) == 0 {
 		return nil
 	}
-	out := append([]finding.Finding(nil), fs...)
-	rank := map[finding.Severity]int{finding.Stop: 0, finding.Warn: 2, finding.Note: 3}
-	of := func(f finding.Finding) int {
-		if f.Wanted {
-			return 1
+	out := make([]finding.Finding, 0, len(fs))
+	for rank := range 4 {
+		for i := range fs {
+			if severityRank(&fs[i]) == rank {
+				out = append(out, fs[i])
+			}
 		}
-		return rank[f.Severity]
 	}
-	sort.SliceStable(out, func(i, j int) bool { return of(out[i]) < of(out[j]) })
 	return out
+}
+
+// severityRank puts mistakes first, then what is only still wanted.
+func severityRank(f *finding.Finding) int {
+	switch {
+	case f.Wanted:
+		return 1
+	case f.Severity == finding.Warn:
+		return 2
+	case f.Severity == finding.Note:
+		return 3
+	}
+	return 0
 }
 
 // cautions picks the safety cautions for the stage at hand. They defer to local code.

@@ -1,8 +1,6 @@
 package joblog
 
 import (
-	"sort"
-
 	"longpoint/internal/houserules"
 	"longpoint/internal/stage"
 )
@@ -18,9 +16,10 @@ func ViewJob(st *State, company houserules.Set, r Reader) JobView {
 	for _, s := range stage.All() {
 		v.Stages = append(v.Stages, PoleMark{Stage: s, Label: w.term("stage_" + string(s)), Status: stage.Open})
 	}
+	items := itemsByRoom(st.Items)
 	for _, room := range sortedRooms(st.Rooms) {
 		rv := RoomView{Room: *room, LevelLabel: w.term("level_" + string(room.Level)), Items: []PoleView{}}
-		for _, it := range sortedItems(st.Items, room.ID) {
+		for _, it := range items[room.ID] {
 			rv.Items = append(rv.Items, w.pole(Scope{Company: company, Job: st.Job, Room: room, Item: it}, r))
 		}
 		rv.Next = nextOf(rv.Items)
@@ -83,7 +82,8 @@ func (w writer) pole(s Scope, r Reader) PoleView {
 	if p.AssignedTo == "" && s.Room != nil {
 		p.AssignedTo = s.Room.AssignedTo
 	}
-	for _, x := range it.StageList() {
+	p.Marks = make([]PoleMark, 0, len(a.list))
+	for _, x := range a.list {
 		st := a.status(x)
 		p.Held = p.Held || st == stage.Held
 		p.Marks = append(p.Marks, PoleMark{Stage: x, Label: w.term("stage_" + string(x)), Status: st})
@@ -100,19 +100,27 @@ func (w writer) pole(s Scope, r Reader) PoleView {
 func sortedRooms(rooms map[string]*Room) []*Room {
 	out := make([]*Room, 0, len(rooms))
 	for _, x := range rooms {
+		at := len(out)
 		out = append(out, x)
+		for ; at > 0 && out[at-1].AddedSeq > x.AddedSeq; at-- {
+			out[at] = out[at-1]
+		}
+		out[at] = x
 	}
-	sort.Slice(out, func(i, j int) bool { return out[i].AddedSeq < out[j].AddedSeq })
 	return out
 }
 
-func sortedItems(items map[string]*Item, room string) []*Item {
-	var out []*Item
+// itemsByRoom lists each room's items in the order they were added.
+func itemsByRoom(items map[string]*Item) map[string][]*Item {
+	out := map[string][]*Item{}
 	for _, x := range items {
-		if x.RoomID == room {
-			out = append(out, x)
+		list := append(out[x.RoomID], x)
+		at := len(list) - 1
+		for ; at > 0 && list[at-1].AddedSeq > x.AddedSeq; at-- {
+			list[at] = list[at-1]
 		}
+		list[at] = x
+		out[x.RoomID] = list
 	}
-	sort.Slice(out, func(i, j int) bool { return out[i].AddedSeq < out[j].AddedSeq })
 	return out
 }

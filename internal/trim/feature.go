@@ -1,8 +1,6 @@
 package trim
 
 import (
-	"sort"
-
 	"longpoint/internal/derive"
 	"longpoint/internal/finding"
 	"longpoint/internal/length"
@@ -152,11 +150,16 @@ func (f Feature) marked(p Profile, registers RegisterRule) bool {
 // onWall returns the features of a wall by number (from 0), left to right.
 func onWall(fs []Feature, wall int) []int {
 	var out []int
-	for i, f := range fs {
-		if f.Wall == wall {
-			out = append(out, i)
+	for i := range fs {
+		if fs[i].Wall != wall {
+			continue
 		}
+		at := len(out)
+		out = append(out, i)
+		for ; at > 0 && fs[out[at-1]].left() > fs[i].left(); at-- {
+			out[at] = out[at-1]
+		}
+		out[at] = i
 	}
-	sort.SliceStable(out, func(a, b int) bool { return fs[out[a]].left() < fs[out[b]].left() })
 	return out
 }

@@ -15,7 +15,7 @@ export interface Rulebook {
   parseLength(text: string, unit: Unit): Promise<Parsed>;
   /** Prints a length the way the job prints it. `step` is the finest division, in nanometers. */
   printLength(nm: number, unit: Unit, step: number): Promise<string>;
-  /** Any other entry point by its Go name; the caller owns the types. */
+  /** Any other call by its name; jobs.ts has the typed ones about jobs. */
   call(name: string, input: unknown): Promise<unknown>;
 }
 

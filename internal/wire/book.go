@@ -1,0 +1,370 @@
+package wire
+
+import (
+	"strconv"
+	"time"
+
+	"longpoint/internal/finding"
+	"longpoint/internal/houserules"
+	"longpoint/internal/joblog"
+	"longpoint/internal/length"
+)
+
+// Book answers calls. It keeps the jobs its caller has opened, each under a name the caller
+// chose, so that a job's state crosses once and its entries as they come. Two names may hold
+// the same job: what the server has confirmed, and the same with what still waits in the
+// outbox folded in. A Book is for one goroutine.
+type Book struct {
+	open map[string]*joblog.State
+}
+
+// NewBook returns a Book without any job.
+func NewBook() *Book { return &Book{open: map[string]*joblog.State{}} }
+
+// Call answers one call. in and the answer are JSON objects; the answer has ok: true and
+// what was asked for, or ok: false and a sentence, with a code where a program should act on
+// it. Nothing that is refused has changed anything.
+//
+//	parse_length  {text, unit, step, signed}          → {nm, text, tape}
+//	print_length  {nm, unit, step}                    → {text, tape}
+//	open          {as, state}                         → {seq}; without a state a job before its first entry
+//	copy          {as, from}                          → {seq}; as becomes a job of its own, equal to from
+//	close         {as}                                → {}
+//	state         {as}                                → {state}, to be kept and opened again
+//	apply         {as, entries}                       → {seq, touched}: those numbered past the job's last, in order
+//	decide        {as, company, command, actor, did_at, now, reader, keep} → {refused, entries, findings}
+//	view_item     {as, company, item, reader}         → {view}
+//	view_job      {as, company, reader}               → {view}
+//	view_entries  {entries, reader}                   → {entries}: the log in words
+//
+// company is the company's house rules, reader is {language, unit, step, now}, actor is
+// {person_id, role}. touched lists the items whose view an entry may have changed. keep folds
+// a command's entries into the job at once, numbered on from its last.
+//
+// Codes: unknown_call, bad_input, not_open, not_there (no such item), gap (entries are missing
+// before the first; pull them), not_finite.
+func (b *Book) Call(name, in string) string {
+	var q request
+	if err := q.read(in); err != nil {
+		return failure("bad_input", "The call "+name+" cannot be read: "+err.Sentence+" (at byte "+strconv.Itoa(err.At)+").")
+	}
+	c := newWriter(4096)
+	var no *refusal
+	for c.open(); c.pass(); {
+		ok := true
+		c.flag("ok", &ok)
+		no = b.answer(c, name, &q)
+	}
+	if no == nil && c.w.err != "" {
+		no = &refusal{"not_finite", "The answer cannot be written: " + c.w.err + "."}
+	}
+	if no != nil {
+		return failure(no.code, no.sentence)
+	}
+	return string(c.w.buf)
+}
+
+// refusal is an answer that is not one.
+type refusal struct{ code, sentence string }
+
+func quoted(name string) string { return "\"" + name + "\"" }
+
+func failure(code, sentence string) string {
+	c := newWriter(256)
+	for c.open(); c.pass(); {
+		ok := false
+		c.flag("ok", &ok)
+		c.textIf("code", &code)
+		c.text("sentence", &sentence)
+	}
+	return string(c.w.buf)
+}
+
+func (b *Book) answer(c *codec, name string, q *request) *refusal {
+	switch name {
+	case "parse_length":
+		return parseLength(c, q)
+	case "print_length":
+		writeLength(c, q.nm, q.style)
+		return nil
+	case "open":
+		return b.openJob(c, q)
+	case "view_entries":
+		viewEntries(c, q)
+		return nil
+	}
+	at := q.as
+	if name == "copy" {
+		at = q.from
+	}
+	st := b.open[at]
+	if st == nil {
+		if !known(name) {
+			return &refusal{"unknown_call", "The rule book has no call " + quoted(name) + "."}
+		}
+		return &refusal{"not_open", "No job is open as " + quoted(at) + "."}
+	}
+	switch name {
+	case "copy":
+		return b.copyJob(c, q, st)
+	case "close":
+		delete(b.open, q.as)
+	case "state":
+		if c.member("state") {
+			joblogState(c, st)
+		}
+	case "apply":
+		return apply(c, q, st)
+	case "decide":
+		decide(c, q, st)
+	case "view_item":
+		return viewItem(c, q, st)
+	case "view_job":
+		v := joblog.ViewJob(st, q.company, q.reader())
+		if c.member("view") {
+			joblogJobView(c, &v)
+		}
+	default:
+		return &refusal{"unknown_call", "The rule book has no call " + quoted(name) + "."}
+	}
+	return nil
+}
+
+// known reports whether a call is one about an open job.
+func known(name string) bool {
+	switch name {
+	case "copy", "close", "state", "apply", "decide", "view_item", "view_job":
+		return true
+	}
+	return false
+}
+
+func parseLength(c *codec, q *request) *refusal {
+	read := length.Parse
+	if q.signed {
+		read = length.ParseSigned
+	}
+	l, err := read(q.text, q.style.Unit)
+	if err != nil {
+		return &refusal{"", err.Error()}
+	}
+	c.length("nm", &l)
+	writeLength(c, l, q.style)
+	return nil
+}
+
+func writeLength(c *codec, l length.Length, st length.Style) {
+	tape := l.Tape(st)
+	c.text("text", &tape.Text)
+	if c.member("tape") {
+		lengthTape(c, &tape)
+	}
+}
+
+func (b *Book) openJob(c *codec, q *request) *refusal {
+	if q.as == "" {
+		return &refusal{"bad_input", "A job is opened under a name."}
+	}
+	st := q.state
+	if st == nil {
+		st = joblog.NewState()
+	}
+	whole(st)
+	b.open[q.as] = st
+	c.whole("seq", &st.Seq)
+	return nil
+}
+
+// whole makes a state that was sent without rooms or items fit to fold entries into.
+func whole(st *joblog.State) {
+	blank := joblog.NewState()
+	if st.Rooms == nil {
+		st.Rooms = blank.Rooms
+	}
+	if st.Items == nil {
+		st.Items = blank.Items
+	}
+	for id, room := range st.Rooms {
+		if room == nil {
+			delete(st.Rooms, id)
+		}
+	}
+	for id, it := range st.Items {
+		if it == nil {
+			delete(st.Items, id)
+		}
+	}
+}
+
+func (b *Book) copyJob(c *codec, q *request, from *joblog.State) *refusal {
+	if q.as == "" {
+		return &refusal{"bad_input", "A job is copied to a name."}
+	}
+	text := newWriter(1 << 16)
+	joblogState(text, from)
+	st, in := &joblog.State{}, newReader(string(text.w.buf))
+	if joblogState(in, st); in.r.err != nil || text.w.err != "" {
+		return &refusal{"not_finite", "The job cannot be copied."}
+	}
+	whole(st)
+	b.open[q.as] = st
+	c.whole("seq", &st.Seq)
+	return nil
+}
+
+// apply folds in the entries the job has not had. It takes none when one is missing between.
+func apply(c *codec, q *request, st *joblog.State) *refusal {
+	next := st.Seq + 1
+	for i := range q.entries {
+		switch seq := q.entries[i].Seq; {
+		case seq == next:
+			next++
+		case seq > next:
+			return &refusal{"gap", "Entry " + strconv.FormatInt(next, 10) + " is missing before entry " + strconv.FormatInt(seq, 10) + "."}
+		}
+	}
+	touched := map[string]bool{}
+	wide := map[string]*joblog.Entry{} // by room, or "" for the job: one entry that reaches its items
+	for i := range q.entries {
+		e := &q.entries[i]
+		if e.Seq <= st.Seq {
+			continue
+		}
+		switch st.Apply(*e); {
+		case st.Items[e.Command.ItemID] != nil:
+			touched[e.Command.ItemID] = true
+		case e.Command.ReachesOthers():
+			wide[e.Command.RoomID] = e
+		}
+	}
+	for _, e := range wide {
+		for _, it := range st.Touched(*e) {
+			touched[it.ID] = true
+		}
+	}
+	c.whole("seq", &st.Seq)
+	ids := make([]string, 0, len(touched))
+	for id := range touched {
+		ids = append(ids, id)
+	}
+	if sorted(ids); c.member("touched") {
+		c.list(true)
+		for i := 0; c.item(i, len(ids)); i++ {
+			c.textValue(&ids[i])
+		}
+	}
+	return nil
+}
+
+func decide(c *codec, q *request, st *joblog.State) {
+	d := joblog.Decide(st.Scope(q.company, q.command), q.command, q.actor, q.didAt, q.now)
+	if q.keep {
+		for i := range d.Entries {
+			d.Entries[i].Seq = st.Seq + 1
+			st.Apply(d.Entries[i])
+		}
+	}
+	said := joblog.RenderOutcome(joblog.Outcome{Findings: d.Findings}, q.reader()).Findings
+	c.flag("refused", &d.Refused)
+	if c.member("entries") {
+		es := append([]joblog.Entry{}, d.Entries...) // an answer's lists are never null
+		joblogEntryList(c, &es)
+	}
+	if c.member("findings") {
+		fs := append([]finding.Finding{}, said...)
+		findingFindingList(c, &fs)
+	}
+}
+
+func viewItem(c *codec, q *request, st *joblog.State) *refusal {
+	if st.Items[q.item] == nil {
+		return &refusal{"not_there", "There is no such opening in this job."}
+	}
+	v := joblog.ViewItem(st.Scope(q.company, joblog.Command{ItemID: q.item}), q.reader())
+	if c.member("view") {
+		joblogItemView(c, &v)
+	}
+	return nil
+}
+
+func viewEntries(c *codec, q *request) {
+	out := make([]joblog.EntryView, len(q.entries))
+	for i := range q.entries {
+		out[i] = joblog.ViewEntry(q.entries[i], q.reader())
+	}
+	if c.member("entries") {
+		joblogEntryViewList(c, &out)
+	}
+}
+
+func (q *request) reader() joblog.Reader {
+	return joblog.Reader{Language: q.language, Style: q.style, Now: q.readerNow}
+}
+
+// request is what a call may bring. Each call uses its own part of it.
+type request struct {
+	as, from, item string
+	text           string
+	signed         bool
+	nm             length.Length
+	style          length.Style
+	language       string
+	didAt, now     time.Time
+	readerNow      time.Time
+	keep           bool
+	company        houserules.Set
+	state          *joblog.State
+	entries        []joblog.Entry
+	command        joblog.Command
+	actor          joblog.Actor
+}
+
+func (q *request) read(in string) *Error {
+	c := newReader(in)
+	q.visit(c)
+	c.r.end()
+	return c.r.err
+}
+
+func (q *request) visit(c *codec) {
+	for c.open(); c.pass(); {
+		c.text("as", &q.as)
+		c.text("from", &q.from)
+		c.text("item", &q.item)
+		c.text("text", &q.text)
+		c.flag("signed", &q.signed)
+		c.length("nm", &q.nm)
+		c.text("unit", (*string)(&q.style.Unit))
+		c.length("step", &q.style.Step)
+		if c.member("company") {
+			houserulesSet(c, &q.company)
+		}
+		if c.some("state", false) {
+			q.state = new(joblog.State)
+			joblogState(c, q.state)
+		}
+		if c.member("entries") {
+			joblogEntryList(c, &q.entries)
+		}
+		if c.member("command") {
+			joblogCommand(c, &q.command)
+		}
+		if c.member("actor") {
+			for c.open(); c.pass(); {
+				c.text("person_id", &q.actor.PersonID)
+				c.text("role", (*string)(&q.actor.Role))
+			}
+		}
+		c.time("did_at", &q.didAt)
+		c.time("now", &q.now)
+		if c.member("reader") {
+			for c.open(); c.pass(); {
+				c.text("language", &q.language)
+				c.text("unit", (*string)(&q.style.Unit))
+				c.length("step", &q.style.Step)
+				c.time("now", &q.readerNow)
+			}
+		}
+		c.flag("keep", &q.keep)
+	}
+}
