@@ -2,7 +2,9 @@
 SHELL := /bin/bash
 .SHELLFLAGS := -eu -o pipefail -c
 .DEFAULT_GOAL := help
-.PHONY: help need build image web demo test test-go test-web test-containers test-browser lint bench clean
+URL ?= http://127.0.0.1:8080
+FOLDER ?= look
+.PHONY: help need build image web demo test test-go test-web test-containers test-browser look lint bench clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -path web/node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -54,16 +56,19 @@ test-containers: ## The store's tests against PostgreSQL in a container, and the
 test-browser: bin/longpoint ## Whole journeys in Chromium
 	tests/browser/run.sh
 
+look: bin/longpoint ## Photograph every screen of a running demo into FOLDER (URL=http://127.0.0.1:8080)
+	cd web && node scripts/look-app.mjs "$(FOLDER)" "$(URL)" && node scripts/look-board.mjs "$(URL)" "$(FOLDER)"
+
 lint: web/node_modules/.package-lock.json ## go vet, staticcheck, the dependency rule, the web app's linter and type check
 	@unformatted="$$(gofmt -l cmd internal migrations tests web/*.go)"; [ -z "$$unformatted" ] || { echo "Not gofmt-clean: $$unformatted"; exit 1; }
 	go vet ./...
 	go tool staticcheck ./...
 	go test -count=1 -run TestRuleBook ./tests
-	cd web && npm run lint && npm run check
+	cd web && npm run lint && npm run check && node scripts/check-api.mjs
 
-bench: bin/longpoint ## Benchmarks: the rule book's views, and a tick against pgbench on the same server
-	go test -run '^$$' -bench . -benchtime 1s ./internal/length ./internal/trim ./internal/joblog
-	tests/bench/run.sh
+bench: bin/longpoint ## Benchmarks, collecting garbage as the service does: the rule book's views, and a tick against pgbench on the same server
+	GOGC=400 go test -run '^$$' -bench . -benchtime 1s ./internal/length ./internal/trim ./internal/joblog
+	GOGC=400 tests/bench/run.sh
 
 clean: ## Remove what was built (not the demo's data)
 	rm -rf bin web/dist web/public/rulebook.wasm web/public/wasm_exec.js

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strconv"
 
 	"longpoint/internal/joblog"
 	"longpoint/internal/trim"
@@ -14,9 +15,9 @@ import (
 type crownAnswer struct {
 	SpringDeg      float64         `json:"spring_deg"`
 	CornerDeg      float64         `json:"corner_deg"`
-	MiterDeg       float64         `json:"miter_deg"`
-	BevelDeg       float64         `json:"bevel_deg"`
-	NestedMiterDeg float64         `json:"nested_miter_deg"`
+	MiterDeg       angleDeg        `json:"miter_deg"`
+	BevelDeg       angleDeg        `json:"bevel_deg"`
+	NestedMiterDeg angleDeg        `json:"nested_miter_deg"`
 	Cuts           []trim.CrownCut `json:"cuts"`
 	Detents        trim.SawSetting `json:"detents"`
 	RuleBook       string          `json:"rule_book"`
@@ -59,15 +60,26 @@ func cutCrown(_ context.Context, c *call) error {
 	return nil
 }
 
+// angleDeg is an angle in degrees that prints with ten decimals in JSON, round or not, so that
+// a script may count on the form.
+type angleDeg float64
+
+// MarshalJSON writes the number.
+func (a angleDeg) MarshalJSON() ([]byte, error) {
+	return strconv.AppendFloat(nil, float64(a), 'f', 10, 64), nil
+}
+
 func setCrown(spring, corner float64) (crownAnswer, error) {
 	a := crownAnswer{SpringDeg: spring, CornerDeg: corner, RuleBook: joblog.RuleBook}
-	var err error
-	if a.MiterDeg, a.BevelDeg, err = trim.Crown(spring, corner); err != nil {
+	miter, bevel, err := trim.Crown(spring, corner)
+	if err != nil {
 		return a, err
 	}
-	if a.NestedMiterDeg, err = trim.CrownNested(corner); err != nil {
+	nested, err := trim.CrownNested(corner)
+	if err != nil {
 		return a, err
 	}
+	a.MiterDeg, a.BevelDeg, a.NestedMiterDeg = angleDeg(miter), angleDeg(bevel), angleDeg(nested)
 	for _, hand := range []trim.Hand{trim.LeftPiece, trim.RightPiece} {
 		flat, err := trim.CrownFlat(spring, corner, hand)
 		if err != nil {
@@ -79,7 +91,7 @@ func setCrown(spring, corner float64) (crownAnswer, error) {
 		}
 		a.Cuts = append(a.Cuts, flat, nested)
 	}
-	if a.Detents, err = trim.DefaultSaw().Set(a.MiterDeg, a.BevelDeg, 0, 0); err != nil {
+	if a.Detents, err = trim.DefaultSaw().Set(miter, bevel, 0, 0); err != nil {
 		return a, err
 	}
 	words := joblog.Words("en")

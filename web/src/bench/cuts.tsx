@@ -147,7 +147,7 @@ function Piece(props: {
       </h3>
       {isDrawn(cut.drawing) && (
         <div class="piece-drawing">
-          <Drawing list={asList(cut.drawing)} />
+          <Drawing list={asList(cut.drawing)} pieces />
         </div>
       )}
       <p class="piece-value number">
