@@ -85,11 +85,11 @@ func setCrown(spring, corner float64) (crownAnswer, error) {
 		if err != nil {
 			return a, err
 		}
-		nested, err := trim.CrownStanding(corner, hand)
+		standing, err := trim.CrownStanding(corner, hand)
 		if err != nil {
 			return a, err
 		}
-		a.Cuts = append(a.Cuts, flat, nested)
+		a.Cuts = append(a.Cuts, flat, standing)
 	}
 	if a.Detents, err = trim.DefaultSaw().Set(miter, bevel, 0, 0); err != nil {
 		return a, err

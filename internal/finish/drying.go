@@ -314,13 +314,13 @@ func (d *drying) filledAndSanded() {
 	}
 }
 
-// caulkCured speaks once, of skinning while the caulk is wet and of curing after, and
-// clears at the time both are over.
+// caulkCured speaks once: of caulk that is wet still, or of caulk that has skinned but not
+// cured. Either way it waits for the cure, and its minutes are the cure's.
 func (d *drying) caulkCured() {
 	skin := WaitFor(CaulkSkin, d.log.Caulk, d.log.Celsius, d.rules).Minutes
 	code := "caulk_not_cured"
 	if d.now.Before(ReadyAt(*d.log.CaulkedAt, skin)) {
-		code = "caulk_not_skinned"
+		code = "caulk_wet"
 	}
 	d.wait(code, d.log.CaulkedAt, d.log.Caulk, CaulkSkin, CaulkCure)
 }

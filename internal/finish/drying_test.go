@@ -168,7 +168,7 @@ func TestCheckDry(t *testing.T) {
 		{"caulk, nothing to fill", finish.CaulkStep, finish.DryLog{}, "", nil},
 		{"second pass on a wet bead", finish.SecondPass, finish.DryLog{CaulkedAt: ago(29)}, "stop:caulk_not_skinned", ago(-1)},
 		{"second pass on a skin", finish.SecondPass, finish.DryLog{CaulkedAt: ago(30)}, "", nil},
-		{"paint wet caulk", finish.FirstCoat, finish.DryLog{CaulkedAt: ago(29)}, "stop:caulk_not_skinned", ago(-211)},
+		{"paint wet caulk", finish.FirstCoat, finish.DryLog{CaulkedAt: ago(29)}, "stop:caulk_wet", ago(-211)},
 		{"paint skinned caulk", finish.FirstCoat, finish.DryLog{CaulkedAt: ago(30)}, "stop:caulk_not_cured", ago(-210)},
 		{"paint cured caulk", finish.FirstCoat, finish.DryLog{CaulkedAt: ago(240)}, "", nil},
 		{"paint open holes", finish.FirstCoat, finish.DryLog{HolesToFill: true}, "stop:fill_before_paint", nil},
@@ -224,7 +224,7 @@ func TestWaitingClearsWhatItSays(t *testing.T) {
 				t.Fatalf("%s: nothing waits a nanosecond before %v", f.Code, f.ClearsAt)
 			}
 			for _, after := range finish.CheckDry(*f.ClearsAt, step, log, r) {
-				if after.ClearsAt != nil && (after.Code == f.Code || f.Code == "caulk_not_skinned" && after.Code == "caulk_not_cured") {
+				if after.ClearsAt != nil && (after.Code == f.Code || f.Code == "caulk_wet" && after.Code == "caulk_not_cured") {
 					t.Fatalf("%s still waits at %v", after.Code, f.ClearsAt)
 				}
 			}

@@ -191,6 +191,9 @@ func dryWords() map[string]finding.Words {
 		"caulk_not_skinned": say(
 			"The caulk has not skinned over: {minutes} more minutes.",
 			"Keep dust and brushes off it.", sheetDecides),
+		"caulk_wet": say(
+			"The caulk is still wet: paint in {minutes} minutes, when it has cured.",
+			"Keep dust and brushes off it.", sheetDecides),
 		"caulk_not_cured": say(
 			"The caulk has skinned but not cured: {minutes} more minutes, or the paint cracks.",
 			"Wait before painting.", sheetDecides),

@@ -192,13 +192,12 @@ func (a *assessment) pieceState(c trim.Cut) (PieceState, *PieceCut) {
 	return PieceToCut, nil
 }
 
-// cutStage is the stage a piece is cut for: frame and slab before hanging, casing when the
-// frame stands.
+// cutStage is the stage a piece is cut for, as the geometry has it.
 func cutStage(c trim.Cut) stage.Stage {
-	if c.Profile == "casing" || c.Profile == "casing_a" || c.Profile == "casing_b" || len(c.Piece) > 6 && c.Piece[:6] == "casing" {
-		return stage.Cased
+	if c.Stage == "" {
+		return stage.Trimmed
 	}
-	return stage.Trimmed
+	return stage.Stage(c.Stage)
 }
 
 func (a *assessment) pieceFindings() []finding.Finding {

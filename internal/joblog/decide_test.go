@@ -214,3 +214,42 @@ func TestEveryCodeHasWords(t *testing.T) {
 func wholeSentence(f finding.Finding) bool {
 	return f.Sentence != "" && !strings.ContainsAny(f.Sentence+f.Remedy, "{}_")
 }
+
+// TestPiecesBelongToTheStageTheyAreCutFor holds the stool, the apron and a wall's extension
+// strips to the casing: none of them keeps the frame from being ticked trimmed.
+func TestPiecesBelongToTheStageTheyAreCutFor(t *testing.T) {
+	t.Parallel()
+	stages := func(s *site) map[string]stage.Stage {
+		out := map[string]stage.Stage{}
+		for _, c := range s.view().Cuts {
+			out[c.Piece] = c.Stage
+		}
+		return out
+	}
+	window := newSite(t)
+	sp := chainSpec()
+	sp.Unit = trim.CommonUnit(trim.Window)
+	sp.Unit.Surround, sp.Unit.Horn, sp.CasingB = trim.StoolApron, in(1, 0, 0), nil
+	window.do(lead, joblog.Command{Kind: joblog.SetItemKind, SetItem: &joblog.SetItem{Name: "Window", Spec: sp}})
+	for name, v := range map[string]length.Length{"width_top": in(36, 0, 0), "width_bottom": in(36, 0, 0), "height_hinge": in(48, 0, 0), "height_strike": in(48, 0, 0)} {
+		window.take(name, v)
+	}
+	thick := newSite(t)
+	thick.takeAll()
+	d := thick.take("wall_build_up", in(4, 13, 16))
+	thick.do(installer, joblog.Command{Kind: joblog.ChooseTakeKind, ChooseTake: &joblog.ChooseTake{Reading: "wall_build_up", TakeID: d.Entries[0].Command.ID}})
+	for _, tc := range []struct {
+		site  *site
+		piece string
+		want  stage.Stage
+	}{
+		{window, "stool", stage.Cased}, {window, "apron", stage.Cased}, {thick, "extension_leg_hinge", stage.Cased},
+		{thick, "leg_hinge", stage.Trimmed}, {thick, "slab", stage.Trimmed}, {thick, "casing_a_head", stage.Cased},
+	} {
+		if got := stages(tc.site)[tc.piece]; got != tc.want {
+			t.Errorf("%s is cut for %q, want %q; pieces %v", tc.piece, got, tc.want, stages(tc.site))
+		}
+	}
+	window.tick(stage.Measured)
+	window.tick(stage.Trimmed)
+}

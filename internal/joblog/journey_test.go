@@ -264,7 +264,7 @@ func TestFromTapeToPaint(t *testing.T) {
 	s.tick(stage.Caulked)
 
 	coat := joblog.Command{Kind: joblog.LogCoatKind, LogCoat: &joblog.LogCoat{}}
-	s.refused(installer, coat, "caulk_not_skinned")
+	s.refused(installer, coat, "caulk_wet")
 	s.now = s.now.Add(4 * time.Hour)
 	s.do(installer, coat)
 	s.refused(installer, s.tickCommand(stage.Painted), "coats_missing")

@@ -65,7 +65,7 @@ func (w writer) entry(c Command) string {
 		code, f = "log_take_wall", w.wallTake(*c.TakeReading)
 	case c.TakeReading != nil:
 		b := c.TakeReading
-		if f = f.Term("reading", b.Reading); strings.HasPrefix(b.Reading, "corner_") {
+		if f = f.Term("reading", b.Reading); trim.IsAngle(b.Reading) {
 			f = f.Text("value", degrees(trim.Angle(b.Value).Degrees()))
 		} else {
 			f = f.Len("value", b.Value)

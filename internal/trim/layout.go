@@ -85,6 +85,7 @@ func (l *layout) name(name string, v derive.Value) *derive.Value {
 
 // cut records a piece, or says that nothing would be left of it.
 func (l *layout) cut(stage string, c Cut) {
+	c.Stage = stage
 	if c.Quantity == 0 {
 		c.Quantity = 1
 	}

@@ -186,6 +186,7 @@ type Cut struct {
 	Ends     []End           `json:"ends,omitempty" doc:"Left or foot first, then right or top"`
 	Marks    []Mark          `json:"marks,omitempty"`
 	Quantity int             `json:"quantity"`
+	Stage    string          `json:"-"` // stage the piece is cut for; a wall run's pieces are for trimmed
 }
 
 // End is how one end of a piece is cut. Angles are degrees from square.

@@ -190,6 +190,9 @@ func (r *Readings) corner(name string) **Angle {
 	return nil
 }
 
+// IsAngle reports whether the reading of that name is an angle, in thousandths of a degree.
+func IsAngle(name string) bool { return new(Readings).corner(name) != nil }
+
 // Get returns the reading of that name, nil when it is not taken or there is none of that
 // name. An angle reading comes as thousandths of a degree.
 func (r Readings) Get(name string) *length.Length {

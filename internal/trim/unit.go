@@ -271,3 +271,35 @@ func clip(s string) string {
 	}
 	return s[:n] + "…"
 }
+
+// CommonUnit is what a common interior opening of a kind is made of when nothing else was
+// said: the door of UnitForDoor at 30 × 80 × 1 3/8, and the same frame and slab as far as
+// other kinds have them. What only a maker's sheet can say is left open. Lengths are
+// nanometers; every field may be changed (common practice).
+func CommonUnit(k Kind) Unit {
+	in := length.Inch
+	u := UnitForDoor(30*in, 80*in, in+3*length.Eighth)
+	u.Kind = k
+	jambs := Unit{Kind: k, Grade: u.Grade, JambThickness: u.JambThickness, JambWidth: u.JambWidth, HeadThickness: u.HeadThickness}
+	switch k {
+	case Pair:
+		u.SlabWidth = 24 * in
+	case CasedOpening:
+		return jambs
+	case Pocket:
+		u.HingeOn, u.SwingsTo, u.StopThickness = "", "", 0
+	case Bifold, Bypass: // often in a board return: no jambs until somebody says so
+		u = Unit{Kind: k, Grade: u.Grade, SlabWidth: u.SlabWidth, SlabHeight: u.SlabHeight, SlabThickness: u.SlabThickness, Core: u.Core, Panels: 2}
+		if k == Bifold {
+			u.SlabWidth = 24 * in
+		}
+	case Window:
+		return Unit{Kind: k, Grade: u.Grade, SlabWidth: 36 * in, SlabHeight: 48 * in, Surround: PictureFrame}
+	}
+	return u
+}
+
+// CommonCasing is 2-1/4 by 9/16 mitered wood casing (common practice).
+func CommonCasing() Casing {
+	return Casing{Style: Mitered, Material: "wood", Width: 9 * length.Quarter, Thickness: 9 * length.Sixteenth}
+}

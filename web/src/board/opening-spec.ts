@@ -1,4 +1,5 @@
 import type { Spec } from '../api/views.ts';
+import { common } from '../rulebook/common.ts';
 
 export type Unit = Spec['unit'];
 export type Casing = NonNullable<Spec['casing_a']>;
@@ -21,57 +22,14 @@ export const kinds: readonly OpeningKind[] = [
   'window',
 ];
 
-const sixteenth = 1_587_500;
-const inches = (whole: number, sixteenths = 0) => whole * 16 * sixteenth + sixteenths * sixteenth;
-
-/*
- * What a common interior opening is made of when nothing else was said (common practice; the same
- * as the rule book's own door): 5/8 jambs 4 9/16 wide, a 1 3/8 hollow slab 80 high, 3/8 stop. From a
- * job's second opening on, the last one of the kind is the pattern instead.
- */
-const jambs = {
-  jamb_thickness: inches(0, 10),
-  jamb_width: inches(4, 9),
-  head_thickness: inches(0, 10),
-} as const;
-const slab = {
-  slab_width: inches(30),
-  slab_height: inches(80),
-  slab_thickness: inches(1, 6),
-  core: 'hollow',
-} as const;
-const hung = { hinge_on: 'left', swings_to: 'a', stop_thickness: inches(0, 6) } as const;
-
-const common: Readonly<Record<OpeningKind, Unit>> = {
-  door: { kind: 'door', grade: 'paint', ...slab, ...jambs, ...hung },
-  cased_opening: { kind: 'cased_opening', grade: 'paint', ...jambs },
-  pair: { kind: 'pair', grade: 'paint', ...slab, ...jambs, ...hung, slab_width: inches(24) },
-  // What only the maker's sheet can say is left open; the rule book asks for it.
-  pocket: { kind: 'pocket', grade: 'paint', ...slab, ...jambs },
-  bifold: { kind: 'bifold', grade: 'paint', ...slab, panels: 2, slab_width: inches(24) },
-  bypass: { kind: 'bypass', grade: 'paint', ...slab, panels: 2, slab_width: inches(30) },
-  window: {
-    kind: 'window',
-    grade: 'paint',
-    slab_width: inches(36),
-    slab_height: inches(48),
-    surround: 'picture_frame',
-  },
-};
-
-const commonCasing: Casing = {
-  style: 'mitered',
-  material: 'wood',
-  width: inches(2, 4),
-  thickness: inches(0, 9),
-};
+const inches = (whole: number, sixteenths = 0) => whole * 25_400_000 + sixteenths * 1_587_500;
 
 /** A new opening: as the pattern has it, where the job has one of the kind, else a common one. */
 export function newDraft(kind: OpeningKind, name: string, pattern?: Spec): Draft {
   if (pattern !== undefined && pattern.unit.kind === kind)
     return { name, spec: withoutOnes(pattern) };
-  const casing = pattern?.casing_a ?? commonCasing;
-  const unit = { ...common[kind], grade: pattern?.unit.grade ?? common[kind].grade };
+  const casing = pattern?.casing_a ?? common.casing;
+  const unit = { ...common.units[kind], grade: pattern?.unit.grade ?? common.units[kind].grade };
   const spec: Spec = { unit, casing_a: casing };
   return {
     name,
@@ -95,11 +53,11 @@ export function change(draft: Draft, unit: Partial<Unit>): Draft {
 export function changeKind(draft: Draft, kind: OpeningKind): Draft {
   const from = draft.spec.unit;
   if (from.kind === kind) return draft;
-  const keep = { ...common[kind], grade: from.grade } as Unit;
+  const keep = { ...common.units[kind], grade: from.grade } as Unit;
   // Sizes of another kind of opening mislead: only what the frame is made of is kept.
   for (const size of ['jamb_thickness', 'jamb_width', 'head_thickness'] as const) {
     const value = from[size];
-    if (common[kind][size] !== undefined && value !== undefined) keep[size] = value;
+    if (common.units[kind][size] !== undefined && value !== undefined) keep[size] = value;
   }
   return { ...draft, spec: { ...draft.spec, unit: keep } };
 }
@@ -110,7 +68,7 @@ export function changeCasing(draft: Draft, face: Face, casing: Partial<Casing> |
     const { [key]: _, ...rest } = draft.spec;
     return { ...draft, spec: rest };
   }
-  const was = draft.spec[key] ?? otherCasing(draft, face) ?? commonCasing;
+  const was = draft.spec[key] ?? otherCasing(draft, face) ?? common.casing;
   return { ...draft, spec: { ...draft.spec, [key]: tidy({ ...was, ...casing }) } };
 }
 

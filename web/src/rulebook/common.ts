@@ -1,0 +1,13 @@
+import type { Fastener, Spec } from '../api/views.ts';
+import json from './common.json';
+
+/** What the rule book takes for common; made from it by the Go test that also holds it current. */
+export interface Common {
+  readonly units: Readonly<Record<Exclude<Spec['unit']['kind'], 'run'>, Spec['unit']>>;
+  readonly casing: NonNullable<Spec['casing_a']>;
+  readonly nail_lengths: Readonly<Record<Fastener['kind'], readonly number[]>>;
+  readonly nail_places: readonly Fastener['where'][];
+}
+
+// The file's strings are the API's choices, which JSON's own types cannot say.
+export const common = json as Common;
