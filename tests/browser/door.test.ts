@@ -1,6 +1,6 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { onDesk, onPhone, picture, type Site, startBrowser, startSite, violations } from './site.ts';
+import { onDesk, onPhone, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
 
 let site: Site;
 let browser: Browser;
@@ -35,12 +35,6 @@ async function touchStrip(page: Page, num: number, den: number): Promise<void> {
   const margin = 25;
   const x = strip.x + margin + ((strip.width - 2 * margin) * num) / den;
   await page.touchscreen.tap(x, strip.y + strip.height / 3);
-}
-
-async function signIn(page: Page, name: string): Promise<void> {
-  await page.getByLabel('Name you sign in with').fill(name);
-  await page.getByLabel('Passphrase', { exact: true }).fill(site.passphrase);
-  await page.getByRole('button', { name: 'Sign in', exact: true }).click();
 }
 
 /** The stage bar at the thumb: its tick is touched, and the next stage comes up. */
@@ -78,7 +72,7 @@ async function logNails(page: Page, kind: string, length: string, where: string)
 test('from tape to paint on one door, the lead looking on', async () => {
   const lead = await (await onDesk(browser)).newPage();
   await lead.goto(`${site.url}/board`);
-  await signIn(lead, 'ruth');
+  await signIn(site, lead, 'ruth');
   await lead.getByRole('link', { name: /41 Larkspur Lane/ }).first().click();
   await lead.getByText('Linen closet door').first().waitFor();
   let reloads = 0;
@@ -90,7 +84,7 @@ test('from tape to paint on one door, the lead looking on', async () => {
   const errors: string[] = [];
   page.on('pageerror', (error) => errors.push(error.message));
   await page.goto(site.url);
-  await signIn(page, 'marco');
+  await signIn(site, page, 'marco');
   await page.locator('.next-line', { hasText: 'Linen closet door' }).tap();
   await page.locator('.item').waitFor();
 

@@ -102,3 +102,10 @@ export async function picture(page: Page, name: string): Promise<void> {
   mkdirSync(folder, { recursive: true });
   await page.screenshot({ path: `${folder}${name}.png` });
 }
+
+/** Signs one of the invented crew in on the page as it stands. */
+export async function signIn(site: Site, page: Page, name: string): Promise<void> {
+  await page.getByLabel('Name you sign in with').fill(name);
+  await page.getByLabel('Passphrase', { exact: true }).fill(site.passphrase);
+  await page.getByRole('button', { name: 'Sign in', exact: true }).click();
+}

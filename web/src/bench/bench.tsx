@@ -1,7 +1,9 @@
+import { useEffect } from 'preact/hooks';
 import type { StageName } from '../api/views.ts';
 import { Notice } from '../parts/notice.tsx';
 import { stageOrder } from '../parts/stages.ts';
 import { matchRoute, pathname, type RouteParams } from '../router.ts';
+import { fetchRules } from '../rulebook/load.ts';
 import { Gate } from '../sign-in/gate.tsx';
 import { t } from '../words/words.ts';
 import { Home } from './home.tsx';
@@ -37,6 +39,7 @@ const inside: readonly Place[] = [
 
 /** The installer's surface: my rooms, a room, an item. */
 export function Bench() {
+  useEffect(fetchRules, []);
   const match = matchRoute(inside, pathname.value);
   return (
     <Gate>

@@ -4,16 +4,13 @@ import { act } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
 import { Field } from '../parts/field.tsx';
-import { Words } from '../parts/fraction.tsx';
 import { t } from '../words/words.ts';
-import { Findings, keyed, TurnedBackHere } from './findings.tsx';
+import { TurnedBackHere } from './findings.tsx';
+import { Logged } from './logged.tsx';
 import type { PanelProps } from './panel.tsx';
 import { Printed } from './printed.tsx';
 import { Stepper } from './stepper.tsx';
-import { TakeBack } from './take-back.tsx';
 import { TapeSheet } from './tape-sheet.tsx';
-import { capital } from './taping.tsx';
-import './logged.css';
 
 const edges = ['top', 'side', 'bottom', 'between'] as const;
 const closings = ['caulk', 'scribe', 'open'] as const;
@@ -167,33 +164,11 @@ export function Caulk(props: PanelProps) {
           )}
         </section>
       )}
-      {logged.length > 0 && (
-        <ul class="logged">
-          {logged.map((entry) => (
-            <li key={entry.command_id} class="logged-entry">
-              <div class="logged-row">
-                <p class="logged-says">
-                  <Words>{capital(entry.text)}</Words>
-                  {entry.sealant?.product !== undefined && entry.sealant.product !== '' && (
-                    <span class="quiet">{entry.sealant.product}</span>
-                  )}
-                </p>
-                <TakeBack
-                  job={view.job_id}
-                  item={view.id}
-                  itemName={view.name}
-                  entry={entry.command_id}
-                  says={entry.text}
-                />
-              </div>
-              <Findings
-                view={view}
-                list={keyed(stage).filter(({ finding }) => finding.about === entry.command_id)}
-              />
-            </li>
-          ))}
-        </ul>
-      )}
+      <Logged
+        view={view}
+        stage={stage}
+        entries={logged.map((gap) => ({ ...gap, product: gap.sealant?.product }))}
+      />
       {taping && (
         <TapeSheet
           unit={view.unit}

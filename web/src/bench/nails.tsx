@@ -2,15 +2,13 @@ import { useState } from 'preact/hooks';
 import { act } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
-import { Words } from '../parts/fraction.tsx';
 import { t } from '../words/words.ts';
-import { Findings, keyed, TurnedBackHere } from './findings.tsx';
+import { TurnedBackHere } from './findings.tsx';
+import { Logged } from './logged.tsx';
 import type { PanelProps } from './panel.tsx';
 import { print } from './printed.tsx';
 import { type NailKind, type NailPlace, nailKinds, nailPlaces, shelfLengths } from './shelf.ts';
 import { Stepper } from './stepper.tsx';
-import { TakeBack } from './take-back.tsx';
-import './logged.css';
 
 /** What was driven so far, and the next handful to log. */
 export function Nails(props: PanelProps) {
@@ -107,30 +105,7 @@ export function Nails(props: PanelProps) {
           )}
         </section>
       )}
-      {logged.length > 0 && (
-        <ul class="logged">
-          {logged.map((entry) => (
-            <li key={entry.command_id} class="logged-entry">
-              <div class="logged-row">
-                <p class="logged-says">
-                  <Words>{entry.text}</Words>
-                </p>
-                <TakeBack
-                  job={view.job_id}
-                  item={view.id}
-                  itemName={view.name}
-                  entry={entry.command_id}
-                  says={entry.text}
-                />
-              </div>
-              <Findings
-                view={view}
-                list={keyed(stage).filter(({ finding }) => finding.about === entry.command_id)}
-              />
-            </li>
-          ))}
-        </ul>
-      )}
+      <Logged view={view} stage={stage} entries={logged} />
     </div>
   );
 }

@@ -43,3 +43,13 @@ export function rulebook(): Rulebook {
   );
   return shared;
 }
+
+/**
+ * Loads the rules before they are asked for, so that a laser or a voice is still understood when the
+ * signal is gone. Nothing hangs on it: a load that fails is tried again at the first question.
+ */
+export function fetchRules(): void {
+  rulebook()
+    .printLength(0, 'in', 1_587_500)
+    .catch(() => undefined);
+}
