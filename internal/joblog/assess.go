@@ -201,7 +201,7 @@ func cutStage(c trim.Cut) stage.Stage {
 }
 
 func (a *assessment) pieceFindings() []finding.Finding {
-	var out []finding.Finding
+	out := make([]finding.Finding, 0, len(a.cuts.Cuts))
 	for _, c := range a.cuts.Cuts {
 		st := string(cutStage(c))
 		state, p := a.pieceState(c)

@@ -16,7 +16,7 @@ import (
 // ViewItem works out everything a screen shows of the scope's item. It changes nothing.
 func ViewItem(s Scope, r Reader) ItemView {
 	a := assess(s, r.Now)
-	w := writer{catalog: Words(r.Language), style: r.Style}
+	w := writer{catalog: Words(r.Language), style: r.Style, printed: make(map[length.Length]string, 64)}
 	it, said := s.Item, w.findings(a)
 	v := ItemView{
 		ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term(it.kindTerm()),
@@ -43,11 +43,23 @@ func ViewItem(s Scope, r Reader) ItemView {
 type writer struct {
 	catalog finding.Catalog
 	style   length.Style
+	// printed holds what one view has printed: a door's few gaps and sizes stand in most of
+	// its derivations. Nil where little is printed.
+	printed map[length.Length]string
 }
 
 func (w writer) term(key string) string { return w.catalog.Term(key) }
 
-func (w writer) print(l length.Length) string { return l.Print(w.style) }
+func (w writer) print(l length.Length) string {
+	if s, ok := w.printed[l]; ok {
+		return s
+	}
+	s := l.Print(w.style)
+	if w.printed != nil {
+		w.printed[l] = s
+	}
+	return s
+}
 
 func (w writer) rounded(r length.Rounding) length.Style {
 	st := w.style
@@ -99,14 +111,19 @@ func (w writer) readingText(sp trim.ReadingSpec, v length.Length) string {
 }
 
 func (w writer) cuts(a *assessment) []CutView {
-	out := make([]CutView, 0, len(a.cuts.Cuts))
-	for _, c := range a.cuts.Cuts {
-		state, record := a.pieceState(c)
+	out := make([]CutView, len(a.cuts.Cuts))
+	for i := range a.cuts.Cuts {
+		c, v := &a.cuts.Cuts[i], &out[i]
+		state, record := a.pieceState(*c)
 		st := w.rounded(c.Rounding)
-		v := CutView{Cut: c, Label: w.term(c.Piece), Stage: cutStage(c), Tape: c.Value.Length.Tape(st),
+		*v = CutView{Cut: *c, Label: w.term(c.Piece), Stage: cutStage(*c), Tape: c.Value.Length.Tape(st),
 			Exact: c.Value.Length.Exact(w.style.Unit), Explain: w.explain(c.Value), State: state, Record: record}
+		v.Saw = make([]string, 0, len(c.Ends))
 		for _, e := range c.Ends {
 			v.Saw = append(v.Saw, w.saw(e))
+		}
+		if len(c.Marks) > 0 {
+			v.Notes = make([]MarkView, 0, len(c.Marks))
 		}
 		for _, m := range c.Marks {
 			v.Notes = append(v.Notes, MarkView{Label: w.term(m.Name) + ", " + w.term("from_"+m.From), Text: w.print(m.Value.Length), Explain: w.explain(m.Value)})
@@ -114,7 +131,6 @@ func (w writer) cuts(a *assessment) []CutView {
 		if record != nil {
 			v.AsCut = w.print(record.AsCut)
 		}
-		out = append(out, v)
 	}
 	return out
 }
@@ -207,10 +223,11 @@ func (w writer) basis(key string) string {
 }
 
 func (w writer) values(a *assessment) []ValueView {
-	out := make([]ValueView, 0, len(a.cuts.Values))
-	for _, n := range a.cuts.Values {
-		out = append(out, ValueView{Name: n.Name, Label: w.term(n.Name), Value: n.Value.Length,
-			Text: w.print(n.Value.Length), Explain: w.explain(n.Value)})
+	out := make([]ValueView, len(a.cuts.Values))
+	for i := range a.cuts.Values {
+		n := &a.cuts.Values[i]
+		out[i] = ValueView{Name: n.Name, Label: w.term(n.Name), Value: n.Value.Length,
+			Text: w.print(n.Value.Length), Explain: w.explain(n.Value)}
 	}
 	return out
 }
