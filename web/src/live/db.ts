@@ -1,0 +1,146 @@
+import {
+  type DBSchema,
+  type IDBPDatabase,
+  type IDBPTransaction,
+  openDB,
+  type StoreNames,
+} from 'idb';
+import type { Command, FindingView, JobLine, Me, Person } from '../api/views.ts';
+import type { RuleSet } from '../rulebook/jobs.ts';
+
+/*
+ * Everything the device keeps, in one file. Names are snake_case, as in SQL and JSON. Rows carry the
+ * person they belong to: a phone changes hands, and nobody's work goes out under another's name.
+ */
+
+/** A command between the thumb and the log. */
+export interface OutboxRow {
+  readonly id: string;
+  readonly person_id: string;
+  readonly job_id: string;
+  readonly command: Command;
+  /** What was done, as the screen said it; `nm` is printed beside it where there is one. */
+  readonly said: string;
+  readonly nm?: number;
+  /** Why it could not be sent although the service was reached; it waits for the person. */
+  readonly stuck?: string;
+  /** The log has it up to this number; it stays here until that number has been pulled. */
+  readonly logged_seq?: number;
+}
+
+/** A command that the rules turned back, until its author has dealt with it and after. */
+export interface RefusedRow {
+  readonly id: string;
+  readonly person_id: string;
+  readonly job_id: string;
+  readonly command: Command;
+  readonly said: string;
+  readonly nm?: number;
+  readonly findings: readonly FindingView[];
+  /** Device time. */
+  readonly at: string;
+  /** Who refused: the service's rules, or this phone's, and then it was never sent. */
+  readonly by: 'log' | 'phone';
+  /** The person has put it away; it stays to be looked up. */
+  readonly away: boolean;
+}
+
+/** Something that happened to a person's work while they were away, to be told once. */
+export interface NewsRow {
+  readonly id: string;
+  readonly person_id: string;
+  readonly job_id: string;
+  readonly item_id: string;
+  readonly kind: 'reassigned' | 'removed' | 'job_gone' | 'tick_crossed';
+  /** Names as they were, since what they name may be gone. */
+  readonly item_name: string;
+  readonly who?: string;
+  readonly stage?: string;
+  readonly at: string;
+}
+
+/** A job as the rule book holds it, as text: it is kept and handed back, never read here. */
+export interface JobRow {
+  readonly person_id: string;
+  readonly job_id: string;
+  readonly seq: number;
+  readonly state: string;
+}
+
+/** A stretch of a job's log, as the text of a JSON list. */
+export interface LogRow {
+  readonly person_id: string;
+  readonly job_id: string;
+  readonly first_seq: number;
+  readonly last_seq: number;
+  readonly entries: string;
+}
+
+/** What a person's screens need besides the jobs themselves. */
+export interface PersonRow {
+  readonly person_id: string;
+  readonly me: Me;
+  readonly jobs: readonly JobLine[];
+  readonly people: readonly Person[];
+  readonly company: RuleSet;
+}
+
+export interface Kept extends DBSchema {
+  outbox: { key: string; value: OutboxRow };
+  refused: { key: string; value: RefusedRow; indexes: { by_person: string } };
+  news: { key: string; value: NewsRow; indexes: { by_person: string } };
+  jobs: { key: [person: string, job: string]; value: JobRow };
+  log: { key: [person: string, job: string, first: number]; value: LogRow };
+  persons: { key: string; value: PersonRow };
+}
+
+export type Db = IDBPDatabase<Kept>;
+
+type Step = (
+  db: Db,
+  change: IDBPTransaction<Kept, StoreNames<Kept>[], 'versionchange'>,
+) => void | Promise<void>;
+
+/**
+ * One step a version, in order, never edited once released: a phone that was away for months walks
+ * all of them. A step adds stores or indexes or rewrites rows; it never deletes an outbox row. The
+ * transaction is in `change`; nothing else may be awaited in a step.
+ */
+const steps: readonly Step[] = [
+  (db) => {
+    db.createObjectStore('outbox', { keyPath: 'id' });
+    db.createObjectStore('refused', { keyPath: 'id' }).createIndex('by_person', 'person_id');
+    db.createObjectStore('news', { keyPath: 'id' }).createIndex('by_person', 'person_id');
+    db.createObjectStore('jobs', { keyPath: ['person_id', 'job_id'] });
+    db.createObjectStore('log', { keyPath: ['person_id', 'job_id', 'first_seq'] });
+    db.createObjectStore('persons', { keyPath: 'person_id' });
+  },
+];
+
+export const dbName = 'longpoint';
+export const dbVersion = steps.length;
+
+/**
+ * Opens the device's store, or answers null where the browser has none to give (a private window,
+ * a full disk): the app then works as long as the page and says so.
+ */
+export async function openDb(name = dbName): Promise<Db | null> {
+  try {
+    const db: Db = await openDB<Kept>(name, dbVersion, {
+      async upgrade(opened, from, _to, change) {
+        for (const step of steps.slice(from)) await step(opened, change);
+      },
+      // A newer app in another tab wants to walk its steps: it must not wait for this one. What
+      // this page keeps after that goes to localStorage, and is carried over at the next start.
+      blocking(_from, _to, event) {
+        (event.target as IDBDatabase).close();
+      },
+    });
+    return db;
+  } catch {
+    return null;
+  }
+}
+
+/** A write that is on the disk when the promise is kept, not only in the system's buffers. */
+export const onDisk = { durability: 'strict' } as const;
