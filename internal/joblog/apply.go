@@ -10,17 +10,18 @@ type State struct {
 	Job   *Job             `json:"job"`
 	Rooms map[string]*Room `json:"rooms"`
 	Items map[string]*Item `json:"items"`
+	Walks map[string]*Walk `json:"walks,omitempty"`
 	Seq   int64            `json:"seq" doc:"Last entry applied"`
 }
 
 // NewState returns the state before a job's first entry.
 func NewState() *State {
-	return &State{Rooms: map[string]*Room{}, Items: map[string]*Item{}}
+	return &State{Rooms: map[string]*Room{}, Items: map[string]*Item{}, Walks: map[string]*Walk{}}
 }
 
 // Scope returns what a command is decided on. The item's own room wins over the command's.
 func (st *State) Scope(company houserules.Set, c Command) Scope {
-	s := Scope{Company: company, Job: st.Job, Room: st.Rooms[c.RoomID], Item: st.Items[c.ItemID]}
+	s := Scope{Company: company, Job: st.Job, Room: st.Rooms[c.RoomID], Item: st.Items[c.ItemID], Walk: st.Walks[c.WalkID]}
 	if s.Item != nil {
 		s.Room = st.Rooms[s.Item.RoomID]
 	}
@@ -37,6 +38,12 @@ func (st *State) Apply(e Entry) Scope {
 	}
 	if s.Item != nil {
 		st.Items[s.Item.ID] = s.Item
+	}
+	if s.Walk != nil {
+		if st.Walks == nil {
+			st.Walks = map[string]*Walk{}
+		}
+		st.Walks[s.Walk.ID] = s.Walk
 	}
 	st.Seq = e.Seq
 	return s
@@ -55,6 +62,8 @@ func (s *Scope) Apply(e Entry) {
 		s.Room = &Room{ID: c.RoomID, Name: c.AddRoom.Name, Level: c.AddRoom.Level, AddedSeq: e.Seq}
 	case c.AddItem != nil:
 		s.Item = &Item{ID: c.ItemID, RoomID: c.RoomID, Name: c.AddItem.Name, AddedSeq: e.Seq, Spec: c.AddItem.Spec}
+	case aboutWalk(c.Kind):
+		s.applyWalk(e)
 	case c.SetRules != nil:
 		s.setRules(c.SetRules.Set)
 	case c.Assign != nil && s.Item == nil && s.Room != nil:

@@ -64,10 +64,11 @@ const (
 type Command struct {
 	ID      string    `json:"id" format:"uuid" doc:"UUIDv7 made by the device; sending it twice does nothing twice"`
 	Version int       `json:"v" minimum:"1" doc:"Command version"`
-	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note"`
+	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note,open_walk,close_walk,say_remark,move_remark,sign_off"`
 	JobID   string    `json:"job_id" format:"uuid"`
 	RoomID  string    `json:"room_id,omitempty" format:"uuid" doc:"The room it is about, for add_room, add_item and set_walls, and for assign, set_rules and readings of a room"`
 	ItemID  string    `json:"item_id,omitempty" format:"uuid" doc:"The item it is about"`
+	WalkID  string    `json:"walk_id,omitempty" format:"uuid" doc:"The walkthrough it is about"`
 	At      time.Time `json:"at" doc:"When it was done, by the device's clock"`
 	Device  string    `json:"device,omitempty" maxLength:"80" doc:"The device's own name for itself"`
 
@@ -93,6 +94,11 @@ type Command struct {
 	ReopenStage  *ReopenStage  `json:"reopen_stage,omitempty"`
 	PassStop     *PassStop     `json:"pass_stop,omitempty"`
 	Note         *Note         `json:"note,omitempty"`
+	OpenWalk     *OpenWalk     `json:"open_walk,omitempty"`
+	CloseWalk    *CloseWalk    `json:"close_walk,omitempty"`
+	SayRemark    *SayRemark    `json:"say_remark,omitempty"`
+	MoveRemark   *MoveRemark   `json:"move_remark,omitempty"`
+	SignOff      *SignOff      `json:"sign_off,omitempty"`
 }
 
 // CreateJob opens a job. The job's id is the command's JobID.

@@ -101,6 +101,8 @@ func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Findin
 		}
 	case PassStopKind:
 		return checkPass(s, *c.PassStop, by, now)
+	case OpenWalkKind, CloseWalkKind, SayRemarkKind, MoveRemarkKind, SignOffKind:
+		return decideWalk(s, c, by, now)
 	}
 	return nil
 }
@@ -115,7 +117,7 @@ func wellFormed(c Command) (finding.Finding, bool) {
 	if c.Version < 1 || c.Version > CommandVersion {
 		return finding.New("command_too_new", finding.Stop), true
 	}
-	if !isUUID(c.ID) || !isUUID(c.JobID) || (c.RoomID != "" && !isUUID(c.RoomID)) || (c.ItemID != "" && !isUUID(c.ItemID)) {
+	if !isUUID(c.ID) || !isUUID(c.JobID) || (c.RoomID != "" && !isUUID(c.RoomID)) || (c.ItemID != "" && !isUUID(c.ItemID)) || (c.WalkID != "" && !isUUID(c.WalkID)) {
 		return finding.New("command_id_bad", finding.Stop), true
 	}
 	if c.bodies() != 1 || !c.hasBody() || c.At.IsZero() {
@@ -140,6 +142,9 @@ func leadOnly(k Kind) bool {
 }
 
 func allowed(s Scope, c Command, by Actor) (finding.Finding, bool) {
+	if aboutWalk(c.Kind) {
+		return allowedOnWalk(c.Kind, by.Role)
+	}
 	switch by.Role {
 	case Owner, Lead:
 		return finding.Finding{}, false
@@ -163,6 +168,9 @@ func inPlace(s Scope, c Command) (finding.Finding, bool) {
 	}
 	if s.Job == nil {
 		return stop("job_gone")
+	}
+	if aboutWalk(c.Kind) {
+		return walkInPlace(s, c)
 	}
 	switch c.Kind {
 	case AddRoomKind:
@@ -364,7 +372,8 @@ func (c Command) bodies() int {
 	for _, set := range []bool{c.CreateJob != nil, c.AddRoom != nil, c.AddItem != nil, c.SetItem != nil, c.Assign != nil,
 		c.SetRules != nil, c.SetWalls != nil, c.TakeReading != nil, c.ChooseTake != nil, c.CutPieces != nil, c.ReadGap != nil, c.AnswerCheck != nil,
 		c.LogFasteners != nil, c.TreatHoles != nil, c.Sand != nil, c.LogGap != nil, c.LogCoat != nil, c.Withdraw != nil,
-		c.TickStage != nil, c.ReopenStage != nil, c.PassStop != nil, c.Note != nil} {
+		c.TickStage != nil, c.ReopenStage != nil, c.PassStop != nil, c.Note != nil,
+		c.OpenWalk != nil, c.CloseWalk != nil, c.SayRemark != nil, c.MoveRemark != nil, c.SignOff != nil} {
 		if set {
 			n++
 		}
@@ -418,6 +427,16 @@ func (c Command) hasBody() bool {
 		return c.PassStop != nil
 	case NoteKind:
 		return c.Note != nil
+	case OpenWalkKind:
+		return c.OpenWalk != nil
+	case CloseWalkKind:
+		return c.CloseWalk != nil
+	case SayRemarkKind:
+		return c.SayRemark != nil
+	case MoveRemarkKind:
+		return c.MoveRemark != nil
+	case SignOffKind:
+		return c.SignOff != nil
 	}
 	return false
 }

@@ -101,6 +101,16 @@ func (w writer) entry(c Command) string {
 		f = f.Text("reason", c.PassStop.Reason)
 	case c.Note != nil:
 		f = f.Text("note", c.Note.Text)
+	case c.CloseWalk != nil:
+		f = f.Text("reason", c.CloseWalk.Reason)
+	case c.SayRemark != nil:
+		f = f.Text("what", w.remarkWords(*c.SayRemark))
+	case c.MoveRemark != nil:
+		code, f = moveSentence(*c.MoveRemark)
+	case c.SignOff != nil:
+		if f = f.Text("name", c.SignOff.Name).Num("open", int64(len(c.SignOff.Open))); c.RoomID == "" {
+			code += "_whole"
+		}
 	}
 	return w.say(code, f)
 }

@@ -14,7 +14,7 @@ type Entry struct {
 	Seq      int64     `json:"seq" doc:"Number in the job: 1, 2, 3 … with no holes"`
 	Command  Command   `json:"command"`
 	PersonID string    `json:"person_id" format:"uuid"`
-	Role     Role      `json:"role" enum:"owner,lead,installer"`
+	Role     Role      `json:"role" enum:"owner,lead,installer,guest"`
 	DidAt    time.Time `json:"did_at" doc:"When it was done, corrected for the device's clock, UTC"`
 	LoggedAt time.Time `json:"logged_at" doc:"When the server took it, UTC"`
 	RuleBook string    `json:"rule_book" doc:"Version of the rules that decided"`
@@ -61,6 +61,7 @@ type Item struct {
 	Coats      []CoatEntry               `json:"coats,omitempty"`
 	Stages     map[stage.Stage]StageMark `json:"stages,omitempty"`
 	Passes     []Pass                    `json:"passes,omitempty"`
+	Remarks    []ItemRemark              `json:"remarks,omitempty" doc:"What the homeowner pointed out here"`
 	ThroughSeq int64                     `json:"through_seq" doc:"Last log number that touched it"`
 }
 
@@ -153,6 +154,7 @@ type Scope struct {
 	Job     *Job
 	Room    *Room
 	Item    *Item
+	Walk    *Walk
 }
 
 // Layers returns the house-rule layers that bear on the scope, outermost first.

@@ -44,6 +44,7 @@ type ItemView struct {
 	Holes      []HoleView             `json:"holes,omitempty"`
 	WallGaps   []WallGapView          `json:"wall_gaps,omitempty"`
 	Coats      []CoatEntry            `json:"coats,omitempty"`
+	Remarks    []ItemRemarkView       `json:"remarks,omitempty" doc:"What the homeowner pointed out here"`
 	CoatsNeed  int64                  `json:"coats_need"`
 	Findings   []finding.Finding      `json:"findings,omitempty" doc:"All of them, stops first"`
 	Cautions   []string               `json:"cautions,omitempty" doc:"Safety cautions that belong to the stage at hand"`

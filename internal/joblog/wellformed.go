@@ -67,6 +67,15 @@ func (c Command) badText() (string, bool) {
 		add("reason", c.PassStop.Reason, 400, true)
 	case c.Note != nil:
 		add("note", c.Note.Text, 1000, true)
+	case c.CloseWalk != nil:
+		add("reason", c.CloseWalk.Reason, 400, true)
+	case c.SayRemark != nil:
+		add("note", c.SayRemark.Text, 1000, false)
+	case c.MoveRemark != nil:
+		add("note", c.MoveRemark.Text, 1000, false)
+	case c.SignOff != nil:
+		add("name", c.SignOff.Name, 120, true)
+		add("signature", c.SignOff.Strokes, 8000, false)
 	}
 	for _, f := range fields {
 		if f.must && strings.TrimSpace(f.text) == "" || utf8.RuneCountInString(f.text) > f.most || !cleanText(f.text) {
@@ -128,6 +137,8 @@ func (c Command) badChoice() (field, value string, bad bool) {
 		check("field_stage", string(c.ReopenStage.Stage))
 	case c.Assign != nil && c.Assign.PersonID != "" && !isUUID(c.Assign.PersonID):
 		check("field_person", c.Assign.PersonID)
+	default:
+		c.badWalkChoice(check)
 	}
 	return field, value, bad
 }

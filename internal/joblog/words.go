@@ -12,7 +12,7 @@ import (
 func Words(language string) finding.Catalog { return english }
 
 // english is made once and only read.
-var english = finding.Merge(trim.OpeningWords(), trim.RunWords(), finish.Words(), drawing.Words(), words())
+var english = finding.Merge(trim.OpeningWords(), trim.RunWords(), finish.Words(), drawing.Words(), words(), walkWords())
 
 const (
 	common  = "Common practice."

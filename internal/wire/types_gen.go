@@ -28,6 +28,9 @@ func joblogState(c *codec, v *joblog.State) {
 		if c.member("items") {
 			joblogItemMap(c, &v.Items)
 		}
+		if c.some("walks", len(v.Walks) > 0) {
+			joblogWalkMap(c, &v.Walks)
+		}
 		c.whole("seq", &v.Seq)
 	}
 }
@@ -53,6 +56,7 @@ func joblogCommand(c *codec, v *joblog.Command) {
 		c.text("job_id", &v.JobID)
 		c.textIf("room_id", &v.RoomID)
 		c.textIf("item_id", &v.ItemID)
+		c.textIf("walk_id", &v.WalkID)
 		c.time("at", &v.At)
 		c.textIf("device", &v.Device)
 		if c.some("create_job", v.CreateJob != nil) {
@@ -186,6 +190,36 @@ func joblogCommand(c *codec, v *joblog.Command) {
 				v.Note = new(joblog.Note)
 			}
 			joblogNote(c, v.Note)
+		}
+		if c.some("open_walk", v.OpenWalk != nil) {
+			if c.reading {
+				v.OpenWalk = new(joblog.OpenWalk)
+			}
+			joblogOpenWalk(c, v.OpenWalk)
+		}
+		if c.some("close_walk", v.CloseWalk != nil) {
+			if c.reading {
+				v.CloseWalk = new(joblog.CloseWalk)
+			}
+			joblogCloseWalk(c, v.CloseWalk)
+		}
+		if c.some("say_remark", v.SayRemark != nil) {
+			if c.reading {
+				v.SayRemark = new(joblog.SayRemark)
+			}
+			joblogSayRemark(c, v.SayRemark)
+		}
+		if c.some("move_remark", v.MoveRemark != nil) {
+			if c.reading {
+				v.MoveRemark = new(joblog.MoveRemark)
+			}
+			joblogMoveRemark(c, v.MoveRemark)
+		}
+		if c.some("sign_off", v.SignOff != nil) {
+			if c.reading {
+				v.SignOff = new(joblog.SignOff)
+			}
+			joblogSignOff(c, v.SignOff)
 		}
 	}
 }
@@ -323,6 +357,53 @@ func joblogItemMap(c *codec, v *map[string]*joblog.Item) {
 		}
 		if x != nil {
 			joblogItem(c, x)
+		} else if !c.reading {
+			c.w.null()
+		}
+	}
+	c.w.close('}')
+}
+
+func joblogWalkMap(c *codec, v *map[string]*joblog.Walk) {
+	if c.reading {
+		if c.r.null() {
+			*v = nil
+			return
+		}
+		all := map[string]*joblog.Walk{}
+		for c.r.object(); c.r.field(); {
+			k := string(c.r.key)
+			var x *joblog.Walk
+			if c.reading && !c.r.null() {
+				x = new(joblog.Walk)
+			}
+			if x != nil {
+				joblogWalk(c, x)
+			} else if !c.reading {
+				c.w.null()
+			}
+			all[k] = x
+		}
+		*v = all
+		return
+	}
+	if *v == nil {
+		c.w.null()
+		return
+	}
+	keys := make([]string, 0, len(*v))
+	for k := range *v {
+		keys = append(keys, string(k))
+	}
+	c.w.open('{')
+	for _, k := range sorted(keys) {
+		c.w.entry(k)
+		x := (*v)[string(k)]
+		if c.reading && !c.r.null() {
+			x = new(joblog.Walk)
+		}
+		if x != nil {
+			joblogWalk(c, x)
 		} else if !c.reading {
 			c.w.null()
 		}
@@ -549,6 +630,62 @@ func joblogNote(c *codec, v *joblog.Note) {
 	}
 }
 
+func joblogOpenWalk(c *codec, v *joblog.OpenWalk) {
+	for c.open(); c.pass(); {
+		if c.some("rooms", len(v.Rooms) > 0) {
+			stringList(c, &v.Rooms)
+		}
+		c.text("guest_id", &v.GuestID)
+		c.time("expires_at", &v.ExpiresAt)
+	}
+}
+
+func joblogCloseWalk(c *codec, v *joblog.CloseWalk) {
+	for c.open(); c.pass(); {
+		c.text("reason", &v.Reason)
+	}
+}
+
+func joblogSayRemark(c *codec, v *joblog.SayRemark) {
+	for c.open(); c.pass(); {
+		c.text("about", (*string)(&v.About))
+		c.textIf("text", &v.Text)
+		if c.some("spot", v.Spot != nil) {
+			if c.reading {
+				v.Spot = new(joblog.Spot)
+			}
+			joblogSpot(c, v.Spot)
+		}
+		if c.some("photos", len(v.Photos) > 0) {
+			stringList(c, &v.Photos)
+		}
+	}
+}
+
+func joblogMoveRemark(c *codec, v *joblog.MoveRemark) {
+	for c.open(); c.pass(); {
+		c.text("remark_id", &v.RemarkID)
+		c.text("act", (*string)(&v.Act))
+		c.textIf("text", &v.Text)
+		c.textIf("stage", (*string)(&v.Stage))
+		c.textIf("person_id", &v.PersonID)
+		c.textIf("day", &v.Day)
+		if c.some("photos", len(v.Photos) > 0) {
+			stringList(c, &v.Photos)
+		}
+	}
+}
+
+func joblogSignOff(c *codec, v *joblog.SignOff) {
+	for c.open(); c.pass(); {
+		c.text("name", &v.Name)
+		c.text("strokes", &v.Strokes)
+		if c.some("open", len(v.Open) > 0) {
+			stringList(c, &v.Open)
+		}
+	}
+}
+
 func joblogRoom(c *codec, v *joblog.Room) {
 	for c.open(); c.pass(); {
 		c.text("id", &v.ID)
@@ -634,7 +771,43 @@ func joblogItem(c *codec, v *joblog.Item) {
 		if c.some("passes", len(v.Passes) > 0) {
 			joblogPassList(c, &v.Passes)
 		}
+		if c.some("remarks", len(v.Remarks) > 0) {
+			joblogItemRemarkList(c, &v.Remarks)
+		}
 		c.whole("through_seq", &v.ThroughSeq)
+	}
+}
+
+func joblogWalk(c *codec, v *joblog.Walk) {
+	for c.open(); c.pass(); {
+		c.text("id", &v.ID)
+		if c.some("rooms", len(v.Rooms) > 0) {
+			stringList(c, &v.Rooms)
+		}
+		c.text("guest_id", &v.GuestID)
+		if c.member("opened") {
+			joblogStamp(c, &v.Opened)
+		}
+		c.time("expires_at", &v.ExpiresAt)
+		if c.some("closed", v.Closed != nil) {
+			if c.reading {
+				v.Closed = new(joblog.Stamp)
+			}
+			joblogStamp(c, v.Closed)
+		}
+		c.textIf("reason", &v.Reason)
+		if c.some("remarks", len(v.Remarks) > 0) {
+			joblogRemarkList(c, &v.Remarks)
+		}
+		if c.some("signed", len(v.Signed) > 0) {
+			joblogRoomSignList(c, &v.Signed)
+		}
+		if c.some("sealed", v.Sealed != nil) {
+			if c.reading {
+				v.Sealed = new(joblog.Stamp)
+			}
+			joblogStamp(c, v.Sealed)
+		}
 	}
 }
 
@@ -764,6 +937,27 @@ func finishGap(c *codec, v *finish.Gap) {
 			}
 			finishSealant(c, v.Sealant)
 		}
+	}
+}
+
+func stringList(c *codec, v *[]string) {
+	if c.list(*v != nil) {
+		*v = []string{}
+	}
+	for i := 0; c.item(i, len(*v)); i++ {
+		if c.reading {
+			var x string
+			*v = append(*v, x)
+		}
+		c.textValue(&(*v)[i])
+	}
+}
+
+func joblogSpot(c *codec, v *joblog.Spot) {
+	for c.open(); c.pass(); {
+		c.textIf("on", &v.On)
+		c.whole("x", &v.X)
+		c.whole("y", &v.Y)
 	}
 }
 
@@ -964,6 +1158,54 @@ func joblogPassList(c *codec, v *[]joblog.Pass) {
 			*v = append(*v, x)
 		}
 		joblogPass(c, &(*v)[i])
+	}
+}
+
+func joblogItemRemarkList(c *codec, v *[]joblog.ItemRemark) {
+	if c.list(*v != nil) {
+		*v = []joblog.ItemRemark{}
+	}
+	for i := 0; c.item(i, len(*v)); i++ {
+		if c.reading {
+			var x joblog.ItemRemark
+			*v = append(*v, x)
+		}
+		joblogItemRemark(c, &(*v)[i])
+	}
+}
+
+func joblogStamp(c *codec, v *joblog.Stamp) {
+	for c.open(); c.pass(); {
+		c.text("command_id", &v.CommandID)
+		c.whole("seq", &v.Seq)
+		c.text("person_id", &v.PersonID)
+		c.time("at", &v.At)
+	}
+}
+
+func joblogRemarkList(c *codec, v *[]joblog.Remark) {
+	if c.list(*v != nil) {
+		*v = []joblog.Remark{}
+	}
+	for i := 0; c.item(i, len(*v)); i++ {
+		if c.reading {
+			var x joblog.Remark
+			*v = append(*v, x)
+		}
+		joblogRemark(c, &(*v)[i])
+	}
+}
+
+func joblogRoomSignList(c *codec, v *[]joblog.RoomSign) {
+	if c.list(*v != nil) {
+		*v = []joblog.RoomSign{}
+	}
+	for i := 0; c.item(i, len(*v)); i++ {
+		if c.reading {
+			var x joblog.RoomSign
+			*v = append(*v, x)
+		}
+		joblogRoomSign(c, &(*v)[i])
 	}
 }
 
@@ -1179,6 +1421,72 @@ func joblogPass(c *codec, v *joblog.Pass) {
 	}
 }
 
+func joblogItemRemark(c *codec, v *joblog.ItemRemark) {
+	for c.open(); c.pass(); {
+		c.text("id", &v.ID)
+		c.text("walk_id", &v.WalkID)
+		c.text("about", (*string)(&v.About))
+		c.textIf("text", &v.Text)
+		if c.some("spot", v.Spot != nil) {
+			if c.reading {
+				v.Spot = new(joblog.Spot)
+			}
+			joblogSpot(c, v.Spot)
+		}
+		if c.some("photos", len(v.Photos) > 0) {
+			stringList(c, &v.Photos)
+		}
+		c.text("state", (*string)(&v.State))
+		c.textIf("stage", (*string)(&v.Stage))
+		c.textIf("assigned_to", &v.PersonID)
+		c.textIf("day", &v.Day)
+	}
+}
+
+func joblogRemark(c *codec, v *joblog.Remark) {
+	for c.open(); c.pass(); {
+		c.text("command_id", &v.Stamp.CommandID)
+		c.whole("seq", &v.Stamp.Seq)
+		c.text("person_id", &v.Stamp.PersonID)
+		c.time("at", &v.Stamp.At)
+		c.text("about", (*string)(&v.SayRemark.About))
+		c.textIf("text", &v.SayRemark.Text)
+		if c.some("spot", v.SayRemark.Spot != nil) {
+			if c.reading {
+				v.SayRemark.Spot = new(joblog.Spot)
+			}
+			joblogSpot(c, v.SayRemark.Spot)
+		}
+		if c.some("photos", len(v.SayRemark.Photos) > 0) {
+			stringList(c, &v.SayRemark.Photos)
+		}
+		c.text("room_id", &v.RoomID)
+		c.textIf("item_id", &v.ItemID)
+		c.text("state", (*string)(&v.State))
+		c.textIf("stage", (*string)(&v.Stage))
+		c.textIf("assigned_to", &v.PersonID)
+		c.textIf("day", &v.Day)
+		if c.some("moves", len(v.Moves) > 0) {
+			joblogMoveList(c, &v.Moves)
+		}
+	}
+}
+
+func joblogRoomSign(c *codec, v *joblog.RoomSign) {
+	for c.open(); c.pass(); {
+		c.text("command_id", &v.Stamp.CommandID)
+		c.whole("seq", &v.Stamp.Seq)
+		c.text("person_id", &v.Stamp.PersonID)
+		c.time("at", &v.Stamp.At)
+		c.text("name", &v.SignOff.Name)
+		c.text("strokes", &v.SignOff.Strokes)
+		if c.some("open", len(v.SignOff.Open) > 0) {
+			stringList(c, &v.SignOff.Open)
+		}
+		c.textIf("room_id", &v.RoomID)
+	}
+}
+
 func trimCornerChoiceList(c *codec, v *[]trim.CornerChoice) {
 	if c.list(*v != nil) {
 		*v = []trim.CornerChoice{}
@@ -1203,16 +1511,16 @@ func trimWall(c *codec, v *trim.Wall) {
 	}
 }
 
-func stringList(c *codec, v *[]string) {
+func joblogMoveList(c *codec, v *[]joblog.Move) {
 	if c.list(*v != nil) {
-		*v = []string{}
+		*v = []joblog.Move{}
 	}
 	for i := 0; c.item(i, len(*v)); i++ {
 		if c.reading {
-			var x string
+			var x joblog.Move
 			*v = append(*v, x)
 		}
-		c.textValue(&(*v)[i])
+		joblogMove(c, &(*v)[i])
 	}
 }
 
@@ -1221,6 +1529,21 @@ func trimCornerChoice(c *codec, v *trim.CornerChoice) {
 		c.count("after", &v.After)
 		c.textIf("inside", (*string)(&v.Inside))
 		c.textIf("first", (*string)(&v.First))
+	}
+}
+
+func joblogMove(c *codec, v *joblog.Move) {
+	for c.open(); c.pass(); {
+		c.text("command_id", &v.Stamp.CommandID)
+		c.whole("seq", &v.Stamp.Seq)
+		c.text("person_id", &v.Stamp.PersonID)
+		c.time("at", &v.Stamp.At)
+		c.text("role", (*string)(&v.Role))
+		c.text("act", (*string)(&v.Act))
+		c.textIf("text", &v.Text)
+		if c.some("photos", len(v.Photos) > 0) {
+			stringList(c, &v.Photos)
+		}
 	}
 }
 
@@ -1271,6 +1594,9 @@ func joblogItemView(c *codec, v *joblog.ItemView) {
 		}
 		if c.some("coats", len(v.Coats) > 0) {
 			joblogCoatEntryList(c, &v.Coats)
+		}
+		if c.some("remarks", len(v.Remarks) > 0) {
+			joblogItemRemarkViewList(c, &v.Remarks)
 		}
 		c.whole("coats_need", &v.CoatsNeed)
 		if c.some("findings", len(v.Findings) > 0) {
@@ -1429,6 +1755,13 @@ func joblogWallGapViewList(c *codec, v *[]joblog.WallGapView) {
 	c.list(*v != nil)
 	for i := 0; c.item(i, len(*v)); i++ {
 		joblogWallGapView(c, &(*v)[i])
+	}
+}
+
+func joblogItemRemarkViewList(c *codec, v *[]joblog.ItemRemarkView) {
+	c.list(*v != nil)
+	for i := 0; c.item(i, len(*v)); i++ {
+		joblogItemRemarkView(c, &(*v)[i])
 	}
 }
 
@@ -1676,6 +2009,28 @@ func joblogWallGapView(c *codec, v *joblog.WallGapView) {
 			finishSealant(c, v.WallGapEntry.Gap.Sealant)
 		}
 		c.text("text", &v.Text)
+	}
+}
+
+func joblogItemRemarkView(c *codec, v *joblog.ItemRemarkView) {
+	for c.open(); c.pass(); {
+		c.text("id", &v.ItemRemark.ID)
+		c.text("walk_id", &v.ItemRemark.WalkID)
+		c.text("about", (*string)(&v.ItemRemark.About))
+		c.textIf("text", &v.ItemRemark.Text)
+		if c.some("spot", v.ItemRemark.Spot != nil) {
+			joblogSpot(c, v.ItemRemark.Spot)
+		}
+		if c.some("photos", len(v.ItemRemark.Photos) > 0) {
+			stringList(c, &v.ItemRemark.Photos)
+		}
+		c.text("state", (*string)(&v.ItemRemark.State))
+		c.textIf("stage", (*string)(&v.ItemRemark.Stage))
+		c.textIf("assigned_to", &v.ItemRemark.PersonID)
+		c.textIf("day", &v.ItemRemark.Day)
+		c.text("sentence", &v.Sentence)
+		c.text("state_label", &v.StateLabel)
+		c.flagIf("can_fix", &v.CanFix)
 	}
 }
 
