@@ -342,6 +342,9 @@ export interface components {
             /** Format: uuid */
             take_id: string;
         };
+        CloseWalk: {
+            reason: string;
+        };
         CoatEntry: {
             /** Format: date-time */
             at: string;
@@ -364,6 +367,7 @@ export interface components {
              */
             at: string;
             choose_take?: components["schemas"]["ChooseTake"];
+            close_walk?: components["schemas"]["CloseWalk"];
             create_job?: components["schemas"]["CreateJob"];
             cut_pieces?: components["schemas"]["CutPieces"];
             /** @description The device's own name for itself */
@@ -381,11 +385,13 @@ export interface components {
             /** Format: uuid */
             job_id: string;
             /** @enum {string} */
-            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note";
+            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off";
             log_coat?: components["schemas"]["LogCoat"];
             log_fasteners?: components["schemas"]["LogFasteners"];
             log_gap?: components["schemas"]["LogGap"];
+            move_remark?: components["schemas"]["MoveRemark"];
             note?: components["schemas"]["Note"];
+            open_walk?: components["schemas"]["OpenWalk"];
             pass_stop?: components["schemas"]["PassStop"];
             read_gap?: components["schemas"]["ReadGap"];
             reopen_stage?: components["schemas"]["ReopenStage"];
@@ -395,9 +401,11 @@ export interface components {
              */
             room_id?: string;
             sand?: components["schemas"]["Sand"];
+            say_remark?: components["schemas"]["SayRemark"];
             set_item?: components["schemas"]["SetItem"];
             set_rules?: components["schemas"]["SetRules"];
             set_walls?: components["schemas"]["SetWalls"];
+            sign_off?: components["schemas"]["SignOff"];
             take_reading?: components["schemas"]["TakeReading"];
             tick_stage?: components["schemas"]["TickStage"];
             treat_holes?: components["schemas"]["TreatHoles"];
@@ -406,6 +414,11 @@ export interface components {
              * @description Command version
              */
             v: number;
+            /**
+             * Format: uuid
+             * @description The walkthrough it is about
+             */
+            walk_id?: string;
             withdraw?: components["schemas"]["Withdraw"];
         };
         CommandBatch: {
@@ -589,7 +602,7 @@ export interface components {
             /** Format: uuid */
             person_id: string;
             /** @enum {string} */
-            role: "owner" | "lead" | "installer";
+            role: "owner" | "lead" | "installer" | "guest";
             /** @description Version of the rules that decided */
             rule_book: string;
             /**
@@ -867,6 +880,24 @@ export interface components {
             sentence: string;
             stage: string;
         };
+        ItemRemarkView: {
+            about: string;
+            assigned_to?: string;
+            /** @description It is agreed work: when its stage is done again it may be said to be fixed */
+            can_fix?: boolean;
+            day?: string;
+            /** Format: uuid */
+            id: string;
+            photos?: string[];
+            sentence: string;
+            spot?: components["schemas"]["Spot"];
+            stage?: string;
+            state: string;
+            state_label: string;
+            text?: string;
+            /** Format: uuid */
+            walk_id: string;
+        };
         ItemView: {
             /** @description On the item, else on its room */
             assigned_to?: string;
@@ -896,6 +927,8 @@ export interface components {
             /** @description What to do next and why; nothing when painted */
             next?: components["schemas"]["NextView"];
             readings: components["schemas"]["ReadingView"][];
+            /** @description What the homeowner pointed out here */
+            remarks?: components["schemas"]["ItemRemarkView"][];
             /** Format: uuid */
             room_id: string;
             room_name: string;
@@ -1036,6 +1069,25 @@ export interface components {
              */
             unit: "in" | "mm";
         };
+        MoveRemark: {
+            /** @enum {string} */
+            act: "ask" | "agree" | "decline" | "fix" | "reply" | "accept" | "still_there" | "insist" | "take_back";
+            /** @description For agree: the day it is to be done, as 2026-11-30 */
+            day?: string;
+            /**
+             * Format: uuid
+             * @description For agree: who is to do it
+             */
+            person_id?: string;
+            /** @description Ids of photos of it */
+            photos?: string[];
+            /** Format: uuid */
+            remark_id: string;
+            /** @description For agree: the stage to do again, where it is not the one the trouble belongs to */
+            stage?: string;
+            /** @description Question, reason or answer; needed where the act says nothing without one */
+            text?: string;
+        };
         NextView: {
             /** @description Reading, piece or line the sentence is about */
             about?: string;
@@ -1044,6 +1096,20 @@ export interface components {
         };
         Note: {
             text: string;
+        };
+        OpenWalk: {
+            /**
+             * Format: date-time
+             * @description When the homeowner's link ends
+             */
+            expires_at: string;
+            /**
+             * Format: uuid
+             * @description The homeowner, a person with the role guest
+             */
+            guest_id: string;
+            /** @description Rooms it goes through; all of the job when empty */
+            rooms?: string[];
         };
         Opening: {
             casing_a?: components["schemas"]["Casing"];
@@ -1411,6 +1477,15 @@ export interface components {
         Sand: {
             kind: string;
         };
+        SayRemark: {
+            /** @enum {string} */
+            about: "nail_hole" | "dent" | "crack" | "wall_gap" | "open_joint" | "loose" | "rubs" | "latch" | "uneven_gap" | "paint" | "other";
+            /** @description Ids of photos of it */
+            photos?: string[];
+            spot?: components["schemas"]["Spot"];
+            /** @description In their own words; needed for other */
+            text?: string;
+        };
         Sealant: {
             /**
              * Format: int64
@@ -1493,6 +1568,14 @@ export interface components {
             passphrase: string;
             sign_in: string;
         };
+        SignOff: {
+            /** @description Typed */
+            name: string;
+            /** @description Ids of the remarks that were open before the signer's eyes: open by agreement */
+            open?: string[];
+            /** @description Drawn: an SVG path of M and L with whole numbers from 0 to 1000 */
+            strokes: string;
+        };
         Spec: {
             casing_a?: components["schemas"]["Casing"];
             casing_b?: components["schemas"]["Casing"];
@@ -1503,6 +1586,14 @@ export interface components {
             /** @description Top edges show from stairs or a landing: the top bead is needed */
             seen_from_above?: boolean;
             unit: components["schemas"]["Unit"];
+        };
+        Spot: {
+            /** @description Photo's id; the item's own drawing when empty */
+            on?: string;
+            /** Format: int64 */
+            x: number;
+            /** Format: int64 */
+            y: number;
         };
         StageMark: {
             /** Format: date-time */
