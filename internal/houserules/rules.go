@@ -51,6 +51,9 @@ type Rules struct {
 	RoomCloseShare    int64         `json:"room_close_share"`    // one part in this many of the perimeter is added to room_close
 	StudSpacing       length.Length `json:"stud_spacing"`        // stud centers
 	Waste             int64         `json:"waste"`               // added to stock and consumables (%)
+	SawKerf           length.Length `json:"saw_kerf"`            // what the blade takes at each cut
+	StickTrim         length.Length `json:"stick_trim"`          // cut off every stick before the first piece, both ends together
+	OffcutLeast       length.Length `json:"offcut_least"`        // shortest offcut worth the rack
 }
 
 var settings = []Setting{
@@ -195,4 +198,13 @@ var settings = []Setting{
 	{Key: "waste", Kind: Percent, Default: 10, Min: 0, Max: 100,
 		Basis:    "common practice",
 		numberOf: func(r *Rules) *int64 { return &r.Waste }},
+	{Key: "saw_kerf", Kind: Length, Default: int64(length.Eighth), Min: 0, Max: int64(length.Quarter),
+		Basis:    "common practice: most 10 and 12 in blades; measure your own",
+		lengthOf: func(r *Rules) *length.Length { return &r.SawKerf }},
+	{Key: "stick_trim", Kind: Length, Default: int64(length.Half), Min: 0, Max: int64(length.Foot),
+		Basis:    "common practice: factory ends are squared",
+		lengthOf: func(r *Rules) *length.Length { return &r.StickTrim }},
+	{Key: "offcut_least", Kind: Length, Default: int64(18 * length.Inch), Min: int64(6 * length.Inch), Max: int64(10 * length.Foot),
+		Basis:    "common practice",
+		lengthOf: func(r *Rules) *length.Length { return &r.OffcutLeast }},
 }

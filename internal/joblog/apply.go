@@ -66,6 +66,8 @@ func (s *Scope) Apply(e Entry) {
 		s.applyWalk(e)
 	case c.SetRules != nil:
 		s.setRules(c.SetRules.Set)
+	case s.Job != nil && c.ofJob():
+		s.Job.applySticks(e)
 	case c.Assign != nil && s.Item == nil && s.Room != nil:
 		s.Room.AssignedTo = c.Assign.PersonID
 	case s.Item == nil && s.Room != nil:
@@ -111,6 +113,13 @@ func (it *Item) apply(e Entry, takes []string) {
 		it.Chosen[c.ChooseTake.Reading] = Choice{TakeID: c.ChooseTake.TakeID, Seq: e.Seq}
 	case c.CutPieces != nil:
 		it.cutPieces(c.CutPieces.Pieces, takes, stamp, e.RuleBook)
+		if id := c.CutPieces.StickID; id != "" {
+			for _, p := range c.CutPieces.Pieces {
+				it.Sawn = append(it.Sawn, Sawn{stamp, SawPart{StickID: id, Piece: p.Piece, AsCut: p.AsCut}})
+			}
+		}
+	case c.SawPart != nil:
+		it.Sawn = append(it.Sawn, Sawn{stamp, *c.SawPart})
 	case c.ReadGap != nil:
 		it.readGap(GapRead{stamp, *c.ReadGap})
 	case c.AnswerCheck != nil:
@@ -213,7 +222,7 @@ func (c Command) ReachesOthers() bool {
 	if c.ItemID != "" {
 		return false
 	}
-	return c.SetRules != nil || c.SetWalls != nil || c.TakeReading != nil || c.ChooseTake != nil || c.Withdraw != nil
+	return c.SetRules != nil || c.SetWalls != nil || c.TakeReading != nil || c.ChooseTake != nil || c.Withdraw != nil && c.RoomID != ""
 }
 
 // Touched lists the items whose projection an entry may change: its own item, or every

@@ -57,6 +57,10 @@ const (
 	ReopenStageKind  Kind = "reopen_stage"
 	PassStopKind     Kind = "pass_stop"
 	NoteKind         Kind = "note"
+	TakeStickKind    Kind = "take_stick"
+	ReturnOffcutKind Kind = "return_offcut"
+	MiscutKind       Kind = "miscut"
+	SawPartKind      Kind = "saw_part"
 )
 
 // Command is one thing a person did, made and numbered on their device. Exactly the body
@@ -64,7 +68,7 @@ const (
 type Command struct {
 	ID      string    `json:"id" format:"uuid" doc:"UUIDv7 made by the device; sending it twice does nothing twice"`
 	Version int       `json:"v" minimum:"1" doc:"Command version"`
-	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note,open_walk,close_walk,say_remark,move_remark,sign_off"`
+	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note,open_walk,close_walk,say_remark,move_remark,sign_off,take_stick,return_offcut,miscut,saw_part"`
 	JobID   string    `json:"job_id" format:"uuid"`
 	RoomID  string    `json:"room_id,omitempty" format:"uuid" doc:"The room it is about, for add_room, add_item and set_walls, and for assign, set_rules and readings of a room"`
 	ItemID  string    `json:"item_id,omitempty" format:"uuid" doc:"The item it is about"`
@@ -99,6 +103,10 @@ type Command struct {
 	SayRemark    *SayRemark    `json:"say_remark,omitempty"`
 	MoveRemark   *MoveRemark   `json:"move_remark,omitempty"`
 	SignOff      *SignOff      `json:"sign_off,omitempty"`
+	TakeStick    *TakeStick    `json:"take_stick,omitempty"`
+	ReturnOffcut *ReturnOffcut `json:"return_offcut,omitempty"`
+	Miscut       *Miscut       `json:"miscut,omitempty"`
+	SawPart      *SawPart      `json:"saw_part,omitempty"`
 }
 
 // CreateJob opens a job. The job's id is the command's JobID.
@@ -168,7 +176,8 @@ type ChooseTake struct {
 // CutPieces records pieces as cut. Computed is the value the person had before their eyes,
 // so a cut made to an old number is known for what it is.
 type CutPieces struct {
-	Pieces []CutPiece `json:"pieces" minItems:"1" maxItems:"40"`
+	Pieces  []CutPiece `json:"pieces" minItems:"1" maxItems:"40"`
+	StickID string     `json:"stick_id,omitempty" format:"uuid" doc:"The stick on the saw they came from, where one is known"`
 }
 
 // CutPiece is one piece as cut.

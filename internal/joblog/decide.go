@@ -75,6 +75,11 @@ func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Findin
 		return checkChoice(s, *c.ChooseTake)
 	case CutPiecesKind:
 		return checkCutPieces(s, c.CutPieces.Pieces, now)
+	case SawPartKind:
+		b := c.SawPart
+		return checkCutPieces(s, []CutPiece{{Piece: b.Piece, Computed: b.AsCut, AsCut: b.AsCut}}, now)
+	case TakeStickKind, ReturnOffcutKind, MiscutKind:
+		return checkSticks(s.Job, c)
 	case ReadGapKind:
 		return checkGapRead(s, *c.ReadGap)
 	case AnswerCheckKind:
@@ -90,6 +95,9 @@ func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Findin
 	case LogCoatKind:
 		return checkCoat(s, didAt)
 	case WithdrawKind:
+		if c.ofJob() {
+			return nil // seen by inPlace
+		}
 		if id := c.Withdraw.CommandID; s.Item != nil && !s.Item.logged(id) || s.Item == nil && !s.layout().logged(id) {
 			return refuse("nothing_to_withdraw")
 		}
@@ -117,7 +125,7 @@ func wellFormed(c Command) (finding.Finding, bool) {
 	if c.Version < 1 || c.Version > CommandVersion {
 		return finding.New("command_too_new", finding.Stop), true
 	}
-	if !isUUID(c.ID) || !isUUID(c.JobID) || (c.RoomID != "" && !isUUID(c.RoomID)) || (c.ItemID != "" && !isUUID(c.ItemID)) || (c.WalkID != "" && !isUUID(c.WalkID)) {
+	if !isUUID(c.ID) || !isUUID(c.JobID) || (c.WalkID != "" && !isUUID(c.WalkID)) || !c.namesUUIDs() {
 		return finding.New("command_id_bad", finding.Stop), true
 	}
 	if c.bodies() != 1 || !c.hasBody() || c.At.IsZero() {
@@ -171,6 +179,12 @@ func inPlace(s Scope, c Command) (finding.Finding, bool) {
 	}
 	if aboutWalk(c.Kind) {
 		return walkInPlace(s, c)
+	}
+	if c.ofJob() || c.TakeStick != nil || c.ReturnOffcut != nil || c.Miscut != nil {
+		if code := stickInPlace(s.Job, c); code != "" {
+			return finding.New(code, finding.Stop), true
+		}
+		return finding.Finding{}, false
 	}
 	switch c.Kind {
 	case AddRoomKind:
@@ -373,7 +387,8 @@ func (c Command) bodies() int {
 		c.SetRules != nil, c.SetWalls != nil, c.TakeReading != nil, c.ChooseTake != nil, c.CutPieces != nil, c.ReadGap != nil, c.AnswerCheck != nil,
 		c.LogFasteners != nil, c.TreatHoles != nil, c.Sand != nil, c.LogGap != nil, c.LogCoat != nil, c.Withdraw != nil,
 		c.TickStage != nil, c.ReopenStage != nil, c.PassStop != nil, c.Note != nil,
-		c.OpenWalk != nil, c.CloseWalk != nil, c.SayRemark != nil, c.MoveRemark != nil, c.SignOff != nil} {
+		c.OpenWalk != nil, c.CloseWalk != nil, c.SayRemark != nil, c.MoveRemark != nil, c.SignOff != nil,
+		c.TakeStick != nil, c.ReturnOffcut != nil, c.Miscut != nil, c.SawPart != nil} {
 		if set {
 			n++
 		}
@@ -437,6 +452,14 @@ func (c Command) hasBody() bool {
 		return c.MoveRemark != nil
 	case SignOffKind:
 		return c.SignOff != nil
+	case TakeStickKind:
+		return c.TakeStick != nil
+	case ReturnOffcutKind:
+		return c.ReturnOffcut != nil
+	case MiscutKind:
+		return c.Miscut != nil
+	case SawPartKind:
+		return c.SawPart != nil
 	}
 	return false
 }

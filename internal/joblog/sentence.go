@@ -31,8 +31,10 @@ func ViewEntry(e Entry, r Reader) EntryView {
 	v := EntryView{Seq: e.Seq, Kind: c.Kind, ItemID: c.ItemID, RoomID: c.RoomID, PersonID: e.PersonID, DidAt: e.DidAt,
 		LoggedAt: e.LoggedAt, Device: c.Device, Sentence: w.entry(c), Command: c.ID}
 	switch c.Kind {
-	case TakeReadingKind, LogFastenersKind, TreatHolesKind, LogGapKind, LogCoatKind, PassStopKind:
+	case TakeReadingKind, LogFastenersKind, TreatHolesKind, LogGapKind, LogCoatKind, PassStopKind, SawPartKind, TakeStickKind, ReturnOffcutKind:
 		v.CanTake = true
+	case CutPiecesKind:
+		v.CanTake = c.CutPieces != nil && c.CutPieces.StickID != ""
 	}
 	return v
 }
@@ -99,6 +101,20 @@ func (w writer) entry(c Command) string {
 		f = f.Term("stage", "stage_"+string(c.ReopenStage.Stage)).Text("reason", c.ReopenStage.Reason)
 	case c.PassStop != nil:
 		f = f.Text("reason", c.PassStop.Reason)
+	case c.TakeStick != nil:
+		if f = f.Text("what", w.stock(c.TakeStick.Stock)).Len("value", c.TakeStick.Length); c.TakeStick.OffcutID != "" {
+			code += "_rack"
+		}
+	case c.ReturnOffcut != nil:
+		b := c.ReturnOffcut
+		if f = f.Text("what", w.stock(b.Stock)).Len("value", b.Length); b.Place != "" {
+			code, f = code+"_place", f.Text("place", b.Place)
+		}
+	case c.Miscut != nil:
+		f = f.Len("value", c.Miscut.Length).Text("reason", c.Miscut.Reason)
+	case c.SawPart != nil:
+		b := c.SawPart
+		f = f.Term("piece", b.Piece).Num("part", int64(b.Part)).Num("parts", int64(b.Parts)).Len("value", b.AsCut)
 	case c.Note != nil:
 		f = f.Text("note", c.Note.Text)
 	case c.CloseWalk != nil:

@@ -28,6 +28,8 @@ type Job struct {
 	Unit      length.Unit    `json:"unit" enum:"in,mm"`
 	HouseYear int            `json:"house_year,omitempty"`
 	Rules     houserules.Set `json:"rules,omitempty"`
+	Sticks    []Stick        `json:"sticks,omitempty" doc:"Sticks on the saw"`
+	Rack      []Offcut       `json:"rack,omitempty" doc:"Offcuts put by"`
 }
 
 // Room is a room of a job.
@@ -53,6 +55,7 @@ type Item struct {
 	Takes      []Take                    `json:"takes,omitempty"`
 	Chosen     map[string]Choice         `json:"chosen,omitempty" doc:"Take chosen, by reading"`
 	Pieces     []PieceCut                `json:"pieces,omitempty" doc:"Latest as-cut record of each piece"`
+	Sawn       []Sawn                    `json:"sawn,omitempty" doc:"What cuts took of sticks on the saw, and parts of scarfed pieces"`
 	Gaps       []GapRead                 `json:"gaps,omitempty" doc:"Latest narrow and wide of each line"`
 	Checks     []CheckAnswer             `json:"checks,omitempty"`
 	Fasteners  []FastenerEntry           `json:"fasteners,omitempty"`

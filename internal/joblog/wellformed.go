@@ -31,6 +31,29 @@ func isUUID(s string) bool {
 	return true
 }
 
+// namesUUIDs reports whether every other id the command names is a UUID or left out.
+func (c Command) namesUUIDs() bool {
+	ids := [3]string{c.RoomID, c.ItemID}
+	switch {
+	case c.CutPieces != nil:
+		ids[2] = c.CutPieces.StickID
+	case c.SawPart != nil:
+		ids[2] = c.SawPart.StickID
+	case c.TakeStick != nil:
+		ids[2] = c.TakeStick.OffcutID
+	case c.ReturnOffcut != nil:
+		ids[2] = c.ReturnOffcut.StickID
+	case c.Miscut != nil:
+		ids[2] = c.Miscut.StickID
+	}
+	for _, id := range ids {
+		if id != "" && !isUUID(id) {
+			return false
+		}
+	}
+	return true
+}
+
 // badText names the first text field that is blank where it must not be, too long, not
 // UTF-8, or holds control or direction-changing characters that would make the log lie.
 func (c Command) badText() (string, bool) {
@@ -65,6 +88,13 @@ func (c Command) badText() (string, bool) {
 		add("reason", c.ReopenStage.Reason, 400, true)
 	case c.PassStop != nil:
 		add("reason", c.PassStop.Reason, 400, true)
+	case c.TakeStick != nil:
+		add("profile", c.TakeStick.Stock.Name, 60, false)
+	case c.ReturnOffcut != nil:
+		add("profile", c.ReturnOffcut.Stock.Name, 60, false)
+		add("place", c.ReturnOffcut.Place, 60, false)
+	case c.Miscut != nil:
+		add("reason", c.Miscut.Reason, 400, true)
 	case c.Note != nil:
 		add("note", c.Note.Text, 1000, true)
 	case c.CloseWalk != nil:
@@ -129,6 +159,12 @@ func (c Command) badChoice() (field, value string, bad bool) {
 		check("field_level", string(c.AddRoom.Level), string(finish.Basement), string(finish.Ground), string(finish.Upper))
 	case c.TakeReading != nil:
 		check("field_tool", c.TakeReading.Tool, "", "tape", "laser", "gauge")
+	case c.TakeStick != nil:
+		check("field_stock", c.TakeStick.Stock.Kind, stockKinds...)
+	case c.ReturnOffcut != nil:
+		check("field_stock", c.ReturnOffcut.Stock.Kind, stockKinds...)
+	case c.SawPart != nil && (c.SawPart.Parts < 2 || c.SawPart.Parts > 20 || c.SawPart.Part < 1 || c.SawPart.Part > c.SawPart.Parts):
+		check("field_part", "")
 	case c.ReadGap != nil:
 		check("field_line", c.ReadGap.Line, lines...)
 	case c.TickStage != nil && !stage.Valid(c.TickStage.Stage):
@@ -142,6 +178,9 @@ func (c Command) badChoice() (field, value string, bad bool) {
 	}
 	return field, value, bad
 }
+
+// stockKinds is what a stick may be made into.
+var stockKinds = []string{"casing", "jamb", "stool", "apron", "extension", "astragal", "base", "shoe", "chair_rail", "crown"}
 
 // lines are the lines along which a gap or reveal is read, in the order they are read.
 var lines = []string{"hinge", "head", "strike", "casing_a", "casing_b"}

@@ -14,6 +14,7 @@ const (
 	inWallGaps
 	inCoats
 	inPasses
+	inSawn
 )
 
 // locate finds what a command has left on the item.
@@ -46,6 +47,11 @@ func (it *Item) locate(id string) (list, int) {
 			return inPasses, i
 		}
 	}
+	for i := range it.Sawn {
+		if it.Sawn[i].CommandID == id {
+			return inSawn, i
+		}
+	}
 	return nowhere, 0
 }
 
@@ -72,6 +78,13 @@ func (it *Item) withdraw(id string) {
 			it.Coats = append(append([]CoatEntry(nil), it.Coats[:at]...), it.Coats[at+1:]...)
 		case inPasses:
 			it.Passes = append(append([]Pass(nil), it.Passes[:at]...), it.Passes[at+1:]...)
+		case inSawn: // a slip of the thumb at the saw: the piece is to be cut again
+			it.Sawn = append(append([]Sawn(nil), it.Sawn[:at]...), it.Sawn[at+1:]...)
+			for p := len(it.Pieces) - 1; p >= 0; p-- {
+				if it.Pieces[p].CommandID == id {
+					it.Pieces = append(append([]PieceCut(nil), it.Pieces[:p]...), it.Pieces[p+1:]...)
+				}
+			}
 		}
 	}
 	dropChoices(it.Chosen, id)

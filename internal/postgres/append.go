@@ -144,7 +144,7 @@ func (sub *submission) writeJob(b *batch, creates bool, nextSeq int64) error {
 		"state":    nil,
 	}
 	c := sub.command
-	if creates || c.SetRules != nil && c.RoomID == "" && c.ItemID == "" {
+	if creates || c.ChangesJob() {
 		state, err := encode("a job", sub.scope.Job)
 		if err != nil {
 			return err

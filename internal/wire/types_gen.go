@@ -221,6 +221,30 @@ func joblogCommand(c *codec, v *joblog.Command) {
 			}
 			joblogSignOff(c, v.SignOff)
 		}
+		if c.some("take_stick", v.TakeStick != nil) {
+			if c.reading {
+				v.TakeStick = new(joblog.TakeStick)
+			}
+			joblogTakeStick(c, v.TakeStick)
+		}
+		if c.some("return_offcut", v.ReturnOffcut != nil) {
+			if c.reading {
+				v.ReturnOffcut = new(joblog.ReturnOffcut)
+			}
+			joblogReturnOffcut(c, v.ReturnOffcut)
+		}
+		if c.some("miscut", v.Miscut != nil) {
+			if c.reading {
+				v.Miscut = new(joblog.Miscut)
+			}
+			joblogMiscut(c, v.Miscut)
+		}
+		if c.some("saw_part", v.SawPart != nil) {
+			if c.reading {
+				v.SawPart = new(joblog.SawPart)
+			}
+			joblogSawPart(c, v.SawPart)
+		}
 	}
 }
 
@@ -266,6 +290,12 @@ func joblogJob(c *codec, v *joblog.Job) {
 		c.countIf("house_year", &v.HouseYear)
 		if c.some("rules", len(v.Rules) > 0) {
 			houserulesSet(c, &v.Rules)
+		}
+		if c.some("sticks", len(v.Sticks) > 0) {
+			joblogStickList(c, &v.Sticks)
+		}
+		if c.some("rack", len(v.Rack) > 0) {
+			joblogOffcutList(c, &v.Rack)
 		}
 	}
 }
@@ -544,6 +574,7 @@ func joblogCutPieces(c *codec, v *joblog.CutPieces) {
 		if c.member("pieces") {
 			joblogCutPieceList(c, &v.Pieces)
 		}
+		c.textIf("stick_id", &v.StickID)
 	}
 }
 
@@ -686,6 +717,71 @@ func joblogSignOff(c *codec, v *joblog.SignOff) {
 	}
 }
 
+func joblogTakeStick(c *codec, v *joblog.TakeStick) {
+	for c.open(); c.pass(); {
+		if c.member("stock") {
+			joblogStock(c, &v.Stock)
+		}
+		c.length("length", &v.Length)
+		c.textIf("offcut_id", &v.OffcutID)
+	}
+}
+
+func joblogReturnOffcut(c *codec, v *joblog.ReturnOffcut) {
+	for c.open(); c.pass(); {
+		if c.member("stock") {
+			joblogStock(c, &v.Stock)
+		}
+		c.length("length", &v.Length)
+		c.textIf("place", &v.Place)
+		c.textIf("stick_id", &v.StickID)
+	}
+}
+
+func joblogMiscut(c *codec, v *joblog.Miscut) {
+	for c.open(); c.pass(); {
+		c.text("stick_id", &v.StickID)
+		c.length("length", &v.Length)
+		c.text("reason", &v.Reason)
+	}
+}
+
+func joblogSawPart(c *codec, v *joblog.SawPart) {
+	for c.open(); c.pass(); {
+		c.textIf("stick_id", &v.StickID)
+		c.text("piece", &v.Piece)
+		c.count("part", &v.Part)
+		c.count("parts", &v.Parts)
+		c.length("as_cut", &v.AsCut)
+	}
+}
+
+func joblogStickList(c *codec, v *[]joblog.Stick) {
+	if c.list(*v != nil) {
+		*v = []joblog.Stick{}
+	}
+	for i := 0; c.item(i, len(*v)); i++ {
+		if c.reading {
+			var x joblog.Stick
+			*v = append(*v, x)
+		}
+		joblogStick(c, &(*v)[i])
+	}
+}
+
+func joblogOffcutList(c *codec, v *[]joblog.Offcut) {
+	if c.list(*v != nil) {
+		*v = []joblog.Offcut{}
+	}
+	for i := 0; c.item(i, len(*v)); i++ {
+		if c.reading {
+			var x joblog.Offcut
+			*v = append(*v, x)
+		}
+		joblogOffcut(c, &(*v)[i])
+	}
+}
+
 func joblogRoom(c *codec, v *joblog.Room) {
 	for c.open(); c.pass(); {
 		c.text("id", &v.ID)
@@ -746,6 +842,9 @@ func joblogItem(c *codec, v *joblog.Item) {
 		}
 		if c.some("pieces", len(v.Pieces) > 0) {
 			joblogPieceCutList(c, &v.Pieces)
+		}
+		if c.some("sawn", len(v.Sawn) > 0) {
+			joblogSawnList(c, &v.Sawn)
 		}
 		if c.some("gaps", len(v.Gaps) > 0) {
 			joblogGapReadList(c, &v.Gaps)
@@ -961,6 +1060,49 @@ func joblogSpot(c *codec, v *joblog.Spot) {
 	}
 }
 
+func joblogStock(c *codec, v *joblog.Stock) {
+	for c.open(); c.pass(); {
+		c.text("kind", &v.Kind)
+		c.textIf("name", &v.Name)
+		c.textIf("material", &v.Material)
+		c.lengthIf("width", &v.Width)
+		c.lengthIf("thickness", &v.Thickness)
+		c.textIf("grade", (*string)(&v.Grade))
+		c.flagIf("prefinished", &v.Prefinished)
+	}
+}
+
+func joblogStick(c *codec, v *joblog.Stick) {
+	for c.open(); c.pass(); {
+		c.text("command_id", &v.Stamp.CommandID)
+		c.whole("seq", &v.Stamp.Seq)
+		c.text("person_id", &v.Stamp.PersonID)
+		c.time("at", &v.Stamp.At)
+		if c.member("stock") {
+			joblogStock(c, &v.TakeStick.Stock)
+		}
+		c.length("length", &v.TakeStick.Length)
+		c.textIf("offcut_id", &v.TakeStick.OffcutID)
+		c.lengthIf("lost", &v.Lost)
+		c.countIf("cuts", &v.Cuts)
+	}
+}
+
+func joblogOffcut(c *codec, v *joblog.Offcut) {
+	for c.open(); c.pass(); {
+		c.text("command_id", &v.Stamp.CommandID)
+		c.whole("seq", &v.Stamp.Seq)
+		c.text("person_id", &v.Stamp.PersonID)
+		c.time("at", &v.Stamp.At)
+		if c.member("stock") {
+			joblogStock(c, &v.ReturnOffcut.Stock)
+		}
+		c.length("length", &v.ReturnOffcut.Length)
+		c.textIf("place", &v.ReturnOffcut.Place)
+		c.textIf("stick_id", &v.ReturnOffcut.StickID)
+	}
+}
+
 func joblogLayout(c *codec, v *joblog.Layout) {
 	for c.open(); c.pass(); {
 		if c.member("walls") {
@@ -1034,6 +1176,19 @@ func joblogPieceCutList(c *codec, v *[]joblog.PieceCut) {
 			*v = append(*v, x)
 		}
 		joblogPieceCut(c, &(*v)[i])
+	}
+}
+
+func joblogSawnList(c *codec, v *[]joblog.Sawn) {
+	if c.list(*v != nil) {
+		*v = []joblog.Sawn{}
+	}
+	for i := 0; c.item(i, len(*v)); i++ {
+		if c.reading {
+			var x joblog.Sawn
+			*v = append(*v, x)
+		}
+		joblogSawn(c, &(*v)[i])
 	}
 }
 
@@ -1316,6 +1471,20 @@ func joblogPieceCut(c *codec, v *joblog.PieceCut) {
 			stringList(c, &v.Takes)
 		}
 		c.text("rule_book", &v.RuleBook)
+	}
+}
+
+func joblogSawn(c *codec, v *joblog.Sawn) {
+	for c.open(); c.pass(); {
+		c.text("command_id", &v.Stamp.CommandID)
+		c.whole("seq", &v.Stamp.Seq)
+		c.text("person_id", &v.Stamp.PersonID)
+		c.time("at", &v.Stamp.At)
+		c.textIf("stick_id", &v.SawPart.StickID)
+		c.text("piece", &v.SawPart.Piece)
+		c.count("part", &v.SawPart.Part)
+		c.count("parts", &v.SawPart.Parts)
+		c.length("as_cut", &v.SawPart.AsCut)
 	}
 }
 
@@ -1626,6 +1795,12 @@ func joblogJobView(c *codec, v *joblog.JobView) {
 		c.countIf("house_year", &v.Job.HouseYear)
 		if c.some("rules", len(v.Job.Rules) > 0) {
 			houserulesSet(c, &v.Job.Rules)
+		}
+		if c.some("sticks", len(v.Job.Sticks) > 0) {
+			joblogStickList(c, &v.Job.Sticks)
+		}
+		if c.some("rack", len(v.Job.Rack) > 0) {
+			joblogOffcutList(c, &v.Job.Rack)
 		}
 		c.whole("seq", &v.Seq)
 		if c.member("stages") {

@@ -112,6 +112,7 @@ export const groups = {
     'coats',
   ],
   runs: ['sprung_short', 'sprung_long', 'sprung_from', 'waste'],
+  saw: ['saw_kerf', 'stick_trim', 'offcut_least'],
 } as const;
 
 export type GroupName = keyof typeof groups | 'other';
