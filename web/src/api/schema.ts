@@ -385,28 +385,32 @@ export interface components {
             /** Format: uuid */
             job_id: string;
             /** @enum {string} */
-            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off";
+            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part";
             log_coat?: components["schemas"]["LogCoat"];
             log_fasteners?: components["schemas"]["LogFasteners"];
             log_gap?: components["schemas"]["LogGap"];
+            miscut?: components["schemas"]["Miscut"];
             move_remark?: components["schemas"]["MoveRemark"];
             note?: components["schemas"]["Note"];
             open_walk?: components["schemas"]["OpenWalk"];
             pass_stop?: components["schemas"]["PassStop"];
             read_gap?: components["schemas"]["ReadGap"];
             reopen_stage?: components["schemas"]["ReopenStage"];
+            return_offcut?: components["schemas"]["ReturnOffcut"];
             /**
              * Format: uuid
              * @description The room it is about, for add_room, add_item and set_walls, and for assign, set_rules and readings of a room
              */
             room_id?: string;
             sand?: components["schemas"]["Sand"];
+            saw_part?: components["schemas"]["SawPart"];
             say_remark?: components["schemas"]["SayRemark"];
             set_item?: components["schemas"]["SetItem"];
             set_rules?: components["schemas"]["SetRules"];
             set_walls?: components["schemas"]["SetWalls"];
             sign_off?: components["schemas"]["SignOff"];
             take_reading?: components["schemas"]["TakeReading"];
+            take_stick?: components["schemas"]["TakeStick"];
             tick_stage?: components["schemas"]["TickStage"];
             treat_holes?: components["schemas"]["TreatHoles"];
             /**
@@ -512,6 +516,11 @@ export interface components {
         };
         CutPieces: {
             pieces: components["schemas"]["CutPiece"][];
+            /**
+             * Format: uuid
+             * @description The stick on the saw they came from, where one is known
+             */
+            stick_id?: string;
         };
         CutView: {
             as_cut?: string;
@@ -990,6 +999,8 @@ export interface components {
             name: string;
             /** @description What to do next on the job and why */
             next?: components["schemas"]["ItemNext"];
+            /** @description Offcuts put by */
+            rack?: components["schemas"]["Offcut"][];
             rooms: components["schemas"]["RoomView"][];
             rules?: {
                 [key: string]: number;
@@ -1001,6 +1012,8 @@ export interface components {
             seq: number;
             /** @description Every stage and its label, for the board's heading; status is open */
             stages: components["schemas"]["PoleMark"][];
+            /** @description Sticks on the saw */
+            sticks?: components["schemas"]["Stick"][];
             /** @enum {string} */
             unit: "in" | "mm";
         };
@@ -1069,6 +1082,16 @@ export interface components {
              */
             unit: "in" | "mm";
         };
+        Miscut: {
+            /**
+             * Format: int64
+             * @description How much of the stick is lost, nanometers
+             */
+            length: number;
+            reason: string;
+            /** Format: uuid */
+            stick_id: string;
+        };
         MoveRemark: {
             /** @enum {string} */
             act: "ask" | "agree" | "decline" | "fix" | "reply" | "accept" | "still_there" | "insist" | "take_back";
@@ -1096,6 +1119,29 @@ export interface components {
         };
         Note: {
             text: string;
+        };
+        Offcut: {
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            /**
+             * Format: int64
+             * @description What the tape says is good of it, nanometers
+             */
+            length: number;
+            /** Format: uuid */
+            person_id: string;
+            /** @description Where it lies */
+            place?: string;
+            /** Format: int64 */
+            seq: number;
+            /**
+             * Format: uuid
+             * @description The stick on the saw it is left of, which is then done
+             */
+            stick_id?: string;
+            stock: components["schemas"]["Stock"];
         };
         OpenWalk: {
             /**
@@ -1420,6 +1466,21 @@ export interface components {
             /** @enum {string} */
             stage: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
         };
+        ReturnOffcut: {
+            /**
+             * Format: int64
+             * @description What the tape says is good of it, nanometers
+             */
+            length: number;
+            /** @description Where it lies */
+            place?: string;
+            /**
+             * Format: uuid
+             * @description The stick on the saw it is left of, which is then done
+             */
+            stick_id?: string;
+            stock: components["schemas"]["Stock"];
+        };
         Room: {
             /**
              * @description Right end of an open walk; wall when not said
@@ -1476,6 +1537,26 @@ export interface components {
         };
         Sand: {
             kind: string;
+        };
+        SawPart: {
+            /**
+             * Format: int64
+             * @description Nanometers
+             */
+            as_cut: number;
+            /**
+             * Format: int64
+             * @description Counted from the left
+             */
+            part: number;
+            /** Format: int64 */
+            parts: number;
+            piece: string;
+            /**
+             * Format: uuid
+             * @description The stick on the saw it came from
+             */
+            stick_id?: string;
         };
         SayRemark: {
             /** @enum {string} */
@@ -1620,6 +1701,58 @@ export interface components {
             /** @enum {string} */
             status: "open" | "ready" | "held" | "done" | "redone";
         };
+        Stick: {
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            /**
+             * Format: int64
+             * @description How many of the lost lengths were cut off
+             */
+            cuts?: number;
+            /**
+             * Format: int64
+             * @description Nanometers
+             */
+            length: number;
+            /**
+             * Format: int64
+             * @description Length lost to miscuts, nanometers
+             */
+            lost?: number;
+            /**
+             * Format: uuid
+             * @description The offcut on the rack it is
+             */
+            offcut_id?: string;
+            /** Format: uuid */
+            person_id: string;
+            /** Format: int64 */
+            seq: number;
+            stock: components["schemas"]["Stock"];
+        };
+        Stock: {
+            /** @enum {string} */
+            grade?: "paint" | "stain";
+            /**
+             * @description What the stock is made into
+             * @enum {string}
+             */
+            kind: "casing" | "jamb" | "stool" | "apron" | "extension" | "astragal" | "base" | "shoe" | "chair_rail" | "crown";
+            /** @enum {string} */
+            material?: "wood" | "mdf";
+            /** @description The crew's name for the profile */
+            name?: string;
+            prefinished?: boolean;
+            /** Format: int64 */
+            thickness?: number;
+            /**
+             * Format: int64
+             * @description Across the face; 0 where it was not said
+             */
+            width?: number;
+        };
         Take: {
             /** Format: date-time */
             at: string;
@@ -1646,6 +1779,19 @@ export interface components {
              * @description Nanometers; signed for leans and the floor
              */
             value: number;
+        };
+        TakeStick: {
+            /**
+             * Format: int64
+             * @description Nanometers
+             */
+            length: number;
+            /**
+             * Format: uuid
+             * @description The offcut on the rack it is
+             */
+            offcut_id?: string;
+            stock: components["schemas"]["Stock"];
         };
         TakeView: {
             /** Format: date-time */
