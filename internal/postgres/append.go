@@ -201,6 +201,15 @@ func (sub *submission) writeScope(ctx context.Context, b *batch) error {
 			return err
 		}
 	}
+	if sub.scope.Walk != nil {
+		row, err := newWalkRow(sub.scope.Walk)
+		if err != nil {
+			return err
+		}
+		if err := queue(b, upsertWalks, deleteWalks, sub.company, c.JobID, put(row)); err != nil {
+			return err
+		}
+	}
 	if c.Assign != nil {
 		var people []string
 		for _, p := range []string{sub.held.assignedTo, c.Assign.PersonID} {

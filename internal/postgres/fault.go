@@ -40,6 +40,7 @@ var sentences = map[string]struct {
 	"people_unit_is_known":        {fault.Invalid, "The unit is inches (in) or millimeters (mm)."},
 	"companies_rules_are_a_set":   {fault.Invalid, "House rules are a set of named numbers."},
 	"sessions_person_fkey":        {fault.Unauthorized, "Sign in again."},
+	"walks_guest_fkey":            {fault.Invalid, "There is no such guest in this company."},
 	"entries_person_fkey":         {fault.Unauthorized, "Sign in again."},
 	"commands_person_fkey":        {fault.Unauthorized, "Sign in again."},
 	"people_passphrase_is_hashed": {fault.Internal, ""},

@@ -156,12 +156,14 @@ func (s *Store) Job(ctx context.Context, v account.Viewer, jobID string) (out *J
 			job, rules []byte
 			rooms      []*joblog.Room
 			items      []*joblog.Item
+			walks      []*joblog.Walk
 		)
 		args := readArgs(v, pgx.NamedArgs{"job": jobID})
 		b := w.batch()
 		b.one(errNotThere("job"), readJob, args, &job, &out.State.Seq, &rules)
 		list(b, &rooms, scanRoom, roomStates, args)
 		list(b, &items, scanItem, itemStates, args)
+		list(b, &walks, scanWalk, walksOfJob, args)
 		b.commit()
 		if err := w.send(ctx, b); err != nil {
 			return err
@@ -171,6 +173,9 @@ func (s *Store) Job(ctx context.Context, v account.Viewer, jobID string) (out *J
 		}
 		for _, it := range items {
 			out.State.Items[it.ID] = it
+		}
+		for _, wk := range walks {
+			out.State.Walks[wk.ID] = wk
 		}
 		if err := decode("the company's house rules", rules, &out.Company); err != nil {
 			return err

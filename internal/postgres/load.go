@@ -30,6 +30,7 @@ const loadScope = `
 		i.state,
 		i.projected_at,
 		r.state,
+		w.state,
 		p.person_id is not null,
 		k.outcome,
 		k.first_seq,
@@ -45,6 +46,10 @@ const loadScope = `
 		on r.company_id = c.company_id
 		and r.job_id = @job
 		and r.room_id = coalesce(i.room_id, @room)
+	left join walks w
+		on w.company_id = c.company_id
+		and w.job_id = @job
+		and w.walk_id = @walk
 	left join job_people p
 		on p.company_id = c.company_id
 		and p.job_id = @job
@@ -67,6 +72,7 @@ func (sub *submission) load(ctx context.Context) (*joblog.Outcome, error) {
 		"job":     c.JobID,
 		"room":    orNull(c.RoomID),
 		"item":    orNull(c.ItemID),
+		"walk":    orNull(c.WalkID),
 		"person":  sub.viewer.PersonID,
 		"command": c.ID,
 	}
@@ -74,6 +80,7 @@ func (sub *submission) load(ctx context.Context) (*joblog.Outcome, error) {
 		found                  bool
 		onJob                  bool
 		job, rules, item, room []byte
+		walk                   []byte
 		outcome                *string
 		firstSeq, lastSeq      *int64
 		findings, command      []byte
@@ -81,7 +88,7 @@ func (sub *submission) load(ctx context.Context) (*joblog.Outcome, error) {
 	b := sub.batch()
 	b.maybe(&found, lockJob, args, &sub.nextSeq, &job)
 	b.one(fault.Because(fault.Unauthorized, "Sign in again.", errNoCompany), loadScope, args,
-		&rules, &sub.held.rulesSetAt, &item, &sub.held.projectedAt, &room, &onJob, &outcome, &firstSeq, &lastSeq, &findings, &command)
+		&rules, &sub.held.rulesSetAt, &item, &sub.held.projectedAt, &room, &walk, &onJob, &outcome, &firstSeq, &lastSeq, &findings, &command)
 	if c.ItemID != "" {
 		list(b, &sub.held.cuts, scanCut, cutsOfItem, args)
 		list(b, &sub.held.stages, scanStage, stagesOfItem, args)
@@ -98,7 +105,10 @@ func (sub *submission) load(ctx context.Context) (*joblog.Outcome, error) {
 	if err := decode("the company's house rules", rules, &sub.scope.Company); err != nil {
 		return nil, err
 	}
-	if !sub.viewer.Role.Leads() && !onJob {
+	if err := decode("a walkthrough", walk, &sub.scope.Walk); err != nil {
+		return nil, err
+	}
+	if onWalk := sub.scope.Walk != nil && sub.scope.Walk.GuestID == sub.viewer.PersonID; !sub.viewer.Role.Leads() && !onJob && !onWalk {
 		return nil, nil // the rules see no job
 	}
 	for _, part := range []struct {

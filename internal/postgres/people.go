@@ -111,6 +111,7 @@ const listPeople = `
 		unit
 	from people
 	where company_id = @company
+		and role <> 'guest'
 	order by name, person_id`
 
 const readCompany = `
@@ -134,7 +135,7 @@ func (s *Store) Company(ctx context.Context, v account.Viewer) (c account.Compan
 	return c, err
 }
 
-// People lists everyone in the viewer's company, by name. Anyone signed in may read it.
+// People lists the crew of the viewer's company, by name. Anyone signed in may read it.
 //
 // Errors: unavailable; internal.
 func (s *Store) People(ctx context.Context, v account.Viewer) (out []account.Person, err error) {

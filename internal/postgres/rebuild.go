@@ -136,6 +136,7 @@ type tables struct {
 	cuts   []cutRow
 	stages []stageRow
 	people []jobPersonRow
+	walks  []walkRow
 }
 
 func (w *work) rebuildJob(ctx context.Context, job string, check bool, rep *Report) error {
@@ -157,6 +158,7 @@ func (w *work) rebuildJob(ctx context.Context, job string, check bool, rep *Repo
 	list(b, &got.cuts, scanCut, cutsOfJob, args)
 	list(b, &got.stages, scanStage, stagesOfJob, args)
 	list(b, &got.people, scanJobPerson, peopleOfJob, args)
+	list(b, &got.walks, scanWalkRow, walksOfJob, args)
 	if err := w.send(ctx, b); err != nil {
 		return err
 	}
@@ -232,6 +234,13 @@ func foldJob(entries []joblog.Entry, company houserules.Set, rulesSetAt *time.Ti
 		t.cuts = append(t.cuts, cutRows(item.ID, p.Cuts)...)
 		t.stages = append(t.stages, stageRows(item.ID, p.Stages)...)
 	}
+	for _, wk := range state.Walks {
+		row, err := newWalkRow(wk)
+		if err != nil {
+			return t, err
+		}
+		t.walks = append(t.walks, row)
+	}
 	for person, is := range present {
 		t.people = append(t.people, jobPersonRow{PersonID: person, Present: is})
 	}
@@ -250,6 +259,7 @@ func (w *work) settle(ctx context.Context, job string, want, got tables, check b
 		settleTable(w, rep, put, remove, job, "cuts", upsertCuts, deleteCuts, want.cuts, got.cuts),
 		settleTable(w, rep, put, remove, job, "stages", upsertStages, deleteStages, want.stages, got.stages),
 		settleTable(w, rep, put, remove, job, "job_people", upsertJobPeople, deleteJobPeople, want.people, got.people),
+		settleTable(w, rep, put, remove, job, "walks", upsertWalks, deleteWalks, want.walks, got.walks),
 	)
 	if err != nil {
 		return err

@@ -67,6 +67,19 @@ type jobPersonRow struct {
 
 func (r jobPersonRow) key() string { return r.PersonID }
 
+type walkRow struct {
+	WalkID  string          `json:"walk_id"`
+	GuestID string          `json:"guest_id"`
+	State   json.RawMessage `json:"state"`
+}
+
+func (r walkRow) key() string { return r.WalkID }
+
+func newWalkRow(x *joblog.Walk) (walkRow, error) {
+	state, err := encode("a walkthrough", x)
+	return walkRow{WalkID: x.ID, GuestID: x.GuestID, State: state}, err
+}
+
 type takeRow struct {
 	ItemID   string    `json:"item_id"`
 	TakeID   string    `json:"take_id"`

@@ -113,9 +113,12 @@ func didAt(at, sentAt, now time.Time) time.Time {
 // checkIDs refuses an id that a column could not hold as it was sent: state names things
 // by the text of their ids, so there is one way to write one.
 func checkIDs(c joblog.Command) error {
-	ids := map[string]string{"command": c.ID, "job": c.JobID, "room": c.RoomID, "item": c.ItemID}
+	ids := map[string]string{"command": c.ID, "job": c.JobID, "room": c.RoomID, "item": c.ItemID, "walkthrough": c.WalkID}
 	if c.Assign != nil {
 		ids["person"] = c.Assign.PersonID
+	}
+	if c.OpenWalk != nil {
+		ids["guest"] = c.OpenWalk.GuestID
 	}
 	for what, id := range ids {
 		if id == "" && what != "command" && what != "job" {

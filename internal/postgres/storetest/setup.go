@@ -40,6 +40,7 @@ func Run(t *testing.T) {
 		{"accounts", testAccounts},
 		{"listening", testListening},
 		{"faults", testFaults},
+		{"walks", testWalks},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()

@@ -70,6 +70,7 @@ func testTenancy(t *testing.T) {
 		t.Parallel()
 		s := setup(t)
 		h := s.lived()
+		s.openWalk(h)
 		s.give(s.rosa, h.job, tick(h.door, "painted")) // a refused command is a row too
 		s.exec(`
 			insert into sessions (company_id, token_hash, person_id, created_at, last_seen_at, expires_at)
