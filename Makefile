@@ -7,7 +7,7 @@ FOLDER ?= look
 .PHONY: help need build image web demo test test-go test-web test-containers test-browser look lint bench clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
-WEB_FILES := $(shell find web -path web/node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
+WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
 
 help: ## Say what each target does
 	@awk -F':.*## ' '/^[a-z-]+:.*## /{printf "  make %-16s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -18,16 +18,16 @@ need: ## Install what is missing (npm packages; PostgreSQL from Debian where non
 bin/longpoint: $(GO_FILES) web/dist/index.html go.mod
 	go build -trimpath -o $@ ./cmd/longpoint
 
-web/public/rulebook.wasm: $(GO_FILES) go.mod
-	mkdir -p web/public
+web/src/rulebook/made/rulebook.wasm: $(GO_FILES) go.mod
+	mkdir -p $(@D)
 	go run ./cmd/rulebook/pack $@
-	cp "$$(go env GOROOT)/lib/wasm/wasm_exec.js" web/public/wasm_exec.js
+	cp "$$(go env GOROOT)/lib/wasm/wasm_exec.js" $(@D)/wasm_exec.js
 
 web/node_modules/.package-lock.json: web/package-lock.json
 	cd web && npm ci --no-audit --no-fund
 	touch $@
 
-web/dist/index.html: web/node_modules/.package-lock.json web/public/rulebook.wasm $(WEB_FILES)
+web/dist/index.html: web/node_modules/.package-lock.json web/src/rulebook/made/rulebook.wasm $(WEB_FILES)
 	cd web && npm run build
 	touch $@
 
@@ -71,4 +71,4 @@ bench: bin/longpoint ## Benchmarks, collecting garbage as the service does: the 
 	GOGC=400 tests/bench/run.sh
 
 clean: ## Remove what was built (not the demo's data)
-	rm -rf bin web/dist web/public/rulebook.wasm web/public/wasm_exec.js
+	rm -rf bin web/dist web/src/rulebook/made

@@ -1,3 +1,4 @@
+import { execFileSync } from 'node:child_process';
 import preact from '@preact/preset-vite';
 import { defineConfig } from 'vitest/config';
 
@@ -7,6 +8,7 @@ export default defineConfig(({ mode }) => {
   const gallery = mode === 'gallery';
   return {
     plugins: [preact()],
+    define: { __APP_VERSION__: JSON.stringify(version()) },
     build: {
       outDir: gallery ? 'dist-gallery' : 'dist',
       assetsDir: 'assets',
@@ -21,3 +23,15 @@ export default defineConfig(({ mode }) => {
     test: { environment: 'happy-dom', include: ['tests/**/*.test.{ts,tsx}'] },
   };
 });
+
+/** Which sources this is built from, for whoever is asked what a phone runs. */
+function version(): string {
+  const given = process.env['LONGPOINT_VERSION'];
+  if (given) return given;
+  try {
+    const said = execFileSync('git', ['describe', '--always', '--dirty'], { stdio: 'pipe' });
+    return said.toString().trim();
+  } catch {
+    return 'unversioned'; // built from an archive
+  }
+}

@@ -15,13 +15,16 @@ func TestTheWebAppsFiles(t *testing.T) {
 	t.Parallel()
 	script := strings.Repeat("export const tape = 1;\n", 100)
 	app := newApp(fstest.MapFS{
-		"index.html":          {Data: []byte("<!doctype html><title>Longpoint</title>")},
-		"assets/main-1a2b.js": {Data: []byte(script)},
-		"rulebook.wasm":       {Data: []byte("\x00asm plain")},
-		"rulebook.wasm.br":    {Data: []byte("brotli")},
-		"rulebook.wasm.gz":    {Data: []byte("gzip")},
-		"assets/font.woff2":   {Data: bytes.Repeat([]byte("w"), 4000)},
-		".keep":               {Data: []byte("hidden")},
+		"index.html":              {Data: []byte("<!doctype html><title>Longpoint</title>")},
+		"assets/main-1a2b.js":     {Data: []byte(script)},
+		"assets/rules-3c.wasm":    {Data: []byte("\x00asm plain")},
+		"assets/rules-3c.wasm.br": {Data: []byte("brotli")},
+		"assets/rules-3c.wasm.gz": {Data: []byte("gzip")},
+		"assets/font.woff2":       {Data: bytes.Repeat([]byte("w"), 4000)},
+		".keep":                   {Data: []byte("hidden")},
+		"sw.js":                   {Data: []byte("self.x = 1")},
+		"manifest.webmanifest":    {Data: []byte("{}")},
+		"icons/192.png":           {Data: []byte("\x89PNG")},
 	})
 	get := func(path, encodings string, header ...string) *httptest.ResponseRecorder {
 		r := httptest.NewRequest(http.MethodGet, path, nil)
@@ -45,14 +48,18 @@ func TestTheWebAppsFiles(t *testing.T) {
 		"a word that begins so":  {"/benchmark", "", 404, problemType, "no-store", "", "not_found"},
 		"an asset":               {"/assets/main-1a2b.js", "", 200, "text/javascript; charset=utf-8", immutable, "", "export const"},
 		"an asset, compressed":   {"/assets/main-1a2b.js", "deflate, gzip", 200, "text/javascript; charset=utf-8", immutable, "gzip", "\x1f\x8b"},
-		"WebAssembly":            {"/rulebook.wasm", "", 200, "application/wasm", "no-cache", "", "\x00asm"},
-		"WebAssembly, brotli":    {"/rulebook.wasm", "gzip, deflate, br", 200, "application/wasm", "no-cache", "br", "brotli"},
-		"WebAssembly, gzip only": {"/rulebook.wasm", "gzip, br;q=0", 200, "application/wasm", "no-cache", "gzip", "gzip"},
+		"WebAssembly":            {"/assets/rules-3c.wasm", "", 200, "application/wasm", immutable, "", "\x00asm"},
+		"WebAssembly, brotli":    {"/assets/rules-3c.wasm", "gzip, deflate, br", 200, "application/wasm", immutable, "br", "brotli"},
+		"WebAssembly, gzip only": {"/assets/rules-3c.wasm", "gzip, br;q=0", 200, "application/wasm", immutable, "gzip", "gzip"},
 		"a font is not squeezed": {"/assets/font.woff2", "gzip, br", 200, "font/woff2", immutable, "", "www"},
-		"an asset long gone":     {"/assets/main-0000.js", "", 404, problemType, "no-store", "", "not_found"},
-		"a hidden file":          {"/.keep", "", 404, problemType, "no-store", "", "not_found"},
-		"a way out":              {"/../secret", "", 404, problemType, "no-store", "", "not_found"},
-		"the API's own":          {"/api/v1/nope", "", 404, problemType, "no-store", "", "not_found"},
+		// Asked for again at each visit: a new version must be found, whatever lies between.
+		"the service worker": {"/sw.js", "", 200, "text/javascript; charset=utf-8", "no-cache", "", "self.x"},
+		"the manifest":       {"/manifest.webmanifest", "", 200, "application/manifest+json", "no-cache", "", "{}"},
+		"an icon":            {"/icons/192.png", "", 200, "image/png", "no-cache", "", "\x89PNG"},
+		"an asset long gone": {"/assets/main-0000.js", "", 404, problemType, "no-store", "", "not_found"},
+		"a hidden file":      {"/.keep", "", 404, problemType, "no-store", "", "not_found"},
+		"a way out":          {"/../secret", "", 404, problemType, "no-store", "", "not_found"},
+		"the API's own":      {"/api/v1/nope", "", 404, problemType, "no-store", "", "not_found"},
 	} {
 		w := get(c.path, c.accept)
 		got := w.Header()
@@ -71,11 +78,11 @@ func TestTheWebAppsFiles(t *testing.T) {
 	if back, err := io.ReadAll(zipped); err != nil || string(back) != script {
 		t.Errorf("unzipped: got %d bytes (%v), want the %d of the script", len(back), err, len(script))
 	}
-	tag := get("/rulebook.wasm", "br").Header().Get("ETag")
-	if other := get("/rulebook.wasm", "").Header().Get("ETag"); tag == "" || tag == other {
+	tag := get("/assets/rules-3c.wasm", "br").Header().Get("ETag")
+	if other := get("/assets/rules-3c.wasm", "").Header().Get("ETag"); tag == "" || tag == other {
 		t.Errorf("tags: got %q compressed and %q plain, want two", tag, other)
 	}
-	if w := get("/rulebook.wasm", "br", "If-None-Match", tag); w.Code != http.StatusNotModified {
+	if w := get("/assets/rules-3c.wasm", "br", "If-None-Match", tag); w.Code != http.StatusNotModified {
 		t.Errorf("asked again with its tag: got %d, want 304", w.Code)
 	}
 	bare := newApp(fstest.MapFS{})

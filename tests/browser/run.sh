@@ -6,5 +6,10 @@ cd "$(dirname "$0")"
 [ -e node_modules/.package-lock.json ] || npm ci --no-audit --no-fund
 mkdir -p .out
 (cd ../.. && go build -o tests/browser/.out/site ./tests/browser/site)
+# The same app once more as the version after it, for the test of an update.
+if [ ! -e .out/next/sw.js ] || [ ../../web/dist/index.html -nt .out/next/sw.js ]; then
+  (cd ../../web && LONGPOINT_VERSION=next npx vite build --logLevel warn --emptyOutDir --outDir ../tests/browser/.out/next &&
+    node scripts/service-worker.mjs ../tests/browser/.out/next)
+fi
 npm run --silent check
 exec npx vitest run "$@"

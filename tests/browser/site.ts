@@ -10,8 +10,16 @@ export interface Site {
   readonly passphrase: string;
   /** Moves the server's clock, for filler to dry. */
   ahead(minutes: number): Promise<void>;
+  /** Stops the service: to the phones it is as if the signal were gone. */
+  down(): Promise<void>;
+  /** Starts it again at the same address, with the app in a folder if one is named. */
+  up(app?: string): Promise<void>;
   stop(): Promise<void>;
 }
+
+/** The app as it is, and the version after it; run.sh builds both. */
+export const thisApp = fileURLToPath(new URL('../../web/dist', import.meta.url));
+export const nextApp = fileURLToPath(new URL('./.out/next', import.meta.url));
 
 const binary = fileURLToPath(new URL('./.out/site', import.meta.url));
 
@@ -26,16 +34,20 @@ export async function startSite(): Promise<Site> {
   return {
     url,
     passphrase,
-    async ahead(minutes) {
-      const answer = await fetch(`${control}/ahead?minutes=${minutes}`, { method: 'POST' });
-      if (!answer.ok) throw new Error(`the clock answered ${answer.status}`);
-    },
+    ahead: (minutes) => tell(`${control}/ahead?minutes=${minutes}`),
+    down: () => tell(`${control}/down`),
+    up: (app) => tell(`${control}/up${app === undefined ? '' : `?app=${encodeURIComponent(app)}`}`),
     async stop() {
       const ended = new Promise((resolve) => child.once('exit', resolve));
       child.stdin?.end();
       await ended;
     },
   };
+}
+
+async function tell(what: string): Promise<void> {
+  const answer = await fetch(what, { method: 'POST' });
+  if (!answer.ok) throw new Error(`${what} answered ${answer.status}: ${await answer.text()}`);
 }
 
 function firstLine(child: ChildProcess): Promise<string> {
@@ -108,4 +120,9 @@ export async function signIn(site: Site, page: Page, name: string): Promise<void
   await page.getByLabel('Name you sign in with').fill(name);
   await page.getByLabel('Passphrase', { exact: true }).fill(site.passphrase);
   await page.getByRole('button', { name: 'Sign in', exact: true }).click();
+}
+
+/** Waits until the whole app is kept on the device and the page is served from there. */
+export async function installed(page: Page): Promise<void> {
+  await page.waitForFunction(() => navigator.serviceWorker.controller?.state === 'activated');
 }

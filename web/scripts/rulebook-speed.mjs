@@ -2,7 +2,7 @@
 // internal/joblog/bigjob (200 openings and 60 rooms with base, shoe and crown). Prints medians and
 // the slowest of the runs, in milliseconds, from the question to the parsed answer.
 //
-//   node scripts/rulebook-speed.mjs     after `make web/public/rulebook.wasm`
+//   node scripts/rulebook-speed.mjs     after `make web/src/rulebook/made/rulebook.wasm`
 import { execFileSync } from 'node:child_process';
 import { statSync } from 'node:fs';
 import { chromium } from 'playwright-core';
@@ -14,7 +14,9 @@ const job = execFileSync('go', ['run', './internal/joblog/bigjob/print'], {
   cwd: repository,
   maxBuffer: 1 << 28,
 }).toString();
-console.log(`rulebook.wasm: ${statSync(`${web}public/rulebook.wasm`).size} bytes unpacked`);
+console.log(
+  `rulebook.wasm: ${statSync(`${web}src/rulebook/made/rulebook.wasm`).size} bytes unpacked`,
+);
 
 const server = await createServer({
   root: web,
@@ -36,12 +38,6 @@ try {
   await page.route(`${base}/job.json`, (route) =>
     route.fulfill({ contentType: 'application/json', body: job }),
   );
-  // The development server would not let a module import a file of public/.
-  await page
-    .context()
-    .route(`${base}/wasm_exec.js*`, (route) =>
-      route.fulfill({ path: `${web}public/wasm_exec.js`, contentType: 'text/javascript' }),
-    );
   await page.goto(`${base}/speed`);
   const figures = await page.evaluate(async () => {
     const { rulebook } = await import('/src/rulebook/load.ts');

@@ -2,9 +2,26 @@ import { render } from 'preact';
 import { App } from './app.tsx';
 import './look/look.css';
 import { startRouter } from './router.ts';
+import { watchTouch } from './shell/touch.ts';
 import { showTheme } from './theme.ts';
 
+declare const __APP_VERSION__: string;
+document.documentElement.dataset['version'] = __APP_VERSION__;
+
+watchTouch();
 showTheme();
 startRouter();
 const root = document.getElementById('app');
 if (root !== null) render(<App />, root);
+
+// The crew's app is kept on the device; a homeowner's one visit is not worth the rule book's weight.
+// In development the files are the dev server's.
+if (import.meta.env.PROD && !location.pathname.startsWith('/walk')) {
+  addEventListener('load', () => {
+    import('./shell/start.tsx')
+      .then(({ keepOnDevice }) => keepOnDevice())
+      // Blocked by the browser's settings, or no signal before the first visit was over: the app
+      // runs as a page, and tries again at the next opening.
+      .catch(() => undefined);
+  });
+}

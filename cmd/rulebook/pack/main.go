@@ -1,7 +1,7 @@
 // Command pack compiles the rule book to WebAssembly and rewrites the file so that it
 // compresses better. The program in it stays the same, instruction for instruction.
 //
-//	go run ./cmd/rulebook/pack web/public/rulebook.wasm
+//	go run ./cmd/rulebook/pack web/src/rulebook/made/rulebook.wasm
 //
 // Go's linker cuts the memory image into some sixty thousand slivers to leave out short runs
 // of zeros, and each sliver's address is noise to a compressor: one image with its zeros is

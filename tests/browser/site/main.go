@@ -14,6 +14,7 @@ import (
 	"os"
 	"os/signal"
 	"strconv"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -47,15 +48,16 @@ func run() error {
 	}
 	var ahead atomic.Int64
 	clock := func() time.Time { return time.Now().Add(time.Duration(ahead.Load())) }
-	d, err := app.RunDemo(ctx, app.DemoConfig{Addr: "127.0.0.1:0", Dir: dir + "/data", App: files, Clock: clock})
-	if err != nil {
+	h := &house{failed: make(chan struct{}), cfg: app.DemoConfig{Addr: "127.0.0.1:0", Dir: dir + "/data", App: files, Clock: clock}}
+	if err := h.up(ctx); err != nil {
 		return err
 	}
 	control, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
-		return errors.Join(err, d.Close())
+		return errors.Join(err, h.down())
 	}
-	// POST /ahead?minutes=n moves the clock; only the tests know where this listens.
+	// Only the tests know where this listens. POST /ahead?minutes=n moves the clock; /down stops the
+	// service and /up starts it again at the same address, with the app in ?app=folder if given.
 	mux := http.NewServeMux()
 	mux.HandleFunc("POST /ahead", func(w http.ResponseWriter, r *http.Request) {
 		n, err := strconv.Atoi(r.FormValue("minutes"))
@@ -66,6 +68,19 @@ func run() error {
 		ahead.Add(int64(time.Duration(n) * time.Minute))
 		fmt.Fprintln(w, clock().UTC().Format(time.RFC3339))
 	})
+	mux.HandleFunc("POST /down", func(w http.ResponseWriter, _ *http.Request) {
+		if err := h.down(); err != nil {
+			http.Error(w, err.Error(), http.StatusInternalServerError)
+		}
+	})
+	mux.HandleFunc("POST /up", func(w http.ResponseWriter, r *http.Request) {
+		if folder := r.FormValue("app"); folder != "" {
+			h.cfg.App = os.DirFS(folder)
+		}
+		if err := h.up(ctx); err != nil {
+			http.Error(w, err.Error(), http.StatusInternalServerError)
+		}
+	})
 	go func() { _ = http.Serve(control, mux) }()
 
 	people := map[string]string{}
@@ -73,17 +88,60 @@ func run() error {
 		people[p.SignIn] = p.Name
 	}
 	if err := json.NewEncoder(os.Stdout).Encode(map[string]any{
-		"url": "http://" + d.Addr().String(), "control": "http://" + control.Addr().String(),
+		"url": "http://" + h.cfg.Addr, "control": "http://" + control.Addr().String(),
 		"passphrase": demo.Passphrase, "people": people,
 	}); err != nil {
-		return errors.Join(err, d.Close())
+		return errors.Join(err, h.down())
 	}
 	closed := make(chan struct{})
 	go func() { _, _ = io.Copy(io.Discard, os.Stdin); close(closed) }()
 	select {
 	case <-closed:
 	case <-ctx.Done():
-	case <-d.Done():
+	case <-h.failed:
 	}
+	return h.down()
+}
+
+// house is the service on its database, which the tests take down and bring up.
+type house struct {
+	mu      sync.Mutex
+	cfg     app.DemoConfig
+	running *app.Demo
+	failed  chan struct{}
+}
+
+// up starts the service; at the same address if it ran before.
+func (h *house) up(ctx context.Context) error {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.running != nil {
+		return errors.New("it is up")
+	}
+	d, err := app.RunDemo(ctx, h.cfg)
+	if err != nil {
+		return err
+	}
+	h.running, h.cfg.Addr = d, d.Addr().String()
+	go func() {
+		<-d.Done()
+		h.mu.Lock()
+		defer h.mu.Unlock()
+		if h.running == d {
+			close(h.failed)
+		}
+	}()
+	return nil
+}
+
+// down stops the service and its database, whose data stays; nothing when it is down.
+func (h *house) down() error {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.running == nil {
+		return nil
+	}
+	d := h.running
+	h.running = nil
 	return d.Close()
 }

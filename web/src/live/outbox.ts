@@ -32,6 +32,8 @@ export interface Outbox {
   drop(id: string): void;
   /** Whose entries to send; null sends nothing. */
   belongsTo(person: string | null): void;
+  /** True while something is kept by this page alone, because the storage would not take it. */
+  onlyHere(): boolean;
   /** Reads the storage again: another tab put something there or sent it. */
   reread(): void;
 }
@@ -238,6 +240,7 @@ export function makeOutbox(config: OutboxConfig): Outbox {
       person.value = who;
       if (who !== null) void push();
     },
+    onlyHere: () => inMemory.size > 0,
     reread() {
       const only = all.value.filter(({ command }) => inMemory.has(command.id));
       all.value = inOrder([...readAll(config.storage), ...only]);

@@ -20,6 +20,7 @@ import type {
   Outcome,
   Person,
 } from '../api/views.ts';
+import { holdWhile } from '../shell/quiet.ts';
 import { leave, session } from '../sign-in/session.ts';
 import { type Following, follow } from './follow.ts';
 import { type Kept, makeOutbox } from './outbox.ts';
@@ -286,6 +287,7 @@ let started = false;
 export function startStore(): void {
   if (started) return;
   started = true;
+  holdWhile(outbox.onlyHere);
   effect(() => {
     const now = session.value;
     const person = now.state === 'in' ? now.me.person_id : null;

@@ -1,7 +1,10 @@
+// Both are made by `make web` from the same Go. Their addresses hold a hash of what is in them, so
+// the app only ever runs with the rules it was built with, and a new build fetches what changed.
+import rulesUrl from './made/rulebook.wasm?url';
+import runtimeUrl from './made/wasm_exec.js?url';
 import type { Answer, Question } from './messages.ts';
 
-// Runs in a worker. /wasm_exec.js and /rulebook.wasm are put beside the app by the build; they come
-// from the same Go that compiled the rules. The Go side sets one global function and then waits.
+// Runs in a worker. The Go side sets one global function and then waits.
 interface GoRuntime {
   env: Record<string, string>;
   readonly importObject: WebAssembly.Imports;
@@ -18,17 +21,15 @@ interface RulesScope {
 const scope = globalThis as unknown as RulesScope;
 
 async function load(): Promise<(name: string, json: string) => string> {
-  const runtime = '/wasm_exec.js';
-  await import(/* @vite-ignore */ runtime);
+  const file = fetch(rulesUrl);
+  file.catch(() => undefined); // said below, where it is awaited
+  await import(/* @vite-ignore */ runtimeUrl);
   if (scope.Go === undefined) throw new Error('wasm_exec.js did not set Go');
   const go = new scope.Go();
   // A view of a large job makes much that is soon dropped: collecting half as often takes a sixth
   // off its time and adds some megabytes.
   go.env = { GOGC: '200' };
-  const { instance } = await WebAssembly.instantiateStreaming(
-    fetch('/rulebook.wasm'),
-    go.importObject,
-  );
+  const { instance } = await WebAssembly.instantiateStreaming(file, go.importObject);
   // run settles only when the Go program ends; by the time it first waits, the function is set.
   void go.run(instance);
   if (scope.longpoint_call === undefined)
