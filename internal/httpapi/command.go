@@ -20,7 +20,6 @@ import (
 const (
 	mostCommands = 200
 	commandsBody = 2 << 20
-	commandsTime = 30 * time.Second
 )
 
 // CommandBatch is commands in the order they were done.
@@ -47,10 +46,11 @@ func (SentCommand) Schema(r huma.Registry) *huma.Schema {
 
 // CommandOutcomes is what came of each command, in order.
 type CommandOutcomes struct {
-	Outcomes []joblog.Outcome `json:"outcomes" doc:"One for each command that was taken up, in order"`
-	Seq      int64            `json:"seq" doc:"Last number in the job's log; 0 where the person may not see it"`
-	Stopped  string           `json:"stopped,omitempty" doc:"Why the commands after the last outcome were not taken up; send them again"`
-	View     *joblog.ItemView `json:"view,omitempty" doc:"The opening asked for, as it is now"`
+	Outcomes   []joblog.Outcome `json:"outcomes" doc:"One for each command that was taken up, in order"`
+	Seq        int64            `json:"seq" doc:"Last number in the job's log; 0 where the person may not see it"`
+	Stopped    string           `json:"stopped,omitempty" doc:"Why the commands after the last outcome were not taken up; send them again"`
+	View       *joblog.ItemView `json:"view,omitempty" doc:"The opening asked for, as it is now"`
+	ServerTime time.Time        `json:"server_time" doc:"The service's clock, for a device to see how far its own is off"`
 }
 
 type (
@@ -68,7 +68,6 @@ func (s *Server) registerCommands() {
 	op.Description = "Commands are taken in order. One that the rules refuse is kept with its findings and does not stop the next. " +
 		"The same command again does nothing and returns its first outcome."
 	op.MaxBodyBytes = commandsBody
-	op.BodyReadTimeout = commandsTime
 	op.SkipValidateBody = true // see SentCommand; the rest is checked in the handler
 	add(s, op, s.commands)
 }
@@ -83,9 +82,12 @@ func (s *Server) commands(ctx context.Context, in *commandsInput) (*commandsOutp
 	}
 	r := s.reader(ctx, in.ReaderParams)
 	out := CommandOutcomes{Outcomes: make([]joblog.Outcome, 0, len(in.Body.Commands))}
+	began := s.arrived(ctx)
 	fresh := false // the last applied command's number is the log's last
 	for _, sent := range in.Body.Commands {
-		o, err := s.command(ctx, v, in.Job, sent, in.Body.SentAt, r)
+		// The time since the batch began to arrive is not the device's clock being off.
+		sentAt := in.Body.SentAt.Add(s.clock().Sub(began))
+		o, err := s.command(ctx, v, in.Job, sent, sentAt, r)
 		if err != nil {
 			if len(out.Outcomes) == 0 {
 				return nil, err
@@ -112,6 +114,7 @@ func (s *Server) commands(ctx context.Context, in *commandsInput) (*commandsOutp
 		}
 		out.View = view
 	}
+	out.ServerTime = s.clock().UTC()
 	return &commandsOutput{Body: out}, nil
 }
 

@@ -3,6 +3,7 @@ package httpapi
 import (
 	"context"
 	"fmt"
+	"math/rand/v2"
 	"net/http"
 	"reflect"
 	"strconv"
@@ -23,7 +24,14 @@ const (
 	// then it is asked again who is signed in and what they may see.
 	streamTime = 10 * time.Minute
 	writeTime  = 10 * time.Second
+	// retryLeast and retryMost bound how long a client is asked to wait before it comes
+	// back: a node that stops sends all its streams to the others at one moment.
+	retryLeast = time.Second
+	retryMost  = 5 * time.Second
 )
+
+// within draws a length of time, so that what began together does not end together.
+func within(least, most time.Duration) time.Duration { return least + rand.N(most-least) }
 
 // JobChanged says that a job's log goes to seq.
 type JobChanged struct {
@@ -82,7 +90,9 @@ func (s *Server) lastSeq(ctx context.Context, v account.Viewer, job string) (int
 	return last, err
 }
 
-// stream sends until the client goes, the service stops or the stream's time is over.
+// stream sends until the client goes, the service stops or the stream's time is over. It
+// begins with how long to wait before coming back, and with the number where the client is
+// behind.
 func (s *Server) stream(ctx context.Context, st *stream, sub *subscriber, v account.Viewer, job string, last int64) {
 	h := st.w.Header()
 	h.Set("Content-Type", "text/event-stream")
@@ -90,18 +100,18 @@ func (s *Server) stream(ctx context.Context, st *stream, sub *subscriber, v acco
 	h.Set("X-Accel-Buffering", "no") // asks a buffering proxy to pass events on
 	_ = st.control.SetReadDeadline(time.Time{})
 	st.w.WriteHeader(http.StatusOK)
-	if !st.comment("listening") || !st.changed(last) {
+	if !st.write(fmt.Sprintf("retry: %d\n: listening\n\n", within(retryLeast, retryMost).Milliseconds())) || !st.changed(last) {
 		return
 	}
 	beats := time.NewTicker(beat)
 	defer beats.Stop()
-	over := time.NewTimer(streamTime)
+	over := time.NewTimer(within(streamTime-streamTime/5, streamTime))
 	defer over.Stop()
 	for {
 		select {
 		case <-ctx.Done():
 			return
-		case <-sub.closed:
+		case <-s.hub.closed:
 			return
 		case <-over.C:
 			return
@@ -110,12 +120,16 @@ func (s *Server) stream(ctx context.Context, st *stream, sub *subscriber, v acco
 				return
 			}
 		case <-sub.woken:
-			seq, missed := sub.take()
-			if missed {
-				var err error
-				if seq, err = s.lastSeq(ctx, v, job); err != nil {
-					return // the client comes back, and is told then
+			seq, look := s.hub.take(sub)
+			if look {
+				last, err := s.lastSeq(ctx, v, job)
+				if err != nil { // the client comes back, and is told then
+					s.hub.leave(sub)
+					s.hub.lookAgain(sub)
+					return
 				}
+				s.hub.changed(v.CompanyID, job, last)
+				seq = max(seq, last)
 			}
 			if !st.changed(seq) {
 				return

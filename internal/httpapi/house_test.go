@@ -279,3 +279,47 @@ func TestHouseRules(t *testing.T) {
 		t.Errorf("people: got %+v, want Bo and Ines", people.People)
 	}
 }
+
+// A phone's clock may be wrong by hours. Order comes from the log, drying from corrected
+// times, and what the phone read is kept beside them and said.
+func TestAWrongClockIsKeptAndSaid(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	h := buildHouse(b, b.ours, "Sill Street")
+	bo := b.as(b.ours.installer)
+	const ahead = 3 * time.Hour
+	did := time.Now().Add(-10 * time.Minute).Truncate(time.Millisecond)
+	c := h.take("width_top", "30")
+	c.At = did.Add(ahead)
+	batch := h.batch(c)
+	batch["sent_at"] = time.Now().Add(ahead)
+	var out httpapi.CommandOutcomes
+	bo.post(h.path("/commands"), batch).want(http.StatusOK).into(&out)
+	if off := time.Since(out.ServerTime); off < 0 || off > patience {
+		t.Errorf("server time in the answer: got %v, want now", out.ServerTime)
+	}
+	var log httpapi.EntryList
+	bo.get(h.path("/entries?after=4")).want(http.StatusOK).into(&log)
+	if len(log.Entries) != 1 {
+		t.Fatalf("entries: got %d, want the reading", len(log.Entries))
+	}
+	e := log.Entries[0]
+	if off := e.DidAt.Sub(did); off.Abs() > 30*time.Second {
+		t.Errorf("done at: got %v, want %v", e.DidAt, did)
+	}
+	if off := e.Skew - int64(ahead/time.Second); off < -30 || off > 30 {
+		t.Errorf("clock skew: got %d s, want about %d", e.Skew, int64(ahead/time.Second))
+	}
+	var raw httpapi.Log
+	bo.get(h.path("/log?after=4")).want(http.StatusOK).into(&raw)
+	if got := raw.Entries[0].Command.At; !got.Equal(c.At) {
+		t.Errorf("the device's own time: got %v, want %v kept", got, c.At)
+	}
+	// A clock that is right goes without saying.
+	bo.send(h, h.take("width_middle", "30"))
+	var next httpapi.EntryList
+	bo.get(h.path("/entries?after=5")).want(http.StatusOK).into(&next)
+	if next.Entries[0].Skew != 0 {
+		t.Errorf("skew of a right clock: got %d s, want none", next.Entries[0].Skew)
+	}
+}

@@ -5,99 +5,118 @@ import "sync"
 // hub passes each change of a job on to the streams that are open for it. It never waits
 // for a stream: one that is slow finds only the latest number when it looks.
 type hub struct {
-	mu    sync.Mutex
-	shut  bool
-	byJob map[jobKey]map[*subscriber]struct{}
+	mu     sync.Mutex
+	shut   bool
+	closed chan struct{}
+	byJob  map[jobKey]*watched
 }
 
 type jobKey struct{ company, job string }
 
-// subscriber is one open stream.
-type subscriber struct {
-	key    jobKey
-	woken  chan struct{} // holds one wake-up
-	closed chan struct{}
-
-	mu     sync.Mutex
+// watched is a job that streams are open for. missed says that changes may have passed
+// unheard and nobody has looked yet: one of its streams does, for all of them.
+type watched struct {
 	seq    int64
 	missed bool
+	subs   map[*subscriber]struct{}
 }
 
-func newHub() *hub { return &hub{byJob: map[jobKey]map[*subscriber]struct{}{}} }
+// subscriber is one open stream.
+type subscriber struct {
+	key   jobKey
+	woken chan struct{} // holds one wake-up
+}
+
+func newHub() *hub { return &hub{closed: make(chan struct{}), byJob: map[jobKey]*watched{}} }
 
 // subscribe opens a stream for a job; false when the service is stopping.
 func (h *hub) subscribe(company, job string) (*subscriber, bool) {
-	sub := &subscriber{key: jobKey{company, job}, woken: make(chan struct{}, 1), closed: make(chan struct{})}
+	sub := &subscriber{key: jobKey{company, job}, woken: make(chan struct{}, 1)}
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if h.shut {
 		return nil, false
 	}
-	if h.byJob[sub.key] == nil {
-		h.byJob[sub.key] = map[*subscriber]struct{}{}
+	w := h.byJob[sub.key]
+	if w == nil {
+		w = &watched{subs: map[*subscriber]struct{}{}}
+		h.byJob[sub.key] = w
 	}
-	h.byJob[sub.key][sub] = struct{}{}
+	w.subs[sub] = struct{}{}
 	return sub, true
 }
 
 func (h *hub) leave(sub *subscriber) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	delete(h.byJob[sub.key], sub)
-	if len(h.byJob[sub.key]) == 0 {
+	w := h.byJob[sub.key]
+	if w == nil {
+		return
+	}
+	delete(w.subs, sub)
+	if len(w.subs) == 0 {
 		delete(h.byJob, sub.key)
 	}
 }
 
+// changed never lowers a number: two nodes' messages may cross with a look.
 func (h *hub) changed(company, job string, seq int64) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	for sub := range h.byJob[jobKey{company, job}] {
-		sub.note(seq, false)
+	if w := h.byJob[jobKey{company, job}]; w != nil && seq > w.seq {
+		w.seq = seq
+		w.wake()
 	}
 }
 
+// missed says that changes of any job may have passed unheard.
 func (h *hub) missed() {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	for _, subs := range h.byJob {
-		for sub := range subs {
-			sub.note(0, true)
-		}
+	for _, w := range h.byJob {
+		w.missed = true
+		w.wake()
 	}
+}
+
+// lookAgain hands on a look that a stream took on and could not finish.
+func (h *hub) lookAgain(sub *subscriber) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if w := h.byJob[sub.key]; w != nil {
+		w.missed = true
+		w.wake()
+	}
+}
+
+// take returns the latest number heard, 0 for none yet. When look is true the stream that
+// called must read the number and tell changed, or hand it on by leave and lookAgain.
+func (h *hub) take(sub *subscriber) (seq int64, look bool) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	w := h.byJob[sub.key]
+	if w == nil {
+		return 0, false
+	}
+	look, w.missed = w.missed, false
+	return w.seq, look
 }
 
 // close ends every stream and lets no new one in.
 func (h *hub) close() {
 	h.mu.Lock()
 	defer h.mu.Unlock()
-	if h.shut {
-		return
+	if !h.shut {
+		h.shut = true
+		close(h.closed)
 	}
-	h.shut = true
-	for _, subs := range h.byJob {
-		for sub := range subs {
-			close(sub.closed)
+}
+
+func (w *watched) wake() {
+	for sub := range w.subs {
+		select {
+		case sub.woken <- struct{}{}:
+		default: // a wake-up is waiting; it will find this too
 		}
 	}
-}
-
-func (sub *subscriber) note(seq int64, missed bool) {
-	sub.mu.Lock()
-	sub.seq = max(sub.seq, seq)
-	sub.missed = sub.missed || missed
-	sub.mu.Unlock()
-	select {
-	case sub.woken <- struct{}{}:
-	default: // a wake-up is waiting; it will find this too
-	}
-}
-
-// take returns the latest number and whether some may have been missed.
-func (sub *subscriber) take() (seq int64, missed bool) {
-	sub.mu.Lock()
-	defer sub.mu.Unlock()
-	seq, missed = sub.seq, sub.missed
-	sub.missed = false
-	return seq, missed
 }

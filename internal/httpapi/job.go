@@ -3,8 +3,10 @@ package httpapi
 import (
 	"context"
 	"net/http"
+	"time"
 
 	"longpoint/internal/account"
+	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
 )
 
@@ -37,11 +39,29 @@ type EntryList struct {
 	More    bool               `json:"more" doc:"There are more after the last of these"`
 }
 
+// LogParams ask for part of a log as it stands. Such pages are large: each costs a round trip
+// on a bad signal.
+type LogParams struct {
+	After int64 `query:"after" minimum:"0" doc:"Only entries numbered above this"`
+	Limit int   `query:"limit" minimum:"1" maximum:"5000" default:"2000"`
+}
+
 // Log is part of a job's log as it stands, for a device that keeps its own copy.
 type Log struct {
-	Entries []joblog.Entry `json:"entries"`
-	Seq     int64          `json:"seq" doc:"Last number in the job's log"`
-	More    bool           `json:"more" doc:"There are more after the last of these"`
+	Entries    []joblog.Entry `json:"entries"`
+	Seq        int64          `json:"seq" doc:"Last number in the job's log"`
+	More       bool           `json:"more" doc:"There are more after the last of these"`
+	ServerTime time.Time      `json:"server_time" doc:"The service's clock, for a device to see how far its own is off"`
+}
+
+// JobState is all that a device needs of a job to work it out by itself. It goes on from
+// here by the entries after seq.
+type JobState struct {
+	Seq        int64          `json:"seq" doc:"Last number of the log that is in the state"`
+	State      *joblog.State  `json:"state"`
+	Company    houserules.Set `json:"company" doc:"The company's house rules"`
+	People     []Person       `json:"people" doc:"Everyone in the company"`
+	ServerTime time.Time      `json:"server_time" doc:"The service's clock, for a device to see how far its own is off"`
 }
 
 // RefusedList is what a person sent for a job and the rules refused.
@@ -69,15 +89,17 @@ type (
 		ReaderParams
 		PageParams
 	}
-	logInput struct {
+	stateInput struct{ JobPath }
+	logInput   struct {
 		JobPath
-		PageParams
+		LogParams
 	}
 	jobsOutput    struct{ Body JobList }
 	jobOutput     struct{ Body joblog.JobView }
 	itemOutput    struct{ Body joblog.ItemView }
 	entriesOutput struct{ Body EntryList }
 	logOutput     struct{ Body Log }
+	stateOutput   struct{ Body JobState }
 	refusedOutput struct{ Body RefusedList }
 )
 
@@ -107,6 +129,7 @@ func (s *Server) registerJobs() {
 			return s.entries(ctx, in.Job, in.Item, in.PageParams, in.ReaderParams)
 		})
 	add(s, operation("get-log", http.MethodGet, "/jobs/{job}/log", "A job's log as it stands, for a device that keeps a copy"), s.rawLog)
+	add(s, operation("get-state", http.MethodGet, "/jobs/{job}/state", "A whole job with house rules and people, for a device that keeps a copy"), s.state)
 	add(s, operation("list-refused", http.MethodGet, "/jobs/{job}/refused", "What the person sent for a job and the rules refused"), s.refused)
 }
 
@@ -188,11 +211,30 @@ func (s *Server) rawLog(ctx context.Context, in *logInput) (*logOutput, error) {
 	if err != nil {
 		return nil, err
 	}
-	es, last, more, err := s.page(ctx, v, in.Job, "", in.PageParams)
+	es, last, more, err := s.page(ctx, v, in.Job, "", PageParams(in.LogParams))
 	if err != nil {
 		return nil, err
 	}
-	return &logOutput{Body: Log{Entries: orEmpty(es), Seq: last, More: more}}, nil
+	return &logOutput{Body: Log{Entries: orEmpty(es), Seq: last, More: more, ServerTime: s.clock().UTC()}}, nil
+}
+
+func (s *Server) state(ctx context.Context, in *stateInput) (*stateOutput, error) {
+	v, err := s.viewer(ctx)
+	if err != nil {
+		return nil, err
+	}
+	state, company, err := s.cfg.Store.Job(ctx, v, in.Job)
+	if err != nil {
+		return nil, err
+	}
+	people, err := s.people(ctx, v)
+	if err != nil {
+		return nil, err
+	}
+	if company == nil {
+		company = houserules.Set{}
+	}
+	return &stateOutput{Body: JobState{Seq: state.Seq, State: state, Company: company, People: people, ServerTime: s.clock().UTC()}}, nil
 }
 
 // refused shows a person what they sent, also for a job that is no longer theirs to see;

@@ -29,6 +29,7 @@ type contextKey int
 const (
 	requestID contextKey = iota
 	clientAddress
+	arrivedAt
 )
 
 // identify gives every request a number of its own, for the log and for a person to quote.
@@ -127,19 +128,6 @@ func limitBody(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
 		next.ServeHTTP(w, r)
-	})
-}
-
-// limitTime bounds the work on one request; a stream of events has its own bound.
-func limitTime(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if strings.HasSuffix(r.URL.Path, "/events") {
-			next.ServeHTTP(w, r)
-			return
-		}
-		ctx, cancel := context.WithTimeout(r.Context(), requestTime)
-		defer cancel()
-		next.ServeHTTP(w, r.WithContext(ctx))
 	})
 }
 

@@ -4,17 +4,20 @@ import (
 	"context"
 	"encoding/json"
 	"net/http"
+	"reflect"
 
 	"github.com/danielgtaylor/huma/v2"
 	"github.com/danielgtaylor/huma/v2/adapters/humachi"
 	"github.com/go-chi/chi/v5"
+
+	"longpoint/internal/joblog"
 )
 
 // signedIn is the name of the one way to sign in that the description knows.
 const signedIn = "session"
 
 func newAPI(r chi.Router) huma.API {
-	registry := huma.NewMapRegistry("#/components/schemas/", huma.DefaultSchemaNamer)
+	registry := huma.NewMapRegistry("#/components/schemas/", schemaName)
 	return humachi.New(r, huma.Config{
 		OpenAPI: &huma.OpenAPI{
 			OpenAPI: "3.1.0",
@@ -58,6 +61,14 @@ func marshalOpenAPI(api huma.API) ([]byte, error) { return json.MarshalIndent(ap
 
 // OpenAPI is the description of the API, made from its handlers.
 func OpenAPI() ([]byte, error) { return marshalOpenAPI(New(Config{Sessions: detached()}).api) }
+
+// schemaName tells apart a room as a job's log has made it and a room's walls.
+func schemaName(t reflect.Type, hint string) string {
+	if t == reflect.TypeFor[joblog.Room]() || t == reflect.TypeFor[*joblog.Room]() {
+		return "JobRoom"
+	}
+	return huma.DefaultSchemaNamer(t, hint)
+}
 
 // operation starts the description of one operation.
 func operation(id, method, path, summary string) huma.Operation {

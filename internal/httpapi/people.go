@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 
+	"longpoint/internal/account"
 	"longpoint/internal/joblog"
 )
 
@@ -28,14 +29,22 @@ func (s *Server) registerPeople() {
 			if err != nil {
 				return nil, err
 			}
-			people, err := s.cfg.Store.People(ctx, v)
+			people, err := s.people(ctx, v)
 			if err != nil {
 				return nil, err
 			}
-			out := &peopleOutput{Body: PeopleList{People: []Person{}}}
-			for _, p := range people {
-				out.Body.People = append(out.Body.People, Person{ID: p.ID, Name: p.Name, Role: p.Role})
-			}
-			return out, nil
+			return &peopleOutput{Body: PeopleList{People: people}}, nil
 		})
+}
+
+func (s *Server) people(ctx context.Context, v account.Viewer) ([]Person, error) {
+	people, err := s.cfg.Store.People(ctx, v)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Person, 0, len(people))
+	for _, p := range people {
+		out = append(out, Person{ID: p.ID, Name: p.Name, Role: p.Role})
+	}
+	return out, nil
 }

@@ -19,8 +19,7 @@ import (
 	"longpoint/internal/account"
 )
 
-// Limits of one request. A phone in a basement sends slowly: 30 s for 2 MiB is 70 kB/s,
-// and an outbox that does not make it is sent in smaller parts.
+// Limits of one request; slow.go has those of its pace.
 const (
 	mostBody       = 4 << 20 // beyond any operation's own limit
 	mostHeader     = 32 << 10
@@ -126,7 +125,7 @@ func (s *Server) routes() http.Handler {
 	r.Get("/healthz", s.healthy)
 	r.Get("/readyz", s.ready)
 	r.Group(func(r chi.Router) {
-		r.Use(s.session, limitTime)
+		r.Use(s.session, s.limitTime, squeeze())
 		s.api = newAPI(r)
 		s.register()
 	})

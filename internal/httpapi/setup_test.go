@@ -70,6 +70,7 @@ type bundle struct {
 	ours      crew
 	strangers crew
 	log       *lockedBuffer
+	db        *testdb.DB
 }
 
 type option func(*app.Config)
@@ -82,7 +83,7 @@ func setup(t *testing.T, opts ...option) *bundle {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := &bundle{t: t, log: &lockedBuffer{}}
+	b := &bundle{t: t, log: &lockedBuffer{}, db: db}
 	b.ours = addCrew(t, pg, "Plumb & Level", "")
 	b.strangers = addCrew(t, pg, "Other House Trim", "far.")
 	pg.Close()

@@ -22,6 +22,22 @@ type EntryView struct {
 	Sentence string    `json:"sentence"`
 	CanTake  bool      `json:"can_withdraw,omitempty" doc:"It logged something that may be taken back"`
 	Command  string    `json:"command_id" format:"uuid"`
+	Skew     int64     `json:"clock_skew,omitempty" doc:"Seconds that the device's clock was ahead, negative when behind, where it was a minute or more"`
+}
+
+// skewShown is how far a device's clock is off before it is said. Phones that set their
+// clocks by the network are within a second or two; less than this may be the time a
+// command was on its way.
+const skewShown = time.Minute
+
+// clockSkew is how far the device's clock was ahead: did_at is corrected for it, and the
+// command keeps what the device read.
+func (e Entry) clockSkew() time.Duration {
+	off := e.Command.At.Sub(e.DidAt).Round(time.Second)
+	if off.Abs() < skewShown {
+		return 0
+	}
+	return off
 }
 
 // ViewEntry puts an entry in words.
@@ -29,7 +45,8 @@ func ViewEntry(e Entry, r Reader) EntryView {
 	w := writer{catalog: Words(r.Language), style: r.Style}
 	c := e.Command
 	v := EntryView{Seq: e.Seq, Kind: c.Kind, ItemID: c.ItemID, RoomID: c.RoomID, PersonID: e.PersonID, DidAt: e.DidAt,
-		LoggedAt: e.LoggedAt, Device: c.Device, Sentence: w.entry(c), Command: c.ID}
+		LoggedAt: e.LoggedAt, Device: c.Device, Sentence: w.entry(c), Command: c.ID,
+		Skew: int64(e.clockSkew() / time.Second)}
 	switch c.Kind {
 	case TakeReadingKind, LogFastenersKind, TreatHolesKind, LogGapKind, LogCoatKind, PassStopKind, SawPartKind, TakeStickKind, ReturnOffcutKind:
 		v.CanTake = true

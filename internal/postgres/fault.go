@@ -122,3 +122,9 @@ func violates(err error, constraints ...string) bool {
 	}
 	return false
 }
+
+// gaveWay reports whether the server undid a transaction to let others through.
+func gaveWay(err error) bool {
+	var pg *pgconn.PgError
+	return errors.As(err, &pg) && (pg.Code == pgerrcode.DeadlockDetected || pg.Code == pgerrcode.SerializationFailure)
+}

@@ -246,7 +246,7 @@ func (s *Store) Scope(ctx context.Context, v account.Viewer, jobID, itemID strin
 }
 
 // MostEntries is the most entries one read returns.
-const MostEntries = 1000
+const MostEntries = 5000
 
 const entryColumns = `
 	select

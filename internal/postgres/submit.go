@@ -38,16 +38,22 @@ func (s *Store) Submit(ctx context.Context, v account.Viewer, c joblog.Command, 
 	if err := checkIDs(c); err != nil {
 		return joblog.Outcome{}, err
 	}
-	for range 2 {
+	for range submitTries {
 		out, err = s.submit(ctx, v, c, sentAt)
 		// Where there was no job's row to lock, the same command may have been taken at the
-		// same moment: then there is a first outcome to answer with.
-		if !violates(err, "commands_pkey", "jobs_pkey") {
+		// same moment: then there is a first outcome to answer with. One that the server
+		// gave up for another's sake changed nothing, and goes through once that is done.
+		if !violates(err, "commands_pkey", "jobs_pkey") && !gaveWay(err) {
 			break
 		}
 	}
 	return out, err
 }
+
+// submitTries is how often a command is tried that others stood in the way of. Commands of
+// one job wait for its row and cannot stand in each other's way twice; a phone sends again
+// what still was not taken.
+const submitTries = 3
 
 // submission is a command on its way through one transaction.
 type submission struct {

@@ -2015,6 +2015,7 @@ func joblogEntryView(c *codec, v *joblog.EntryView) {
 		c.text("sentence", &v.Sentence)
 		c.flagIf("can_withdraw", &v.CanTake)
 		c.text("command_id", &v.Command)
+		c.wholeIf("clock_skew", &v.Skew)
 	}
 }
 

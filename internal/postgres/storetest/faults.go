@@ -63,6 +63,40 @@ func testFaults(t *testing.T) {
 		}
 	})
 
+	t.Run("of the server, which gave way to another", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		h := s.house()
+		c := s.command(h.job, note(h.door, "Both at once?"))
+		// The other holds the person and then wants the job, a command holds the job and
+		// then wants the person: of the two the server undoes the command.
+		other, err := s.db.Owner.Begin(ctx(t))
+		s.must(err)
+		_, err = other.Exec(ctx(t), `set local deadlock_timeout = '10min'`)
+		s.must(err)
+		_, err = other.Exec(ctx(t), `select from people where person_id = $1 for update`, s.rosa.ID)
+		s.must(err)
+		type answer struct {
+			out joblog.Outcome
+			err error
+		}
+		given := make(chan answer, 1)
+		go func() {
+			out, err := s.store.Submit(ctx(t), s.rosa.Viewer(), c, day)
+			given <- answer{out, err}
+		}()
+		s.waitForLock(`%insert into entries%`)
+		_, err = other.Exec(ctx(t), `select from jobs where job_id = $1 for update`, h.job)
+		s.must(err)
+		s.must(other.Commit(ctx(t)))
+		if got := <-given; got.err != nil || !got.out.Applied || got.out.Repeated {
+			t.Errorf("want the command taken at its second try, got %+v, %v", got.out, got.err)
+		}
+		if n := value[int64](s, `select count(*) from entries where command_id = $1`, c.ID); n != 1 {
+			t.Errorf("want one entry of it, got %d", n)
+		}
+	})
+
 	t.Run("of the server", func(t *testing.T) {
 		t.Parallel()
 		s := setup(t)
@@ -107,4 +141,15 @@ func testFaults(t *testing.T) {
 			t.Errorf("no address: want invalid, got %v", err)
 		}
 	})
+}
+
+// waitForLock returns once a statement like this one waits for a lock.
+func (s *site) waitForLock(like string) {
+	s.t.Helper()
+	limit := time.Now().Add(listenLimit)
+	for value[int64](s, `select count(*) from pg_stat_activity where datname = current_database() and wait_event_type = 'Lock' and query like '`+like+`'`) == 0 {
+		if time.Now().After(limit) {
+			s.t.Fatalf("nothing like %q waits for a lock", like)
+		}
+	}
 }

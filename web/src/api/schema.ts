@@ -180,6 +180,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/jobs/{job}/state": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A whole job with house rules and people, for a device that keeps a copy */
+        get: operations["get-state"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/people": {
         parameters: {
             query?: never;
@@ -441,6 +458,11 @@ export interface components {
              * @description Last number in the job's log; 0 where the person may not see it
              */
             seq: number;
+            /**
+             * Format: date-time
+             * @description The service's clock, for a device to see how far its own is off
+             */
+            server_time: string;
             /** @description Why the commands after the last outcome were not taken up; send them again */
             stopped?: string;
             /** @description The opening asked for, as it is now */
@@ -633,6 +655,11 @@ export interface components {
         EntryView: {
             /** @description It logged something that may be taken back */
             can_withdraw?: boolean;
+            /**
+             * Format: int64
+             * @description Seconds that the device's clock was ahead, negative when behind, where it was a minute or more
+             */
+            clock_skew?: number;
             /** Format: uuid */
             command_id: string;
             device?: string;
@@ -677,6 +704,33 @@ export interface components {
              * @description Nanometers
              */
             length: number;
+            /**
+             * @description What it goes through and into
+             * @enum {string}
+             */
+            where: "jamb_edge" | "stud" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
+        };
+        FastenerEntry: {
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            /** Format: int64 */
+            count: number;
+            /**
+             * @description Gauge or make
+             * @enum {string}
+             */
+            kind: "pin23" | "brad18" | "finish16" | "finish15" | "hand_finish" | "trim_screw";
+            /**
+             * Format: int64
+             * @description Nanometers
+             */
+            length: number;
+            /** Format: uuid */
+            person_id: string;
+            /** Format: int64 */
+            seq: number;
             /**
              * @description What it goes through and into
              * @enum {string}
@@ -882,12 +936,79 @@ export interface components {
                 [key: string]: number;
             };
         };
+        Item: {
+            /** Format: int64 */
+            added_seq: number;
+            /**
+             * Format: uuid
+             * @description Set on the item itself; else the room's
+             */
+            assigned_to?: string;
+            casing_a?: components["schemas"]["Casing"];
+            casing_b?: components["schemas"]["Casing"];
+            checks?: components["schemas"]["CheckAnswer"][];
+            /** @description Take chosen, by reading */
+            chosen?: {
+                [key: string]: components["schemas"]["Choice"];
+            };
+            coats?: components["schemas"]["CoatEntry"][];
+            fasteners?: components["schemas"]["FastenerEntry"][];
+            /** @description Latest narrow and wide of each line */
+            gaps?: components["schemas"]["GapRead"][];
+            /** Format: uuid */
+            id: string;
+            name: string;
+            passes?: components["schemas"]["Pass"][];
+            /** @description Latest as-cut record of each piece */
+            pieces?: components["schemas"]["PieceCut"][];
+            /** @description Casing comes painted: one coat of touching up */
+            prefinished?: boolean;
+            /** @description What the homeowner pointed out here */
+            remarks?: components["schemas"]["ItemRemark"][];
+            /** Format: uuid */
+            room_id: string;
+            rules?: {
+                [key: string]: number;
+            };
+            /** @description For a wall run, whose unit has kind run and a grade only */
+            run?: components["schemas"]["RunSpec"];
+            /** @description What cuts took of sticks on the saw, and parts of scarfed pieces */
+            sawn?: components["schemas"]["Sawn"][];
+            /** @description Top edges show from stairs or a landing: the top bead is needed */
+            seen_from_above?: boolean;
+            stages?: {
+                [key: string]: components["schemas"]["StageMark"];
+            };
+            takes?: components["schemas"]["Take"][];
+            /**
+             * Format: int64
+             * @description Last log number that touched it
+             */
+            through_seq: number;
+            treatments?: components["schemas"]["TreatmentEntry"][];
+            unit: components["schemas"]["Unit"];
+            wall_gaps?: components["schemas"]["WallGapEntry"][];
+        };
         ItemNext: {
             /** Format: uuid */
             item_id: string;
             name: string;
             sentence: string;
             stage: string;
+        };
+        ItemRemark: {
+            about: string;
+            assigned_to?: string;
+            day?: string;
+            /** Format: uuid */
+            id: string;
+            photos?: string[];
+            spot?: components["schemas"]["Spot"];
+            stage?: string;
+            state: string;
+            text?: string;
+            /** Format: uuid */
+            walk_id: string;
         };
         ItemRemarkView: {
             about: string;
@@ -956,6 +1077,23 @@ export interface components {
             values: components["schemas"]["ValueView"][];
             wall_gaps?: components["schemas"]["WallGapView"][];
         };
+        Job: {
+            address?: string;
+            /** Format: int64 */
+            house_year?: number;
+            /** Format: uuid */
+            id: string;
+            name: string;
+            /** @description Offcuts put by */
+            rack?: components["schemas"]["Offcut"][];
+            rules?: {
+                [key: string]: number;
+            };
+            /** @description Sticks on the saw */
+            sticks?: components["schemas"]["Stick"][];
+            /** @enum {string} */
+            unit: "in" | "mm";
+        };
         JobChanged: {
             /**
              * Format: int64
@@ -989,6 +1127,44 @@ export interface components {
         JobList: {
             /** @description The newest first */
             jobs: components["schemas"]["JobLine"][];
+        };
+        JobRoom: {
+            /**
+             * Format: int64
+             * @description Log number that added it; rooms stand in this order
+             */
+            added_seq: number;
+            /** Format: uuid */
+            assigned_to?: string;
+            /** Format: uuid */
+            id: string;
+            /** @description Its walls, once laid out */
+            layout?: components["schemas"]["Layout"];
+            /** @enum {string} */
+            level: "basement" | "ground" | "upper";
+            name: string;
+            rules?: {
+                [key: string]: number;
+            };
+        };
+        JobState: {
+            /** @description The company's house rules */
+            company: {
+                [key: string]: number;
+            };
+            /** @description Everyone in the company */
+            people: components["schemas"]["Person"][];
+            /**
+             * Format: int64
+             * @description Last number of the log that is in the state
+             */
+            seq: number;
+            /**
+             * Format: date-time
+             * @description The service's clock, for a device to see how far its own is off
+             */
+            server_time: string;
+            state: components["schemas"]["State"];
         };
         JobView: {
             address?: string;
@@ -1043,6 +1219,11 @@ export interface components {
              * @description Last number in the job's log
              */
             seq: number;
+            /**
+             * Format: date-time
+             * @description The service's clock, for a device to see how far its own is off
+             */
+            server_time: string;
         };
         LogCoat: {
             product?: string;
@@ -1091,6 +1272,21 @@ export interface components {
             reason: string;
             /** Format: uuid */
             stick_id: string;
+        };
+        Move: {
+            act: string;
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            /** Format: uuid */
+            person_id: string;
+            photos?: string[];
+            /** @enum {string} */
+            role: "owner" | "lead" | "installer" | "guest";
+            /** Format: int64 */
+            seq: number;
+            text?: string;
         };
         MoveRemark: {
             /** @enum {string} */
@@ -1179,6 +1375,18 @@ export interface components {
             last_seq?: number;
             /** @description The command had been decided before */
             repeated?: boolean;
+        };
+        Pass: {
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            key: string;
+            /** Format: uuid */
+            person_id: string;
+            reason: string;
+            /** Format: int64 */
+            seq: number;
         };
         PassStop: {
             key: string;
@@ -1461,6 +1669,33 @@ export interface components {
             /** @description What was tried */
             sentence: string;
         };
+        Remark: {
+            /** @enum {string} */
+            about: "nail_hole" | "dent" | "crack" | "wall_gap" | "open_joint" | "loose" | "rubs" | "latch" | "uneven_gap" | "paint" | "other";
+            /** Format: uuid */
+            assigned_to?: string;
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            day?: string;
+            /** Format: uuid */
+            item_id?: string;
+            moves?: components["schemas"]["Move"][];
+            /** @description Ids of photos of it */
+            photos?: string[];
+            /** Format: uuid */
+            room_id: string;
+            /** Format: int64 */
+            seq: number;
+            spot?: components["schemas"]["Spot"];
+            /** @description The stage it is to be done again from */
+            stage?: string;
+            /** @enum {string} */
+            state: "said" | "asked" | "agreed" | "declined" | "fixed" | "accepted" | "let_be" | "taken_back";
+            /** @description In their own words; needed for other */
+            text?: string;
+        };
         ReopenStage: {
             reason: string;
             /** @enum {string} */
@@ -1495,6 +1730,24 @@ export interface components {
              */
             starts?: "wall" | "butt" | "return" | "square";
             walls: components["schemas"]["Wall"][];
+        };
+        RoomSign: {
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            /** @description Typed */
+            name: string;
+            /** @description Ids of the remarks that were open before the signer's eyes: open by agreement */
+            open?: string[];
+            /** Format: uuid */
+            person_id: string;
+            /** Format: uuid */
+            room_id?: string;
+            /** Format: int64 */
+            seq: number;
+            /** @description Drawn: an SVG path of M and L with whole numbers from 0 to 1000 */
+            strokes: string;
         };
         RoomView: {
             /**
@@ -1552,6 +1805,34 @@ export interface components {
             /** Format: int64 */
             parts: number;
             piece: string;
+            /**
+             * Format: uuid
+             * @description The stick on the saw it came from
+             */
+            stick_id?: string;
+        };
+        Sawn: {
+            /**
+             * Format: int64
+             * @description Nanometers
+             */
+            as_cut: number;
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            /**
+             * Format: int64
+             * @description Counted from the left
+             */
+            part: number;
+            /** Format: int64 */
+            parts: number;
+            /** Format: uuid */
+            person_id: string;
+            piece: string;
+            /** Format: int64 */
+            seq: number;
             /**
              * Format: uuid
              * @description The stick on the saw it came from
@@ -1700,6 +1981,33 @@ export interface components {
             stage: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
             /** @enum {string} */
             status: "open" | "ready" | "held" | "done" | "redone";
+        };
+        Stamp: {
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            /** Format: uuid */
+            person_id: string;
+            /** Format: int64 */
+            seq: number;
+        };
+        State: {
+            items: {
+                [key: string]: components["schemas"]["Item"];
+            };
+            job: components["schemas"]["Job"];
+            rooms: {
+                [key: string]: components["schemas"]["JobRoom"];
+            };
+            /**
+             * Format: int64
+             * @description Last entry applied
+             */
+            seq: number;
+            walks?: {
+                [key: string]: components["schemas"]["Walk"];
+            };
         };
         Stick: {
             /** Format: date-time */
@@ -2045,6 +2353,24 @@ export interface components {
             /** Format: int64 */
             value: number;
         };
+        Walk: {
+            closed?: components["schemas"]["Stamp"];
+            /** Format: date-time */
+            expires_at: string;
+            /** Format: uuid */
+            guest_id: string;
+            /** Format: uuid */
+            id: string;
+            opened: components["schemas"]["Stamp"];
+            /** @description Why it was closed */
+            reason?: string;
+            /** @description In the order they were said */
+            remarks?: components["schemas"]["Remark"][];
+            rooms?: string[];
+            /** @description Signed as a whole; its log number is the last the seal covers */
+            sealed?: components["schemas"]["Stamp"];
+            signed?: components["schemas"]["RoomSign"][];
+        };
         Wall: {
             /**
              * Format: int64
@@ -2073,6 +2399,42 @@ export interface components {
              * @enum {string}
              */
             turn?: "inside" | "outside";
+        };
+        WallGapEntry: {
+            /** Format: date-time */
+            at: string;
+            /** @description Backer rod or strip behind the bead */
+            backer?: boolean;
+            /** @enum {string} */
+            closing: "caulk" | "scribe" | "open";
+            /** Format: uuid */
+            command_id: string;
+            /**
+             * @description Where along the trim it runs
+             * @enum {string}
+             */
+            edge: "top" | "side" | "bottom" | "between";
+            /**
+             * Format: int64
+             * @description Passes of caulk
+             */
+            passes?: number;
+            /** Format: uuid */
+            person_id: string;
+            /**
+             * Format: int64
+             * @description How far it runs along the trim, nanometers
+             */
+            run?: number;
+            /** @description What it was caulked with */
+            sealant?: components["schemas"]["Sealant"];
+            /** Format: int64 */
+            seq: number;
+            /**
+             * Format: int64
+             * @description At its widest, nanometers
+             */
+            width: number;
         };
         WallGapView: {
             /** Format: date-time */
@@ -2504,6 +2866,38 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["RefusedList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-state": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JobState"];
                 };
             };
             /** @description Error */
