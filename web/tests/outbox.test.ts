@@ -35,6 +35,7 @@ function note(text: string, inJob = job): Kept {
 const taken = (commands: readonly Command[]): CommandOutcomes => ({
   outcomes: commands.map(({ id }) => ({ command_id: id, applied: true })),
   seq: 7,
+  server_time: '2026-03-09T08:00:00Z',
 });
 
 function setup(over: Partial<OutboxConfig> = {}) {
