@@ -8,5 +8,7 @@ export default defineConfig({
     fileParallelism: false,
     testTimeout: 180_000,
     hookTimeout: 120_000,
+    // A busy machine draws late; a test that is right does not wait for this.
+    expect: { poll: { timeout: 10_000 } },
   },
 });

@@ -2,7 +2,9 @@ import { describe, expect, it, vi } from 'vitest';
 import { command, newId } from '../src/api/command.ts';
 import { Refusal, Unreachable } from '../src/api/refusal.ts';
 import type { Command, CommandOutcomes } from '../src/api/views.ts';
-import { type Kept, makeOutbox, type OutboxConfig } from '../src/live/outbox.ts';
+import type { OutboxRow } from '../src/live/db.ts';
+import { makeOutbox, type Outbox, type OutboxConfig, rowOf } from '../src/live/outbox.ts';
+import { noShelf, storageShelf } from '../src/live/shelf.ts';
 
 const job = '018f0000-0000-7000-8000-000000000001';
 const item = '018f0000-0000-7000-8000-000000000002';
@@ -24,12 +26,8 @@ class Memory implements Storage {
   clear = () => this.kept.clear();
 }
 
-function note(text: string, inJob = job): Kept {
-  return {
-    command: command('note', { job: inJob, item }, { text }),
-    person: marco,
-    said: text,
-  };
+function note(text: string, inJob = job): OutboxRow {
+  return rowOf(command('note', { job: inJob, item }, { text }), marco, { said: text });
 }
 
 const taken = (commands: readonly Command[]): CommandOutcomes => ({
@@ -41,11 +39,13 @@ const taken = (commands: readonly Command[]): CommandOutcomes => ({
 function setup(over: Partial<OutboxConfig> = {}) {
   const storage = new Memory();
   const waits: { ms: number; then: () => void }[] = [];
-  const onAnswer = vi.fn();
+  const onAnswer = vi.fn(() => ({}));
   const onSignedOut = vi.fn();
   const config: OutboxConfig = {
-    storage,
+    shelf: Promise.resolve(storageShelf(storage)),
     onAnswer,
+    onSettled: () => undefined,
+    pulls: () => false,
     onSignedOut,
     chance: () => 1,
     wait: (ms, then) => {
@@ -54,12 +54,25 @@ function setup(over: Partial<OutboxConfig> = {}) {
     },
     ...over,
   };
-  const outbox = makeOutbox(config);
+  const outbox = putting(makeOutbox(config));
   outbox.belongsTo(marco);
   return { outbox, storage, waits, onAnswer, onSignedOut, config };
 }
 
-const texts = (outbox: { waiting: { value: readonly Kept[] } }) =>
+/** As a screen does it: kept, then sent. Tells what came of it, or null while it waits. */
+function putting(outbox: Outbox) {
+  return {
+    ...outbox,
+    put: async (row: OutboxRow) => {
+      const answer = outbox.answerOf(row.id);
+      await outbox.keep(row);
+      void outbox.push();
+      return answer;
+    },
+  };
+}
+
+const texts = (outbox: { waiting: { value: readonly OutboxRow[] } }) =>
   outbox.waiting.value.map(({ said }) => said);
 
 describe('the outbox', () => {
@@ -123,8 +136,10 @@ describe('the outbox', () => {
     await outbox.put(kept);
     const sent: string[] = [];
     const after = makeOutbox({
-      storage,
-      onAnswer: () => undefined,
+      shelf: Promise.resolve(storageShelf(storage)),
+      onAnswer: () => ({}),
+      onSettled: () => undefined,
+      pulls: () => false,
       onSignedOut: () => undefined,
       send: async (_, commands) => {
         sent.push(...commands.map(({ id }) => id));
@@ -141,8 +156,10 @@ describe('the outbox', () => {
     const { outbox, storage } = setup({ send: () => Promise.reject(new Unreachable('none')) });
     await outbox.put(note('mine'));
     const next = makeOutbox({
-      storage,
-      onAnswer: () => undefined,
+      shelf: Promise.resolve(storageShelf(storage)),
+      onAnswer: () => ({}),
+      onSettled: () => undefined,
+      pulls: () => false,
       onSignedOut: () => undefined,
       send,
     });
@@ -193,7 +210,7 @@ describe('the outbox', () => {
     await outbox.put(note('two'));
     await outbox.push();
     expect(texts(outbox)).toEqual(['one', 'two']);
-    outbox.drop(outbox.waiting.value[0]?.command.id ?? '');
+    await outbox.drop(outbox.waiting.value[0]?.command.id ?? '');
     expect(storage.length).toBe(1);
     open = true;
     await outbox.retry();
@@ -245,7 +262,8 @@ describe('the outbox', () => {
       throw new DOMException('full', 'QuotaExceededError');
     };
     await outbox.put(note('only in memory'));
-    outbox.reread();
+    expect(outbox.lasting.value).toBe(false);
+    await outbox.reread();
     expect(texts(outbox)).toEqual(['stored', 'only in memory']);
   });
 
@@ -269,7 +287,7 @@ describe('the outbox', () => {
   it('works without storage, as long as the page', async () => {
     let signal = false;
     const { outbox } = setup({
-      storage: null,
+      shelf: Promise.resolve(noShelf()),
       send: async (_, commands) => {
         if (!signal) throw new Unreachable('none');
         return taken(commands);

@@ -17,6 +17,10 @@ function book(answer: unknown) {
       asked.push([name, input]);
       return Promise.resolve(answer);
     },
+    callText: (name: string, json: string) => {
+      asked.push([name, JSON.parse(json)]);
+      return Promise.resolve(typeof answer === 'string' ? answer : JSON.stringify(answer));
+    },
   };
 }
 
@@ -34,6 +38,21 @@ describe('jobs kept open in the rule book', () => {
       ['apply', { as: 'job', entries: [] }],
       ['view_item', { as: 'shown', item: 'i', company: { coats: 3 }, reader }],
     ]);
+  });
+
+  it('carries states and entries as text, unread', async () => {
+    const state = '{"job":null,"rooms":{},"items":{},"seq":7}';
+    const rules = book(`{"ok":true,"state":${state}}`);
+    expect(await jobsOver(rules).stateText('job')).toBe(state);
+    const opening = book({ ok: true, seq: 7, touched: [] });
+    expect(await jobsOver(opening).openText('a "job"', state)).toBe(7);
+    expect((await jobsOver(opening).applyText('job', '[{"seq":7}]')).seq).toBe(7);
+    expect(opening.asked).toEqual([
+      ['open', { as: 'a "job"', state: JSON.parse(state) }],
+      ['apply', { as: 'job', entries: [{ seq: 7 }] }],
+    ]);
+    const gone = book('{"ok":false,"code":"not_open","sentence":"No job is open."}');
+    await expect(jobsOver(gone).stateText('job')).rejects.toBeInstanceOf(CallRefused);
   });
 
   it('throws a refusal with the code a caller acts on', async () => {

@@ -126,7 +126,10 @@ describe('the store', () => {
     expect(session.value.state).toBe('out');
     expect(itemView(item).value).toEqual({});
     // The entry is theirs still, for when they are back.
+    answer = () => 'no signal';
     session.value = { state: 'in', me };
-    expect(outbox.waiting.value.map(({ said }) => said)).toEqual(['a note']);
+    await vi.waitFor(() =>
+      expect(outbox.waiting.value.map(({ said }) => said)).toEqual(['a note']),
+    );
   });
 });

@@ -1,3 +1,4 @@
+import { heardTime } from './clock.ts';
 import { Refusal, Unreachable } from './refusal.ts';
 import type {
   Command,
@@ -28,12 +29,25 @@ interface Sent {
  * One request. Throws a Refusal with the service's own sentence, or Unreachable when nothing came
  * back that the service wrote.
  */
-export async function ask<T>(path: string, sent: Sent = {}): Promise<T> {
+export function ask<T>(path: string, sent: Sent = {}): Promise<T> {
+  return answered(
+    path,
+    sent,
+    async (answer) => (answer.status === 204 ? undefined : await answer.json()) as T,
+  );
+}
+
+async function answered<T>(
+  path: string,
+  sent: Sent,
+  read: (answer: Response) => Promise<T>,
+): Promise<T> {
   const timer = new AbortController();
   const late = setTimeout(() => timer.abort(), patience);
   const stop = () => timer.abort();
   sent.signal?.addEventListener('abort', stop, { once: true });
   try {
+    const asked = Date.now();
     const answer = await fetch(root + path, {
       method: sent.method ?? 'GET',
       credentials: 'same-origin',
@@ -44,8 +58,9 @@ export async function ask<T>(path: string, sent: Sent = {}): Promise<T> {
       },
       ...(sent.body === undefined ? {} : { body: JSON.stringify(sent.body) }),
     });
+    heardTime(answer.headers.get('Date'), asked);
     if (!answer.ok) throw await refusalOf(answer);
-    return (answer.status === 204 ? undefined : await answer.json()) as T;
+    return await read(answer);
   } catch (cause) {
     if (cause instanceof Refusal || cause instanceof Unreachable) throw cause;
     throw new Unreachable('no answer', { cause });
@@ -87,6 +102,9 @@ export const api = {
     ask<EntryList>(`/jobs/${job}/items/${item}/entries?after=${after}&limit=1000`),
   entries: (job: string, after = 0, limit = 200) =>
     ask<EntryList>(`/jobs/${job}/entries?after=${after}&limit=${limit}`),
+  /** A stretch of the log as it stands, as text: it goes to the rule book and to the disk unread. */
+  log: (job: string, after: number, limit: number) =>
+    answered(`/jobs/${job}/log?after=${after}&limit=${limit}`, {}, (answer) => answer.text()),
   refused: (job: string) =>
     ask<{ refused: RefusedView[] }>(`/jobs/${job}/refused`).then(({ refused }) => refused),
 };

@@ -8,6 +8,7 @@ import { Pole } from '../parts/pole.tsx';
 import { TopBar } from '../parts/rail.tsx';
 import { leads, me, signOut } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
+import { DeviceSigns } from './device-signs.tsx';
 import { places } from './places.ts';
 import { poleStages } from './pole-stages.ts';
 import { BehindSign, SyncSign, useTitle } from './sign.tsx';
@@ -27,6 +28,7 @@ export function Home() {
         <SyncSign />
       </TopBar>
       <main class="home">
+        <DeviceSigns />
         <BehindSign shown={shown} />
         {shown.view === undefined ? (
           <Waiting offline={shown.offline === true} again={() => void pullJobs()} />

@@ -5,6 +5,7 @@ import { Notice } from '../parts/notice.tsx';
 import { TopBar } from '../parts/rail.tsx';
 import { goTo } from '../router.ts';
 import { t } from '../words/words.ts';
+import { DeviceSigns } from './device-signs.tsx';
 import { Waiting } from './home.tsx';
 import { ItemBar } from './item-bar.tsx';
 import { ItemPole } from './item-pole.tsx';
@@ -61,6 +62,7 @@ export function ItemScreen(props: { job: string; item: string; stage?: StageName
         </p>
         <ItemPole stages={view.stages} open={stage.stage} onOpen={open} />
         <div class="item-work">
+          <DeviceSigns />
           <BehindSign shown={shown} />
           <StagePanel key={stage.stage} view={view} stage={stage} onTape={setTaping} />
         </div>

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { Kept } from '../live/outbox.ts';
+import type { OutboxRow } from '../live/db.ts';
 import { outbox } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Words } from '../parts/fraction.tsx';
@@ -16,7 +16,7 @@ import { when } from './when.ts';
 /** What was entered here and has not reached the log. Nothing leaves this list by itself but by being sent. */
 export function Unsent() {
   const kept = outbox.waiting.value;
-  const [dropping, setDropping] = useState<Kept | null>(null);
+  const [dropping, setDropping] = useState<OutboxRow | null>(null);
   useTitle(t('unsent.title'));
   return (
     <>
@@ -70,7 +70,7 @@ export function Unsent() {
               <Button
                 wide
                 onPress={() => {
-                  outbox.drop(dropping.command.id);
+                  void outbox.drop(dropping.id);
                   setDropping(null);
                 }}
               >
@@ -105,7 +105,7 @@ export function WaitingHere(props: { item: string }) {
   );
 }
 
-export function KeptWords(props: { kept: Kept }) {
+export function KeptWords(props: { kept: OutboxRow }) {
   const { said, nm } = props.kept;
   return (
     <>

@@ -52,8 +52,8 @@ export interface NewsRow {
   readonly job_id: string;
   readonly item_id: string;
   readonly kind: 'reassigned' | 'removed' | 'job_gone' | 'tick_crossed';
-  /** Names as they were, since what they name may be gone. */
-  readonly item_name: string;
+  /** What this person had done, as the screen said it. */
+  readonly said: string;
   readonly who?: string;
   readonly stage?: string;
   readonly at: string;
@@ -85,7 +85,7 @@ export interface PersonRow {
   readonly company: RuleSet;
 }
 
-export interface Kept extends DBSchema {
+export interface Tables extends DBSchema {
   outbox: { key: string; value: OutboxRow };
   refused: { key: string; value: RefusedRow; indexes: { by_person: string } };
   news: { key: string; value: NewsRow; indexes: { by_person: string } };
@@ -94,11 +94,11 @@ export interface Kept extends DBSchema {
   persons: { key: string; value: PersonRow };
 }
 
-export type Db = IDBPDatabase<Kept>;
+export type Db = IDBPDatabase<Tables>;
 
 type Step = (
   db: Db,
-  change: IDBPTransaction<Kept, StoreNames<Kept>[], 'versionchange'>,
+  change: IDBPTransaction<Tables, StoreNames<Tables>[], 'versionchange'>,
 ) => void | Promise<void>;
 
 /**
@@ -126,7 +126,7 @@ export const dbVersion = steps.length;
  */
 export async function openDb(name = dbName): Promise<Db | null> {
   try {
-    const db: Db = await openDB<Kept>(name, dbVersion, {
+    const db: Db = await openDB<Tables>(name, dbVersion, {
       async upgrade(opened, from, _to, change) {
         for (const step of steps.slice(from)) await step(opened, change);
       },

@@ -1,55 +1,64 @@
-import { computed, signal } from '@preact/signals';
+import { computed, type ReadonlySignal, signal } from '@preact/signals';
 import { submit } from '../api/client.ts';
 import { Refusal, Unreachable } from '../api/refusal.ts';
 import type { Command, CommandOutcomes, Outcome } from '../api/views.ts';
-
-/** A command that has not been decided by the service yet. */
-export interface Kept {
-  readonly command: Command;
-  /** Whose it is: another person's entries never go out under this one's name. */
-  readonly person: string;
-  /** What was done, as the screen said it; `nm` is printed beside it where there is one. */
-  readonly said: string;
-  readonly nm?: number;
-  /** Why it could not be sent although the service was reached; it waits for the person. */
-  readonly stuck?: string;
-}
+import type { OutboxRow } from './db.ts';
+import { inOrder, type Shelf, type Step } from './shelf.ts';
 
 export interface Outbox {
   /** Everything this person did that the service has not decided yet, in the order it was done. */
-  readonly waiting: { readonly value: readonly Kept[] };
+  readonly waiting: ReadonlySignal<readonly OutboxRow[]>;
+  /** How many entries wait here for someone else to sign in again, by person. */
+  readonly others: ReadonlySignal<ReadonlyMap<string, number>>;
   /** True while a try is under way. */
-  readonly sending: { readonly value: boolean };
+  readonly sending: ReadonlySignal<boolean>;
   /** True after a try found no service, until one finds it. */
-  readonly cutOff: { readonly value: boolean };
-  /** Keeps a command, then sends it. Resolves with what came of it, or null while it waits. */
-  put(kept: Kept): Promise<Outcome | null>;
+  readonly cutOff: ReadonlySignal<boolean>;
+  /** False when what is waiting is only on this page: the device would not keep it. */
+  readonly lasting: ReadonlySignal<boolean>;
+  /** Kept when what lay on the device from before has been read. */
+  readonly ready: Promise<void>;
+  /** What a job does not show yet: not sent, or in the log but not pulled from it. In order. */
+  unpulled(job: string): readonly OutboxRow[];
+  /** Keeps a command: it is on the device when the promise is kept. */
+  keep(row: OutboxRow): Promise<void>;
+  /** What came of a kept command, or null while it waits. */
+  answerOf(id: string): Promise<Outcome | null>;
   /** Sends what may be sent. */
   push(): Promise<void>;
   /** Tries everything again now, what was turned back at the door too. */
   retry(): Promise<void>;
+  /** The job's log has been pulled up to seq: what it held of the outbox is done with. */
+  pulled(job: string, seq: number): Promise<void>;
   /** Takes a stuck command out, by the person's own hand. */
-  drop(id: string): void;
+  drop(id: string): Promise<void>;
   /** Whose entries to send; null sends nothing. */
   belongsTo(person: string | null): void;
-  /** True while something is kept by this page alone, because the storage would not take it. */
+  /** True while something is kept by this page alone, because the device would not take it. */
   onlyHere(): boolean;
-  /** Reads the storage again: another tab put something there or sent it. */
-  reread(): void;
+  /** Reads the shelf again: another tab put something there or sent it. */
+  reread(): Promise<void>;
 }
 
 export interface OutboxConfig {
-  readonly storage: Storage | null;
+  readonly shelf: Promise<Shelf>;
   readonly send?: typeof submit;
-  /** Told of every answered batch, so that views follow. */
-  readonly onAnswer: (job: string, answer: CommandOutcomes, sent: readonly Command[]) => void;
+  /** Told of every answered batch before it leaves the outbox; what it returns is kept with that step. */
+  readonly onAnswer: (answer: CommandOutcomes, sent: readonly OutboxRow[]) => Step;
+  /** Told after that step, so that views follow. */
+  readonly onSettled: (job: string, answer: CommandOutcomes) => void;
+  /** True for a job whose log is pulled here: its commands stay until they have come back that way. */
+  readonly pulls: (job: string) => boolean;
   /** Told when the service says who this is has to be said again. */
   readonly onSignedOut: () => void;
+  /** Told when the shelf has changed, for other tabs. */
+  readonly onChange?: () => void;
+  /** Runs work while no other tab runs any. */
+  readonly alone?: (work: () => Promise<void>) => Promise<void>;
   readonly wait?: (ms: number, then: () => void) => () => void;
   readonly chance?: () => number;
 }
 
-const prefix = 'longpoint.outbox.';
 const batchMost = 100;
 const firstWait = 2_000;
 const longestWait = 60_000;
@@ -58,50 +67,75 @@ const longestWait = 60_000;
 const failuresMost = 5;
 
 /**
- * Commands between the thumb and the log. Each is written to the device's storage, under its own
- * id, before anything is sent; it leaves there only when the service has decided it. Sending twice
- * does nothing twice, so whatever is in doubt is sent again.
+ * Commands between the thumb and the log. Each is on the device, under its own id, before anything
+ * is sent; it leaves there only when the service has decided it. Sending twice does nothing twice,
+ * so whatever is in doubt is sent again.
  */
 export function makeOutbox(config: OutboxConfig): Outbox {
   const send = config.send ?? submit;
   const wait = config.wait ?? later;
   const chance = config.chance ?? Math.random;
-  const all = signal<readonly Kept[]>(readAll(config.storage));
+  const alone = config.alone ?? ((work) => work());
+  const all = signal<readonly OutboxRow[]>([]);
   const person = signal<string | null>(null);
   const sending = signal(false);
   const cutOff = signal(false);
+  const lasting = signal(true);
   const answers = new Map<string, (outcome: Outcome | null) => void>();
-  // What the storage would not take is only here; it must not be lost to a reread.
+  // What the shelf would not take is only here; it must not be lost to a reread.
   const inMemory = new Set<string>();
   let again: (() => void) | null = null;
   let tries = 0;
+  // Counts changes made here, so that a slow reread does not undo one.
+  let changes = 0;
 
-  const store = (kept: Kept) => {
-    try {
-      if (config.storage === null) throw new Error('no storage');
-      config.storage.setItem(prefix + kept.command.id, JSON.stringify(kept));
-      inMemory.delete(kept.command.id);
-    } catch {
-      // Storage is off or full: kept as long as the page, and the screen says it is not sent.
-      inMemory.add(kept.command.id);
+  const mine = computed(() => all.value.filter((row) => row.person_id === person.value));
+  const waiting = computed(() => mine.value.filter((row) => row.logged_seq === undefined));
+  const others = computed(() => {
+    const counts = new Map<string, number>();
+    for (const row of all.value) {
+      if (row.person_id === person.value || row.logged_seq !== undefined) continue;
+      counts.set(row.person_id, (counts.get(row.person_id) ?? 0) + 1);
+    }
+    return counts;
+  });
+
+  const reread = async (): Promise<void> => {
+    const shelf = await config.shelf;
+    for (;;) {
+      const before = changes;
+      const kept = await shelf.outbox().catch(() => null);
+      if (kept === null) return;
+      if (before !== changes) continue;
+      const known = new Set(kept.map(({ id }) => id));
+      const beside = all.value.filter(({ id }) => inMemory.has(id) && !known.has(id));
+      all.value = inOrder([...kept, ...beside]);
+      return;
     }
   };
+  const ready = reread();
 
-  const mine = computed(() => all.value.filter((kept) => kept.person === person.value));
-
-  const remove = (id: string) => {
-    inMemory.delete(id);
-    all.value = all.value.filter((kept) => kept.command.id !== id);
+  /** Does one step on the device, then here. What the device would not take is kept here alone. */
+  const take = async (step: Step): Promise<void> => {
+    const { put = [], remove = [] } = step;
+    const shelf = await config.shelf;
+    let kept = true;
     try {
-      config.storage?.removeItem(prefix + id);
+      await shelf.take(step);
     } catch {
-      // Storage is off: it was only kept in memory.
+      // Storage is off or full: kept as long as the page, and the screen says so.
+      kept = false;
     }
-  };
-
-  const replace = (kept: Kept) => {
-    all.value = all.value.map((each) => (each.command.id === kept.command.id ? kept : each));
-    store(kept);
+    changes += 1;
+    for (const row of put) {
+      if (kept) inMemory.delete(row.id);
+      else inMemory.add(row.id);
+    }
+    for (const id of remove) inMemory.delete(id);
+    const gone = new Set([...remove, ...put.map(({ id }) => id)]);
+    all.value = inOrder([...all.value.filter(({ id }) => !gone.has(id)), ...put]);
+    lasting.value = inMemory.size === 0;
+    config.onChange?.();
   };
 
   const settle = (id: string, outcome: Outcome | null) => {
@@ -126,13 +160,13 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     });
   };
 
-  const batch = (): readonly Kept[] => {
-    const ready = mine.value.filter(({ stuck }) => stuck === undefined);
-    const job = ready[0]?.command.job_id;
-    const same: Kept[] = [];
-    for (const kept of ready) {
-      if (kept.command.job_id !== job || same.length === batchMost) break;
-      same.push(kept);
+  const batch = (): readonly OutboxRow[] => {
+    const ready = waiting.value.filter(({ stuck }) => stuck === undefined);
+    const job = ready[0]?.job_id;
+    const same: OutboxRow[] = [];
+    for (const row of ready) {
+      if (row.job_id !== job || same.length === batchMost) break;
+      same.push(row);
     }
     return same;
   };
@@ -152,19 +186,34 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     again?.();
     again = null;
     let through = true;
-    for (let part = batch(); through && part.length > 0; part = batch()) {
-      through = await sendPart(part);
+    try {
+      await ready;
+      await alone(async () => {
+        // Another tab may have sent some of it while this one waited its turn.
+        await reread();
+        for (let part = batch(); through && part.length > 0; part = batch()) {
+          through = await sendPart(part);
+        }
+      });
+    } catch {
+      // The page is going, or its turn was taken: what is kept goes out from the next one.
+      through = false;
+    } finally {
+      sending.value = false;
+      // What was kept while the last part was being put away has not been looked at.
+      if (through && batch().length > 0) void push();
+      // Last of all: whoever hears that there is no answer yet may push again at once.
+      if (!through) giveUpWaiting();
     }
-    sending.value = false;
-    // Last of all: whoever hears that there is no answer yet may push again at once.
-    if (!through) giveUpWaiting();
   };
 
   /** Sends one job's commands; false when the rest must wait. */
-  const sendPart = async (part: readonly Kept[]): Promise<boolean> => {
+  const sendPart = async (part: readonly OutboxRow[]): Promise<boolean> => {
     const commands = part.map(({ command }) => command);
-    const job = commands[0]?.job_id ?? '';
-    const view = commands.filter(({ item_id }) => item_id !== undefined).at(-1)?.item_id;
+    const job = part[0]?.job_id ?? '';
+    const view = config.pulls(job)
+      ? undefined
+      : commands.filter(({ item_id }) => item_id !== undefined).at(-1)?.item_id;
     let answer: CommandOutcomes;
     try {
       answer = await send(job, commands, view);
@@ -173,10 +222,21 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     }
     cutOff.value = false;
     tries = 0;
-    // Out of storage first: were the page closed between the two, they are sent again and the
-    // service answers as it did before.
-    for (const outcome of answer.outcomes) remove(outcome.command_id);
-    config.onAnswer(job, answer, commands);
+    // One step on the device: out of the outbox, and what was refused into its own list. Were the
+    // page closed before it, they are sent again and the service answers as it did.
+    const step = config.onAnswer(answer, part);
+    const [put, remove] = [[] as OutboxRow[], [] as string[]];
+    for (const { command_id: id, applied, last_seq } of answer.outcomes) {
+      const row = part.find((each) => each.id === id);
+      if (applied && row !== undefined && last_seq !== undefined && config.pulls(job)) {
+        const { stuck: _, ...rest } = row;
+        put.push({ ...rest, logged_seq: last_seq });
+      } else {
+        remove.push(id);
+      }
+    }
+    await take({ ...step, put, remove });
+    config.onSettled(job, answer);
     for (const outcome of answer.outcomes) settle(outcome.command_id, outcome);
     if (answer.outcomes.length < commands.length) {
       retryLater(null);
@@ -185,14 +245,14 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     return true;
   };
 
-  const sendEach = async (part: readonly Kept[]): Promise<boolean> => {
-    for (const kept of part) {
-      if (!(await sendPart([kept]))) return false;
+  const sendEach = async (part: readonly OutboxRow[]): Promise<boolean> => {
+    for (const row of part) {
+      if (!(await sendPart([row]))) return false;
     }
     return true;
   };
 
-  const notSent = async (part: readonly Kept[], cause: unknown): Promise<boolean> => {
+  const notSent = async (part: readonly OutboxRow[], cause: unknown): Promise<boolean> => {
     if (cause instanceof Refusal && cause.status === 401) {
       cutOff.value = false;
       config.onSignedOut();
@@ -203,10 +263,8 @@ export function makeOutbox(config: OutboxConfig): Outbox {
       cutOff.value = false;
       // Of several, which one was turned back is not said: each is then sent by itself.
       if (part.length > 1) return sendEach(part);
-      for (const kept of part) {
-        replace({ ...kept, stuck: cause.sentence });
-        settle(kept.command.id, null);
-      }
+      await take({ put: part.map((row) => ({ ...row, stuck: cause.sentence })) });
+      for (const { id } of part) settle(id, null);
       return true;
     }
     cutOff.value = cause instanceof Unreachable || !(cause instanceof Refusal);
@@ -215,25 +273,36 @@ export function makeOutbox(config: OutboxConfig): Outbox {
   };
 
   return {
-    waiting: mine,
+    waiting,
+    others,
     sending,
     cutOff,
-    put(kept) {
-      store(kept);
-      all.value = [...all.value, kept];
-      const answered = new Promise<Outcome | null>((resolve) => {
-        answers.set(kept.command.id, resolve);
+    lasting,
+    ready,
+    unpulled: (job) => mine.value.filter((row) => row.job_id === job),
+    async keep(row) {
+      await ready;
+      await take({ put: [row] });
+    },
+    answerOf(id) {
+      return new Promise((resolve) => {
+        answers.set(id, resolve);
       });
-      void push();
-      return answered;
     },
     push,
-    retry() {
-      for (const { stuck, ...kept } of mine.value) if (stuck !== undefined) replace(kept);
+    async retry() {
+      const stuck = waiting.value.filter((row) => row.stuck !== undefined);
+      if (stuck.length > 0) await take({ put: stuck.map(({ stuck: _, ...row }) => row) });
       return push();
     },
-    drop(id) {
-      remove(id);
+    async pulled(job, seq) {
+      const done = mine.value.filter(
+        (row) => row.job_id === job && row.logged_seq !== undefined && row.logged_seq <= seq,
+      );
+      if (done.length > 0) await take({ remove: done.map(({ id }) => id) });
+    },
+    async drop(id) {
+      await take({ remove: [id] });
       settle(id, null);
     },
     belongsTo(who) {
@@ -241,34 +310,20 @@ export function makeOutbox(config: OutboxConfig): Outbox {
       if (who !== null) void push();
     },
     onlyHere: () => inMemory.size > 0,
-    reread() {
-      const only = all.value.filter(({ command }) => inMemory.has(command.id));
-      all.value = inOrder([...readAll(config.storage), ...only]);
-    },
+    reread,
   };
-}
-
-function readAll(storage: Storage | null): Kept[] {
-  if (storage === null) return [];
-  const found: Kept[] = [];
-  for (let at = 0; at < storage.length; at += 1) {
-    const key = storage.key(at);
-    if (key === null || !key.startsWith(prefix)) continue;
-    try {
-      found.push(JSON.parse(storage.getItem(key) ?? '') as Kept);
-    } catch {
-      // Not ours to judge and not ours to delete: it stays where it is, unread.
-    }
-  }
-  return inOrder(found);
-}
-
-/** A UUIDv7 sorts by the moment it was made. */
-function inOrder(kept: Kept[]): Kept[] {
-  return kept.sort((a, b) => (a.command.id < b.command.id ? -1 : 1));
 }
 
 function later(ms: number, then: () => void): () => void {
   const timer = setTimeout(then, ms);
   return () => clearTimeout(timer);
+}
+
+/** What is to be kept of a command just made. */
+export function rowOf(
+  command: Command,
+  person: string,
+  said: { readonly said: string; readonly nm?: number },
+): OutboxRow {
+  return { id: command.id, person_id: person, job_id: command.job_id, command, ...said };
 }

@@ -7,42 +7,46 @@ import {
   untracked,
 } from '@preact/signals';
 import { api } from '../api/client.ts';
-import type { About, CommandKind } from '../api/command.ts';
-import { type CommandBody, command } from '../api/command.ts';
+import { corrected, serviceNow } from '../api/clock.ts';
+import { type About, type CommandBody, type CommandKind, command } from '../api/command.ts';
 import { Refusal } from '../api/refusal.ts';
 import type {
   Command,
   CommandOutcomes,
-  FindingView,
+  EntryView,
   ItemView,
   JobLine,
   JobView,
   Outcome,
   Person,
 } from '../api/views.ts';
+import { type Entry, jobsOver, type Reader, type RuleSet } from '../rulebook/jobs.ts';
+import { rulebook } from '../rulebook/load.ts';
 import { holdWhile } from '../shell/quiet.ts';
 import { leave, session } from '../sign-in/session.ts';
+import { t } from '../words/words.ts';
+import type { NewsRow, OutboxRow, RefusedRow } from './db.ts';
+import { askToStay, device, lookForRoom } from './device.ts';
 import { type Following, follow } from './follow.ts';
-import { type Kept, makeOutbox } from './outbox.ts';
+import { makeOutbox, rowOf } from './outbox.ts';
+import { type Eyes, makeReplica } from './replica.ts';
+import type { Step } from './shelf.ts';
+import { alone, hearTabs, tellTabs } from './tabs.ts';
 
 /*
- * What the screens read and the one way they act. Views come from the service today; a copy of the
- * log on the device can take its place here without a screen knowing.
+ * What the screens read and the one way they act. Views come from the device: the rule book in the
+ * worker has the person's jobs open, with what waits in the outbox folded in. Where the rule book
+ * cannot run, or has not arrived yet, they come from the service.
  */
 
-/** Something shown: as it was last heard, and what is the matter when it could not be asked again. */
+/** Something shown: as it was last known, and what is the matter when the service was not heard. */
 export interface Shown<T> {
   readonly view?: T;
-  /** Could not be asked: no signal. What was heard before still stands. */
+  /** Could not be asked: no signal. What is shown is what this device has. */
   readonly offline?: boolean;
   /** It is not there, or not this person's to see. */
   readonly gone?: string;
   readonly asking?: boolean;
-}
-
-export interface TurnedBack {
-  readonly command: Command;
-  readonly findings: readonly FindingView[];
 }
 
 const jobsShown = signal<Shown<readonly JobLine[]>>({});
@@ -51,10 +55,16 @@ const jobShown = new Map<string, Signal<Shown<JobView>>>();
 const itemShown = new Map<string, Signal<Shown<ItemView>>>();
 const seqs = new Map<string, number>();
 const unheard = signal(false);
-const turnedBack = signal<readonly TurnedBack[]>([]);
+const turnedBack = signal<readonly RefusedRow[]>([]);
+const told = signal<readonly NewsRow[]>([]);
+const missing = signal(false);
+let company: RuleSet = {};
 
 /** True from a question that found no service until one that does. */
 export const noSignal: ReadonlySignal<boolean> = unheard;
+
+/** True while the rule book does not run here: without a signal the screens then stand still. */
+export const rulesMissing: ReadonlySignal<boolean> = missing;
 
 /** The jobs this person may see. */
 export const jobs: ReadonlySignal<Shown<readonly JobLine[]>> = jobsShown;
@@ -71,11 +81,28 @@ export function itemView(item: string): ReadonlySignal<Shown<ItemView>> {
   return cell(itemShown, item);
 }
 
-/** What the rules turned back since the screen opened and the person has not yet put away. */
-export const refusals: ReadonlySignal<readonly TurnedBack[]> = turnedBack;
+/** What the rules turned back and the person has not put away yet, the newest first. */
+export const refusals: ReadonlySignal<readonly RefusedRow[]> = turnedBack;
 
+/** What happened to this person's work while they were away, until it has been seen. */
+export const news: ReadonlySignal<readonly NewsRow[]> = told;
+
+/** The person has dealt with it; it stays on the device to be looked up. */
 export function putAway(id: string): void {
-  turnedBack.value = turnedBack.value.filter(({ command: each }) => each.id !== id);
+  const row = turnedBack.value.find((each) => each.id === id);
+  if (row === undefined) return;
+  turnedBack.value = turnedBack.value.filter((each) => each.id !== id);
+  void device()
+    .then(({ shelf }) => shelf.take({ refused: [{ ...row, away: true }] }))
+    .then(() => tellTabs('outbox'))
+    .catch(() => undefined);
+}
+
+export function seenNews(id: string): void {
+  told.value = told.value.filter((each) => each.id !== id);
+  void device()
+    .then(({ shelf }) => shelf.forgetNews(id))
+    .catch(() => undefined);
 }
 
 function cell<T>(cells: Map<string, Signal<Shown<T>>>, id: string): Signal<Shown<T>> {
@@ -87,19 +114,156 @@ function cell<T>(cells: Map<string, Signal<Shown<T>>>, id: string): Signal<Shown
   return found;
 }
 
+// --- the device's own copy ---------------------------------------------------------------------
+
+const steps: Readonly<Record<Reader['unit'], number>> = { in: 1_587_500, mm: 1_000_000 };
+
+function eyes(): Eyes {
+  const now = session.peek();
+  if (now.state !== 'in') throw new Error('nobody is signed in');
+  const { person_id, role, language, unit } = now.me;
+  return {
+    person: person_id,
+    role,
+    company,
+    reader: { language, unit, step: steps[unit], now: serviceNow().toISOString() },
+    corrected: (deviceTime) => corrected(deviceTime).toISOString(),
+  };
+}
+
+const rules = jobsOver({
+  call: (name, input) => rulebook().call(name, input),
+  callText: (name, json) => rulebook().callText(name, json),
+});
+
+const replica = makeReplica({
+  jobs: rules,
+  keep: device().then(({ keep }) => keep),
+  eyes,
+  fetchLog: api.log,
+  unpulled: (job) => outbox.unpulled(job),
+  onPulled: (job, seq) => outbox.pulled(job, seq),
+  onChange: (job, items) => {
+    rendering.set(job, render(job, items));
+  },
+});
+
+const rendering = new Map<string, Promise<void>>();
+
+/** True while the job is looked at and worked on here, and not by the service's views. */
+export function isLocal(job: string): boolean {
+  return !missing.value && replica.isOpen(job);
+}
+
+/** Opens what the device has of a job. */
+async function openLocal(job: string): Promise<boolean> {
+  if (session.peek().state !== 'in') return false;
+  try {
+    await outbox.ready;
+    const open = await replica.open(job);
+    missing.value = false;
+    return open;
+  } catch {
+    missing.value = true;
+    return false;
+  }
+}
+
+/** Shows anew what is on the screen of a job; the rest is made when it is asked for. */
+async function render(job: string, items: readonly string[] | null): Promise<void> {
+  const here = [...watchedItems].flatMap(([item, { job: of }]) =>
+    of === job && (items === null || items.includes(item)) ? [item] : [],
+  );
+  await Promise.all([
+    ...here.map((item) => showItem(job, item)),
+    ...(watchedJobs.has(job) ? [showJob(job)] : []),
+  ]).catch(() => undefined);
+}
+
+async function showItem(job: string, item: string): Promise<void> {
+  const view = await replica.viewItem(job, item);
+  const shown = cell(itemShown, item);
+  const { offline } = shown.value;
+  shown.value =
+    view === null
+      ? { gone: t('item.gone.more') }
+      : { view, ...(offline === undefined ? {} : { offline }) };
+}
+
+async function showJob(job: string): Promise<void> {
+  const view = await replica.viewJob(job);
+  const shown = cell(jobShown, job);
+  const { offline } = shown.value;
+  shown.value = { view, ...(offline === undefined ? {} : { offline }) };
+}
+
+/** Pulls a job's log. What is the matter stands beside what is shown. */
+async function pullLog(job: string): Promise<void> {
+  const offline = (is: boolean) => {
+    tellOffline(cell(jobShown, job), is);
+    for (const [item, { job: of }] of watchedItems) {
+      if (of === job) tellOffline(cell(itemShown, item), is);
+    }
+  };
+  try {
+    await replica.pull(job);
+    missing.value = false;
+    unheard.value = false;
+    heard(job, replica.seq(job));
+    offline(false);
+  } catch (cause) {
+    if (cause instanceof Refusal && cause.status === 401) leave();
+    else if (cause instanceof Refusal && (cause.status === 404 || cause.status === 403)) {
+      await jobGone(job, cause.sentence);
+    } else if (cause instanceof Error && cause.name === 'Unreachable') {
+      unheard.value = true;
+      offline(true);
+    } else if (!(cause instanceof Refusal)) {
+      missing.value = true;
+    }
+  }
+}
+
+function tellOffline<T>(shown: Signal<Shown<T>>, is: boolean): void {
+  const { offline = false, ...rest } = shown.value;
+  if (offline !== is) shown.value = is ? { ...rest, offline: true } : (rest as Shown<T>);
+}
+
+/** The job is no longer this person's: it leaves the device. What they did and is unsent does not. */
+async function jobGone(job: string, sentence: string): Promise<void> {
+  if (replica.isOpen(job)) await replica.forget(job).catch(() => undefined);
+  await outbox.pulled(job, Number.MAX_SAFE_INTEGER);
+  batch(() => {
+    cell(jobShown, job).value = { gone: sentence };
+    for (const [item, { job: of }] of watchedItems) {
+      if (of === job) cell(itemShown, item).value = { gone: sentence };
+    }
+  });
+}
+
+/** A log's entries in words, the last first, as far as this device holds the log. */
+export async function itemLog(job: string, item: string): Promise<EntryView[] | null> {
+  if (!isLocal(job)) return null;
+  try {
+    const entries: Entry[] | null = await replica.itemLog(job, item);
+    return entries === null ? null : await rules.viewEntries(entries, eyes().reader);
+  } catch {
+    return null;
+  }
+}
+
 // --- pulling ---------------------------------------------------------------------------------
 
 async function pull<T>(
   into: Signal<Shown<T>>,
   asked: () => Promise<T>,
-  newer?: (view: T) => boolean,
+  keep: (view: T) => boolean = () => true,
 ) {
   into.value = { ...into.value, asking: true };
   try {
     const view = await asked();
-    const keep = newer?.(view) ?? true;
     const before = into.value.view;
-    into.value = { view: keep || before === undefined ? view : before };
+    into.value = { view: keep(view) || before === undefined ? view : before };
     unheard.value = false;
   } catch (cause) {
     unheard.value = !(cause instanceof Refusal);
@@ -116,38 +280,88 @@ async function pull<T>(
   }
 }
 
-export function pullJobs(): Promise<void> {
-  return pull<readonly JobLine[]>(jobsShown, api.jobs);
+export async function pullJobs(): Promise<void> {
+  await pull<readonly JobLine[]>(jobsShown, api.jobs);
+  await keepPerson();
+  void pullCompany();
 }
 
 export async function pullPeople(): Promise<void> {
   try {
     peopleShown.value = await api.people();
+    await keepPerson();
   } catch {
     // Names come with the next pull; the work does not wait for them.
   }
 }
 
-export function pullJob(job: string): Promise<void> {
+/** The company's house rules are in no job's log. */
+async function pullCompany(): Promise<void> {
+  try {
+    const { rules: table } = await api.rules();
+    const now = Object.fromEntries(
+      table.flatMap(({ key, value, origin }) => (origin === 'company' ? [[key, value]] : [])),
+    );
+    if (JSON.stringify(now) === JSON.stringify(company)) return;
+    company = now;
+    await keepPerson();
+    for (const { id } of jobsShown.value.view ?? []) {
+      if (isLocal(id)) await render(id, null);
+    }
+  } catch {
+    // Those known here stand until they are heard.
+  }
+}
+
+async function keepPerson(): Promise<void> {
+  const now = session.peek();
+  if (now.state !== 'in') return;
+  const { keep } = await device();
+  await keep
+    .setPerson({
+      person_id: now.me.person_id,
+      me: now.me,
+      jobs: jobsShown.value.view ?? [],
+      people: peopleShown.value,
+      company,
+    })
+    .catch(() => undefined);
+}
+
+export async function pullJob(job: string): Promise<void> {
   const shown = cell(jobShown, job);
-  return pull(
+  if (await openLocal(job)) {
+    await showJob(job).catch(() => undefined);
+    void pullCompany();
+    return pullLog(job);
+  }
+  // The first time: the service's view is here before the whole log is.
+  const asked = pull(
     shown,
     async () => {
       const view = await api.job(job);
       heard(job, view.seq);
       return view;
     },
-    (view) => view.seq >= (shown.value.view?.seq ?? 0),
+    (view) => !isLocal(job) && view.seq >= (shown.value.view?.seq ?? 0),
   );
+  void pullLog(job).then(() => (isLocal(job) ? showJob(job) : undefined));
+  return asked;
 }
 
-export function pullItem(job: string, item: string): Promise<void> {
+export async function pullItem(job: string, item: string): Promise<void> {
   const shown = cell(itemShown, item);
-  return pull(
+  if (await openLocal(job)) {
+    await showItem(job, item).catch(() => undefined);
+    return pullLog(job);
+  }
+  const asked = pull(
     shown,
     () => api.item(job, item),
-    (view) => isNewer(shown, view),
+    (view) => !isLocal(job) && isNewer(shown, view),
   );
+  void pullLog(job).then(() => (isLocal(job) ? showItem(job, item) : undefined));
+  return asked;
 }
 
 function isNewer(shown: Signal<Shown<ItemView>>, view: ItemView): boolean {
@@ -163,32 +377,77 @@ function heard(job: string, seq: number): boolean {
 // --- acting ----------------------------------------------------------------------------------
 
 export const outbox = makeOutbox({
-  storage: storageOrNone(),
+  shelf: device().then(({ shelf }) => shelf),
   onAnswer: takeAnswer,
+  onSettled: afterAnswer,
+  pulls: isLocal,
   onSignedOut: leave,
+  onChange: () => tellTabs('outbox'),
+  alone,
 });
 
-function takeAnswer(job: string, answer: CommandOutcomes, sent: readonly Command[]): void {
+/** What came back of what was sent, to be kept in the same step that takes it out of the outbox. */
+function takeAnswer(answer: CommandOutcomes, sent: readonly OutboxRow[]): Step {
+  const refused: RefusedRow[] = [];
+  const crossed: NewsRow[] = [];
+  for (const { command_id, applied, findings = [] } of answer.outcomes) {
+    const row = sent.find(({ id }) => id === command_id);
+    if (applied || row === undefined) continue;
+    if (row.command.tick_stage !== undefined && findings.every(isDoneAlready)) {
+      crossed.push(newsOf('tick_crossed', row, row.command.tick_stage.stage));
+    } else {
+      refused.push({ ...turnBackOf(row, findings), by: 'log' });
+    }
+  }
+  const old = turnedBack.value.filter((row) =>
+    sent.some(({ id, command: done }) => id !== row.id && sameThing(done, row.command)),
+  );
   batch(() => {
-    unheard.value = false;
-    heard(job, answer.seq);
-    const { view } = answer;
-    if (view !== undefined) {
-      const shown = cell(itemShown, view.id);
-      if (isNewer(shown, view)) shown.value = { view };
-    }
-    const refused: TurnedBack[] = [];
-    for (const outcome of answer.outcomes) {
-      const from = sent.find(({ id }) => id === outcome.command_id);
-      if (!outcome.applied && from !== undefined) {
-        refused.push({ command: from, findings: outcome.findings ?? [] });
-      }
-    }
     turnedBack.value = [
       ...refused,
-      ...turnedBack.value.filter((old) => !sent.some((done) => sameThing(done, old.command))),
+      ...turnedBack.value.filter(
+        (row) => !old.includes(row) && !refused.some(({ id }) => id === row.id),
+      ),
     ];
+    told.value = [...crossed, ...told.value];
   });
+  return { refused: [...refused, ...old.map((row) => ({ ...row, away: true }))], news: crossed };
+}
+
+function isDoneAlready({ code }: { readonly code: string }): boolean {
+  return code === 'already_done';
+}
+
+function turnBackOf(row: OutboxRow, findings: RefusedRow['findings']): Omit<RefusedRow, 'by'> {
+  const { stuck: _, logged_seq: __, ...rest } = row;
+  return { ...rest, findings, at: new Date().toISOString(), away: false };
+}
+
+function newsOf(kind: NewsRow['kind'], row: OutboxRow, stage?: string): NewsRow {
+  return {
+    id: row.id,
+    person_id: row.person_id,
+    job_id: row.job_id,
+    item_id: row.command.item_id ?? '',
+    kind,
+    said: row.said,
+    ...(stage === undefined ? {} : { stage }),
+    at: new Date().toISOString(),
+  };
+}
+
+function afterAnswer(job: string, answer: CommandOutcomes): void {
+  unheard.value = false;
+  heard(job, answer.seq);
+  if (isLocal(job)) {
+    void pullLog(job);
+    return;
+  }
+  const { view } = answer;
+  if (view !== undefined) {
+    const shown = cell(itemShown, view.id);
+    if (isNewer(shown, view)) shown.value = { view };
+  }
   // Poles elsewhere stand on the same log; the view that came along is of one item only.
   if (jobShown.get(job)?.value.view !== undefined) void pullJob(job);
 }
@@ -209,8 +468,8 @@ export interface Said {
 }
 
 /**
- * Does one thing. It is on the device before this returns; the promise tells what came of it, or
- * null while it has not been sent.
+ * Does one thing. When the promise is kept it is on the device's disk, the screens show it, and it
+ * tells what came of it by the rules here; null means that only the service can tell and has not yet.
  */
 export function act<K extends Extract<CommandKind, keyof Command>>(
   kind: K,
@@ -220,17 +479,67 @@ export function act<K extends Extract<CommandKind, keyof Command>>(
 ): Promise<Outcome | null> {
   const now = session.peek();
   const person = now.state === 'in' ? now.me.person_id : '';
-  const kept: Kept = { command: command(kind, about, body), person, ...said };
-  return outbox.put(kept);
+  return perform(rowOf(command(kind, about, body), person, said));
+}
+
+/** Does again what was turned back, as a new thing with its own id. */
+export function again(row: RefusedRow): Promise<Outcome | null> {
+  putAway(row.id);
+  const fresh = command('note', { job: row.job_id }, { text: '-' });
+  const { id, at } = fresh;
+  const { said, nm } = row;
+  return perform(
+    rowOf({ ...row.command, id, at }, row.person_id, nm === undefined ? { said } : { said, nm }),
+  );
+}
+
+async function perform(row: OutboxRow): Promise<Outcome | null> {
+  const job = row.job_id;
+  if (isLocal(job)) {
+    try {
+      const decision = await replica.decide(row, () => outbox.keep(row));
+      if (decision.refused) return await turnBackHere(row, decision.findings);
+      await rendering.get(job);
+      askToStay();
+      void outbox.push();
+      clearRefusalsLike(row);
+      return { command_id: row.id, applied: true, findings: [...decision.findings] };
+    } catch {
+      // The rule book failed under it: the service decides.
+    }
+  }
+  const answer = outbox.answerOf(row.id);
+  await outbox.keep(row);
+  askToStay();
+  void outbox.push();
+  return answer;
+}
+
+/** The rules here say no: it is kept with the reasons and not sent, unless its author asks for it. */
+async function turnBackHere(row: OutboxRow, findings: RefusedRow['findings']): Promise<Outcome> {
+  const refused: RefusedRow = { ...turnBackOf(row, findings), by: 'phone' };
+  clearRefusalsLike(row);
+  turnedBack.value = [refused, ...turnedBack.value];
+  const { shelf } = await device();
+  await shelf.take({ refused: [refused] }).catch(() => undefined);
+  tellTabs('outbox');
+  return { command_id: row.id, applied: false, findings: [...findings] };
+}
+
+function clearRefusalsLike(row: OutboxRow): void {
+  for (const old of turnedBack.peek()) if (sameThing(row.command, old.command)) putAway(old.id);
 }
 
 // --- following -------------------------------------------------------------------------------
 
 const followed = new Map<string, { following: Following; count: number }>();
+const watchedItems = new Map<string, { readonly job: string; count: number }>();
+const watchedJobs = new Map<string, number>();
 
 /** Keeps a job's views current while something of it is on the screen. Returns how to stop. */
 export function watch(job: string, item?: string): () => void {
-  if (item !== undefined) watchedItems.set(item, (watchedItems.get(item) ?? 0) + 1);
+  if (item === undefined) watchedJobs.set(job, (watchedJobs.get(job) ?? 0) + 1);
+  else watchedItems.set(item, { job, count: (watchedItems.get(item)?.count ?? 0) + 1 });
   const known = followed.get(job);
   if (known === undefined) {
     followed.set(job, { count: 1, following: begin(job) });
@@ -238,10 +547,14 @@ export function watch(job: string, item?: string): () => void {
     known.count += 1;
   }
   return () => {
-    if (item !== undefined) {
-      const count = (watchedItems.get(item) ?? 1) - 1;
+    if (item === undefined) {
+      const count = (watchedJobs.get(job) ?? 1) - 1;
+      if (count === 0) watchedJobs.delete(job);
+      else watchedJobs.set(job, count);
+    } else {
+      const count = (watchedItems.get(item)?.count ?? 1) - 1;
       if (count === 0) watchedItems.delete(item);
-      else watchedItems.set(item, count);
+      else watchedItems.set(item, { job, count });
     }
     const still = followed.get(job);
     if (still === undefined) return;
@@ -252,26 +565,32 @@ export function watch(job: string, item?: string): () => void {
   };
 }
 
-const watchedItems = new Map<string, number>();
-
 function begin(job: string): Following {
+  const took = (seq: number) => {
+    outboxMayPass();
+    if (isLocal(job) ? seq > replica.seq(job) : heard(job, seq)) refresh(job);
+  };
   return follow(job, {
-    onSeq: (seq) => {
-      outboxMayPass();
-      if (heard(job, seq)) refresh(job);
-    },
+    onSeq: took,
     pull: async () => {
-      const { seq } = await api.entries(job, seqs.get(job) ?? 0, 1);
-      outboxMayPass();
-      if (heard(job, seq)) refresh(job);
+      if (isLocal(job)) {
+        await pullLog(job);
+        if (!unheard.value) outboxMayPass();
+      } else {
+        took((await api.entries(job, seqs.get(job) ?? 0, 1)).seq);
+      }
     },
   });
 }
 
-/** Everything of a job that is on the screen is asked for again. */
+/** Everything of a job that is on the screen is brought up to date. */
 export function refresh(job: string): void {
+  if (isLocal(job)) {
+    void pullLog(job);
+    return;
+  }
   if (jobShown.get(job)?.value.view !== undefined) void pullJob(job);
-  for (const item of watchedItems.keys()) void pullItem(job, item);
+  for (const [item, { job: of }] of watchedItems) if (of === job) void pullItem(job, item);
 }
 
 /** The service was heard: what waits may go. */
@@ -292,16 +611,66 @@ export function startStore(): void {
     const now = session.value;
     const person = now.state === 'in' ? now.me.person_id : null;
     untracked(() => {
-      outbox.belongsTo(person);
-      if (person !== null) void pullPeople();
-      else if (now.state === 'out') forgetViews();
+      if (person !== null) void begins(person);
+      else {
+        outbox.belongsTo(null);
+        if (now.state === 'out') forgetViews();
+      }
     });
   });
   addEventListener('online', wake);
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') wake();
   });
-  addEventListener('storage', () => outbox.reread());
+  addEventListener('storage', () => void outbox.reread());
+  hearTabs(() => void rereadAll());
+}
+
+let here = '';
+
+/** What the device knows of a person stands before the service is asked. */
+async function begins(person: string): Promise<void> {
+  if (here !== person) {
+    here = person;
+    replica.close();
+    const { keep } = await device();
+    const row = await keep.person(person).catch(() => undefined);
+    if (here !== person) return;
+    if (row !== undefined) {
+      batch(() => {
+        company = row.company;
+        if (peopleShown.value.length === 0) peopleShown.value = row.people;
+        if (jobsShown.value.view === undefined) jobsShown.value = { view: row.jobs };
+      });
+    }
+    await readReturned(person);
+    void lookForRoom();
+  }
+  outbox.belongsTo(person);
+  void pullPeople();
+}
+
+async function readReturned(person: string): Promise<void> {
+  const { shelf } = await device();
+  const [refused, happened] = await Promise.all([
+    shelf.refused(person).catch(() => []),
+    shelf.news(person).catch(() => []),
+  ]);
+  if (here !== person) return;
+  const newest = (a: { at: string }, b: { at: string }) => (a.at < b.at ? 1 : -1);
+  batch(() => {
+    turnedBack.value = refused.filter(({ away }) => !away).sort(newest);
+    told.value = [...happened].sort(newest);
+  });
+}
+
+/** Another tab has put something there, sent it, or dealt with it. */
+async function rereadAll(): Promise<void> {
+  await outbox.reread();
+  if (here !== '') await readReturned(here);
+  for (const { id } of jobsShown.value.view ?? []) {
+    if (isLocal(id)) await replica.refold(id).catch(() => undefined);
+  }
 }
 
 /** The phone was pocketed, or out of signal: everything on the screen may be behind. */
@@ -310,25 +679,29 @@ function wake(): void {
   for (const [job, { count }] of followed) {
     followed.get(job)?.following.stop();
     followed.set(job, { count, following: begin(job) });
+    // Paint has dried meanwhile, signal or not.
+    if (isLocal(job)) void render(job, null);
     refresh(job);
   }
 }
 
 /** The next person at this device sees nothing of the last one's. */
 function forgetViews(): void {
+  here = '';
+  company = {};
+  replica.close();
   batch(() => {
     jobsShown.value = {};
     peopleShown.value = [];
     turnedBack.value = [];
+    told.value = [];
     for (const shown of [...jobShown.values(), ...itemShown.values()]) shown.value = {};
     seqs.clear();
   });
 }
 
-function storageOrNone(): Storage | null {
-  try {
-    return localStorage;
-  } catch {
-    return null;
-  }
+/** A person who signs out leaves no house behind on the device; what they have not sent stays. */
+export async function forgetHouses(person: string): Promise<void> {
+  const { keep } = await device();
+  await keep.forgetPerson(person).catch(() => undefined);
 }

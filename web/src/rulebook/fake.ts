@@ -20,6 +20,7 @@ export function fakeRulebook(
         ? Promise.reject(new RulebookError(`no answer given for ${nm}`))
         : Promise.resolve(text);
     },
+    callText: (name) => Promise.reject(new RulebookError(`no answer given for ${name}`)),
     call: (name) => Promise.reject(new RulebookError(`no answer given for ${name}`)),
   };
 }

@@ -89,6 +89,11 @@ export interface Jobs {
   state(as: string): Promise<JobState>;
   /** Folds in the entries the job has not had; refused with gap when one is missing between. */
   apply(as: string, entries: readonly Entry[]): Promise<Applied>;
+  /** The state as text, to be kept; openText opens it again. */
+  stateText(as: string): Promise<string>;
+  openText(as: string, state: string): Promise<number>;
+  /** apply, with the entries as the text of a JSON list. */
+  applyText(as: string, entries: string): Promise<Applied>;
   decide(as: string, question: Question): Promise<Decision>;
   viewItem(as: string, item: string, company: RuleSet, reader: Reader): Promise<ItemView>;
   viewJob(as: string, company: RuleSet, reader: Reader): Promise<JobView>;
@@ -96,10 +101,16 @@ export interface Jobs {
   viewEntries(entries: readonly Entry[], reader: Reader): Promise<EntryView[]>;
 }
 
-export function jobsOver(book: Pick<Rulebook, 'call'>): Jobs {
+// The rule book writes ok first, and the state is all that follows.
+const stateAnswer = '{"ok":true,"state":';
+
+export function jobsOver(book: Pick<Rulebook, 'call' | 'callText'>): Jobs {
+  const ask = async <Answer>(name: string, input: object): Promise<Answer> =>
+    judged<Answer>(name, await book.call(name, input));
+  const askText = async <Answer>(name: string, json: string): Promise<Answer> =>
+    judged<Answer>(name, JSON.parse(await book.callText(name, json)));
   /** The answer's members are what the Go side of the same version writes. */
-  const ask = async <Answer>(name: string, input: object): Promise<Answer> => {
-    const answer = await book.call(name, input);
+  const judged = <Answer>(name: string, answer: unknown): Answer => {
     if (typeof answer === 'object' && answer !== null && 'ok' in answer) {
       if (answer.ok === true) return answer as Answer;
       if ('code' in answer && 'sentence' in answer) {
@@ -116,6 +127,17 @@ export function jobsOver(book: Pick<Rulebook, 'call'>): Jobs {
     },
     state: async (as) => (await ask<{ state: JobState }>('state', { as })).state,
     apply: (as, entries) => ask('apply', { as, entries }),
+    stateText: async (as) => {
+      const answer = await book.callText('state', JSON.stringify({ as }));
+      if (answer.startsWith(stateAnswer) && answer.endsWith('}')) {
+        return answer.slice(stateAnswer.length, -1);
+      }
+      return judged<never>('state', JSON.parse(answer));
+    },
+    openText: async (as, state) =>
+      (await askText<{ seq: number }>('open', `{"as":${JSON.stringify(as)},"state":${state}}`)).seq,
+    applyText: (as, entries) =>
+      askText('apply', `{"as":${JSON.stringify(as)},"entries":${entries}}`),
     decide: (as, question) => ask('decide', { as, ...question }),
     viewItem: async (as, item, company, reader) =>
       (await ask<{ view: ItemView }>('view_item', { as, item, company, reader })).view,

@@ -17,6 +17,8 @@ export interface Rulebook {
   printLength(nm: number, unit: Unit, step: number): Promise<string>;
   /** Any other call by its name; jobs.ts has the typed ones about jobs. */
   call(name: string, input: unknown): Promise<unknown>;
+  /** The same with JSON text both ways, for what this side only carries. */
+  callText(name: string, json: string): Promise<string>;
 }
 
 /** The rule book could not answer: it failed to load, or the call itself failed. */
@@ -32,6 +34,7 @@ export function rulebookOver(call: Caller): Rulebook {
     JSON.parse(await call(name, JSON.stringify(input)));
   return {
     call: ask,
+    callText: call,
     async parseLength(text, unit) {
       const answer = await ask('parse_length', { text, unit });
       if (isRecord(answer)) {

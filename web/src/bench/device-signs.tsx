@@ -1,0 +1,30 @@
+import { clockOff, clockOffLarge } from '../api/clock.ts';
+import { keptOn, roomShort } from '../live/device.ts';
+import { outbox, rulesMissing } from '../live/store.ts';
+import { t } from '../words/words.ts';
+
+/** What is the matter with this device, in words, where it bears on the work. Mostly nothing. */
+export function DeviceSigns() {
+  const off = clockOff.value;
+  const room = roomShort.value;
+  const signs = [
+    outbox.lasting.value ? null : t('device.notLasting'),
+    keptOn.value === 'page' ? t('device.page') : null,
+    keptOn.value === 'storage' ? t('device.storage') : null,
+    room === null ? null : t('device.room', { left: Math.max(0, Math.round(room.left / 1e6)) }),
+    rulesMissing.value ? t('device.noRules') : null,
+    Math.abs(off) < clockOffLarge
+      ? null
+      : t(off > 0 ? 'device.clockSlow' : 'device.clockFast', {
+          minutes: Math.round(Math.abs(off) / 60_000),
+        }),
+  ].filter((sign) => sign !== null);
+  if (signs.length === 0) return null;
+  return (
+    <div class="device-signs" role="status">
+      {signs.map((sign) => (
+        <p key={sign}>{sign}</p>
+      ))}
+    </div>
+  );
+}

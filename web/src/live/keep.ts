@@ -1,0 +1,128 @@
+import type { Entry } from '../rulebook/jobs.ts';
+import type { Db, JobRow, LogRow, PersonRow } from './db.ts';
+
+/** Where a person's jobs lie on the device. Without a database it is the page's memory. */
+export interface Keep {
+  person(id: string): Promise<PersonRow | undefined>;
+  setPerson(row: PersonRow): Promise<void>;
+  jobs(person: string): Promise<string[]>;
+  state(person: string, job: string): Promise<JobRow | undefined>;
+  setState(row: JobRow): Promise<void>;
+  /** The log from a number on, in order. */
+  log(person: string, job: string, after: number): Promise<LogRow[]>;
+  /** Adds a stretch that follows on what is there; one that is there already changes nothing. */
+  addLog(row: LogRow): Promise<void>;
+  forgetJob(person: string, job: string): Promise<void>;
+  forgetPerson(person: string): Promise<void>;
+}
+
+// Small stretches are joined until a row is this long: a tick makes an entry, and a row for each
+// would be slow to read back.
+const rowLength = 96 * 1024;
+
+export function dbKeep(db: Db): Keep {
+  const ofJob = (person: string, job: string) =>
+    IDBKeyRange.bound([person, job, 0], [person, job, Number.MAX_SAFE_INTEGER]);
+  const ofPerson = (person: string) => IDBKeyRange.bound([person], [person, []]);
+  return {
+    person: (id) => db.get('persons', id),
+    async setPerson(row) {
+      await db.put('persons', row);
+    },
+    jobs: async (person) => (await db.getAllKeys('jobs', ofPerson(person))).map(([, job]) => job),
+    state: (person, job) => db.get('jobs', [person, job]),
+    async setState(row) {
+      const change = db.transaction('jobs', 'readwrite');
+      // Another tab may have written a later one.
+      const there = await change.store.get([row.person_id, row.job_id]);
+      if (there === undefined || there.seq < row.seq) await change.store.put(row);
+      await change.done;
+    },
+    log: async (person, job, after) =>
+      (await db.getAll('log', ofJob(person, job))).filter(({ last_seq }) => last_seq > after),
+    async addLog(row) {
+      const change = db.transaction('log', 'readwrite');
+      const last = (await change.store.openCursor(ofJob(row.person_id, row.job_id), 'prev'))?.value;
+      const joined = follow(last, row);
+      if (joined !== null) await change.store.put(joined);
+      await change.done;
+    },
+    async forgetJob(person, job) {
+      const change = db.transaction(['jobs', 'log'], 'readwrite');
+      await Promise.all([
+        change.objectStore('jobs').delete([person, job]),
+        change.objectStore('log').delete(ofJob(person, job)),
+        change.done,
+      ]);
+    },
+    async forgetPerson(person) {
+      const change = db.transaction(['jobs', 'log', 'persons'], 'readwrite');
+      await Promise.all([
+        change.objectStore('jobs').delete(ofPerson(person)),
+        change.objectStore('log').delete(ofPerson(person)),
+        change.objectStore('persons').delete(person),
+        change.done,
+      ]);
+    },
+  };
+}
+
+export function memoryKeep(): Keep {
+  const persons = new Map<string, PersonRow>();
+  const states = new Map<string, JobRow>();
+  const logs = new Map<string, LogRow[]>();
+  const key = (person: string, job: string) => `${person} ${job}`;
+  const keep: Keep = {
+    person: async (id) => persons.get(id),
+    async setPerson(row) {
+      persons.set(row.person_id, row);
+    },
+    jobs: async (person) =>
+      [...states.values()].flatMap((row) => (row.person_id === person ? [row.job_id] : [])),
+    state: async (person, job) => states.get(key(person, job)),
+    async setState(row) {
+      states.set(key(row.person_id, row.job_id), row);
+    },
+    log: async (person, job, after) =>
+      (logs.get(key(person, job)) ?? []).filter(({ last_seq }) => last_seq > after),
+    async addLog(row) {
+      const at = key(row.person_id, row.job_id);
+      const rows = logs.get(at) ?? [];
+      const joined = follow(rows.at(-1), row);
+      if (joined === null) return;
+      logs.set(at, [...rows.filter(({ first_seq }) => first_seq < joined.first_seq), joined]);
+    },
+    async forgetJob(person, job) {
+      states.delete(key(person, job));
+      logs.delete(key(person, job));
+    },
+    async forgetPerson(person) {
+      persons.delete(person);
+      for (const row of [...states.values()]) {
+        if (row.person_id === person) await keep.forgetJob(person, row.job_id);
+      }
+    },
+  };
+  return keep;
+}
+
+/** The row to write so that the log goes on with a stretch, or null when it must not. */
+export function follow(last: LogRow | undefined, next: LogRow): LogRow | null {
+  if (last === undefined) return next.first_seq === 1 ? next : null;
+  if (next.last_seq <= last.last_seq || next.first_seq > last.last_seq + 1) return null;
+  if (next.first_seq <= last.last_seq) {
+    // Another tab pulled part of it: only the rest is new.
+    const entries = (JSON.parse(next.entries) as Entry[]).filter(({ seq }) => seq > last.last_seq);
+    return follow(last, {
+      ...next,
+      first_seq: last.last_seq + 1,
+      entries: JSON.stringify(entries),
+    });
+  }
+  if (last.entries.length + next.entries.length > rowLength) return next;
+  return {
+    ...last,
+    last_seq: next.last_seq,
+    entries: `${last.entries.slice(0, -1)},${next.entries.slice(1)}`,
+  };
+}
