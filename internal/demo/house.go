@@ -34,6 +34,7 @@ func (s *script) house() {
 	s.linenCloset(landing)
 	s.bedroom(north)
 	s.closetPair(north)
+	s.runs(mud, dining, landing, north)
 }
 
 // backHall is done, to paint.

@@ -42,8 +42,8 @@ type Step struct {
 	Command joblog.Command
 }
 
-// Scenario is three days in a two-storey house of four rooms and nine openings, some held
-// for a reason. It ends at or before now. people maps sign-ins to person ids; newID makes
+// Scenario is three days in a two-storey house of four rooms, nine openings and six wall
+// runs, some held for a reason. It ends at or before now. people maps sign-ins to person ids; newID makes
 // the ids of commands, rooms and items.
 func Scenario(now time.Time, people map[string]string, newID func() string) []Step {
 	s := &script{people: people, newID: newID, state: joblog.NewState(), at: now.Add(-50 * time.Hour).Truncate(time.Minute)}

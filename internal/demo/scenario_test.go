@@ -52,6 +52,8 @@ func TestScenario(t *testing.T) {
 		"Back hall door": {"", false}, "Garage door": {stage.Trimmed, true}, "Kitchen opening": {stage.Nailed, false},
 		"Pantry door": {stage.Hung, true}, "Garden window": {stage.Measured, false}, "Attic stair door": {stage.Filled, false},
 		"Linen closet door": {stage.Measured, false}, "North bedroom door": {stage.Trimmed, true}, "Closet pair": {stage.Measured, true},
+		"Mudroom base": {stage.Caulked, false}, "Mudroom shoe": {stage.Trimmed, false}, "Dining room base": {stage.Nailed, false},
+		"Dining room crown": {stage.Trimmed, false}, "Landing base": {stage.Measured, false}, "North bedroom base": {stage.Measured, true},
 	}
 	board := joblog.ViewJob(state, nil, joblog.Reader{Style: length.Style{Unit: length.Inches}, Now: now})
 	if len(board.Rooms) != 4 {

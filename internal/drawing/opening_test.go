@@ -260,8 +260,10 @@ func TestTitleSums(t *testing.T) {
 func TestGolden(t *testing.T) {
 	t.Parallel()
 	s := chainScene()
+	room := planScenes()["breast"]
 	for name, d := range map[string]drawing.Drawing{
 		"chain_opening": drawing.Opening(s), "chain_cuts": drawing.Cuts(s), "chain_head_casing": drawing.Piece(s, "casing_a_head"),
+		"breast_room": drawing.Room(room), "breast_pieces": drawing.RunPieces(room), "breast_corner": drawing.Corner(room, 1),
 	} {
 		var got bytes.Buffer
 		b, err := json.Marshal(d)

@@ -32,6 +32,10 @@ type ReadingMark struct {
 	Label string // its full name
 	Text  string // its printed value; empty while it is missing
 	State string // taken, missing or disagree
+
+	// Of a wall: its number, what is read of it, and which stretch was taped.
+	Wall, Stretch int
+	Quantity      trim.RunQuantity
 }
 
 // PieceMark is one piece to cut as it is to be written.

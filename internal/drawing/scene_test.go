@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"strconv"
 	"testing"
 
 	"longpoint/internal/drawing"
@@ -140,6 +141,16 @@ func TestLook(t *testing.T) {
 		out[name+"-cuts"] = drawing.Cuts(s)
 		for _, c := range s.Cuts.Cuts {
 			out[name+"-"+c.Piece] = drawing.Piece(s, c.Piece)
+		}
+	}
+	for name, s := range planScenes() {
+		out["plan-"+name] = drawing.Room(s)
+		out["plan-"+name+"-pieces"] = drawing.RunPieces(s)
+		if s.Run == nil {
+			continue
+		}
+		for _, c := range s.Run.Corners {
+			out["plan-"+name+"-corner-"+strconv.Itoa(c.After)] = drawing.Corner(s, c.After)
 		}
 	}
 	b, err := json.Marshal(out)

@@ -16,5 +16,9 @@ func Words() finding.Catalog {
 		"drawn_space_a": "wall, A", "drawn_space_b": "wall, B", "drawn_next_wall": "next wall",
 		"drawn_corner": "corner", "drawn_depth": "depth", "drawn_sill": "sill of the window",
 		"drawn_foot": "foot", "drawn_top": "top",
+		"drawn_plan": "plan", "drawn_walls": "walls", "drawn_round": "All round", "drawn_open_by": "The walk fails to close by",
+		"drawn_from_left": "from the left end", "drawn_wide": "wide", "drawn_stud": "stud", "drawn_bow": "bow",
+		"drawn_cope": "cope", "drawn_butt": "butt", "drawn_short_points": "short point to short point",
+		"drawn_behind": "what is behind it", "drawn_thick": "out from the wall",
 	}}
 }

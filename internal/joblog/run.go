@@ -133,6 +133,11 @@ func (s Scope) runReadings(in trim.RunInput, rules houserules.Rules) []reading {
 	return out
 }
 
+// quantity is what a reading of a wall measures.
+func (r *reading) quantity() trim.RunQuantity {
+	return trim.RunQuantity(strings.TrimPrefix(r.label, "read_"))
+}
+
 // few is how many pairs of take and reading are sooner compared than looked up.
 const few = 1000
 

@@ -51,6 +51,7 @@ type ItemView struct {
 	Rules      []houserules.Effective `json:"rules" doc:"House rules in force here and where each came from"`
 	Drawing    drawing.Drawing        `json:"drawing"`
 	CutDrawing drawing.Drawing        `json:"cut_drawing"`
+	Run        *RunView               `json:"run,omitempty" doc:"Of a wall run"`
 }
 
 // ReadingView is one reading as shown.
@@ -217,9 +218,10 @@ type PoleMark struct {
 // RoomView is a room with its items' poles.
 type RoomView struct {
 	Room
-	LevelLabel string     `json:"level_label"`
-	Items      []PoleView `json:"items"`
-	Next       *ItemNext  `json:"next,omitempty" doc:"What to do next here and why; nothing when all is painted"`
+	LevelLabel string        `json:"level_label"`
+	Items      []PoleView    `json:"items"`
+	Plan       *RoomPlanView `json:"plan,omitempty" doc:"Once its walls are laid out"`
+	Next       *ItemNext     `json:"next,omitempty" doc:"What to do next here and why; nothing when all is painted"`
 }
 
 // ItemNext is the item of a room or job to turn to next.

@@ -2,15 +2,18 @@ package joblog
 
 import (
 	"longpoint/internal/drawing"
-	"longpoint/internal/length"
 	"longpoint/internal/trim"
 )
 
 // draw puts the drawings into a view whose readings and cuts are written already: the
-// opening from its face A, its pieces pulled apart, and each piece on its own.
-func (w writer) draw(a *assessment, v *ItemView) {
+// opening from its face A, its pieces pulled apart, and each piece on its own; of a run the
+// room's plan, the same with its pieces, and the section of each corner.
+func (w writer) draw(sc Scope, a *assessment, v *ItemView) {
 	s := w.scene(a, v)
-	if !a.item.IsRun() {
+	if a.item.IsRun() {
+		room := w.runScene(sc, a, s)
+		v.Drawing, v.CutDrawing, v.Run = drawing.Room(room), drawing.RunPieces(room), w.run(a, &room)
+	} else {
 		v.Drawing = drawing.Opening(s)
 		v.CutDrawing = drawing.Cuts(s)
 	}
@@ -25,19 +28,9 @@ func (w writer) scene(a *assessment, v *ItemView) drawing.Scene {
 		Values: a.current, Cuts: a.cuts, Term: w.term, Print: w.print,
 		Readings: make([]drawing.ReadingMark, 0, len(a.readings)), Pieces: make([]drawing.PieceMark, 0, len(v.Cuts))}
 	for i := range a.readings {
-		r := &a.readings[i]
-		m := drawing.ReadingMark{Spec: r.spec, Label: v.Readings[i].Label, State: string(r.state)}
-		var value length.Length
-		switch {
-		case r.current != nil:
-			value = r.current.Value
-		case len(r.takes) > 0:
-			// Takes that disagree: the drawing shows the latest, marked.
-			value = r.takes[len(r.takes)-1].Value
-			s.Values.Set(r.spec.Name, value)
-		}
-		if len(r.takes) > 0 {
-			m.Text = w.readingText(r.spec, value.Abs())
+		m, value := w.readingMark(&a.readings[i], &v.Readings[i])
+		if value != nil && m.Wall == 0 {
+			s.Values.Set(m.Spec.Name, *value)
 		}
 		s.Readings = append(s.Readings, m)
 	}

@@ -35,7 +35,7 @@ func ViewItem(s Scope, r Reader) ItemView {
 			v.AssignedTo = s.Room.AssignedTo
 		}
 	}
-	w.draw(a, &v)
+	w.draw(s, a, &v)
 	return v
 }
 
@@ -116,7 +116,7 @@ func (w writer) cuts(a *assessment) []CutView {
 		c, v := &a.cuts.Cuts[i], &out[i]
 		state, record := a.pieceState(*c)
 		st := w.rounded(c.Rounding)
-		*v = CutView{Cut: *c, Label: w.term(c.Piece), Stage: cutStage(*c), Tape: c.Value.Length.Tape(st),
+		*v = CutView{Cut: *c, Label: w.pieceLabel(c.Piece), Stage: cutStage(*c), Tape: c.Value.Length.Tape(st),
 			Exact: c.Value.Length.Exact(w.style.Unit), Explain: w.explain(c.Value), State: state, Record: record}
 		v.Saw = make([]string, 0, len(c.Ends))
 		for _, e := range c.Ends {

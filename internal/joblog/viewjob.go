@@ -22,6 +22,7 @@ func ViewJob(st *State, company houserules.Set, r Reader) JobView {
 		for _, it := range items[room.ID] {
 			rv.Items = append(rv.Items, w.pole(Scope{Company: company, Job: st.Job, Room: room, Item: it}, r))
 		}
+		rv.Plan = w.roomPlan(Scope{Company: company, Job: st.Job, Room: room}, rv.Items)
 		rv.Next = nextOf(rv.Items)
 		v.Rooms = append(v.Rooms, rv)
 	}

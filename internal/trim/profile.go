@@ -80,6 +80,9 @@ func CheckProfile(p Profile) []finding.Finding {
 }
 
 // depth is how far the profile stands out on the plan.
+// Depth is how far the profile stands out on the plan.
+func (p Profile) Depth() length.Length { return p.depth() }
+
 func (p Profile) depth() length.Length {
 	if p.Kind != CrownRun {
 		return p.Thickness

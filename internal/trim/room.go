@@ -191,3 +191,17 @@ func (r Room) turned() Angle {
 	}
 	return sum
 }
+
+// Directions is each wall's direction on the plan, as a unit vector: the first along x, y
+// down the page. A corner that cannot be told counts as square.
+func (r Room) Directions() [][2]float64 {
+	out := make([][2]float64, len(r.Walls))
+	for i, h := range r.headings() {
+		sin, cos := h.sinCos()
+		out[i] = [2]float64{cos, sin}
+	}
+	return out
+}
+
+// Edges is where the feature begins and ends, casing and all, from the wall's left end.
+func (f Feature) Edges() (left, right length.Length) { return f.left(), f.right() }

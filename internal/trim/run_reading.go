@@ -31,9 +31,16 @@ type RunReading struct {
 	Most     int64       `json:"most"`
 }
 
+// tapedPast is how much longer than its wall a stretch may tape: the two readings are
+// compared, which says better than a refusal that one of them is wrong.
+const tapedPast = 2 * length.Inch
+
 func wallReading(wall int, q RunQuantity) string {
 	return "wall_" + strconv.Itoa(wall) + "_" + string(q)
 }
+
+// StretchReading names the direct reading of a stretch; both count from 1.
+func StretchReading(wall, stretch int) string { return stretchReading(wall, stretch) }
 
 func stretchReading(wall, stretch int) string {
 	return "wall_" + strconv.Itoa(wall) + "_stretch_" + strconv.Itoa(stretch)
@@ -72,7 +79,7 @@ func RunReadings(in RunInput) []RunReading {
 		}
 		for s := 1; s <= gaps; s++ {
 			out = append(out, RunReading{Name: stretchReading(no, s), Wall: no, Stretch: s, Quantity: ReadTaped,
-				Least: int64(length.Nanometer), Most: int64(most)})
+				Least: int64(length.Nanometer), Most: int64(min(most+tapedPast, MostWall))})
 		}
 	}
 	return out

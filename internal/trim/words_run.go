@@ -323,6 +323,7 @@ func runTerms() map[string]string {
 		"scarf":         "scarf",
 		// readings and choices
 		"read_length":          "the length",
+		"read_angle":           "the corner",
 		"read_bow":             "the bow",
 		"read_stud":            "the stud",
 		"read_taped":           "a taped stretch",

@@ -200,7 +200,7 @@ func TestCopyIsAJobOfItsOwn(t *testing.T) {
 	}
 	var item string
 	for _, e := range log {
-		if e.Command.TakeReading != nil {
+		if r := e.Command.TakeReading; r != nil && r.Reading == "width_top" {
 			item = e.Command.ItemID
 		}
 	}

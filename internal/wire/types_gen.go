@@ -1783,6 +1783,9 @@ func joblogItemView(c *codec, v *joblog.ItemView) {
 		if c.member("cut_drawing") {
 			drawingDrawing(c, &v.CutDrawing)
 		}
+		if c.some("run", v.Run != nil) {
+			joblogRunView(c, v.Run)
+		}
 	}
 }
 
@@ -1955,6 +1958,17 @@ func drawingDrawing(c *codec, v *drawing.Drawing) {
 		c.countIf("exaggerated", &v.Exaggerated)
 		if c.member("shapes") {
 			drawingShapeList(c, &v.Shapes)
+		}
+	}
+}
+
+func joblogRunView(c *codec, v *joblog.RunView) {
+	for c.open(); c.pass(); {
+		if c.member("pieces") {
+			joblogRunPieceViewList(c, &v.Pieces)
+		}
+		if c.member("corners") {
+			joblogRunCornerViewList(c, &v.Corners)
 		}
 	}
 }
@@ -2226,6 +2240,20 @@ func drawingShapeList(c *codec, v *[]drawing.Shape) {
 	}
 }
 
+func joblogRunPieceViewList(c *codec, v *[]joblog.RunPieceView) {
+	c.list(*v != nil)
+	for i := 0; c.item(i, len(*v)); i++ {
+		joblogRunPieceView(c, &(*v)[i])
+	}
+}
+
+func joblogRunCornerViewList(c *codec, v *[]joblog.RunCornerView) {
+	c.list(*v != nil)
+	for i := 0; c.item(i, len(*v)); i++ {
+		joblogRunCornerView(c, &(*v)[i])
+	}
+}
+
 func joblogPoleMark(c *codec, v *joblog.PoleMark) {
 	for c.open(); c.pass(); {
 		c.text("stage", (*string)(&v.Stage))
@@ -2250,6 +2278,9 @@ func joblogRoomView(c *codec, v *joblog.RoomView) {
 		c.text("level_label", &v.LevelLabel)
 		if c.member("items") {
 			joblogPoleViewList(c, &v.Items)
+		}
+		if c.some("plan", v.Plan != nil) {
+			joblogRoomPlanView(c, v.Plan)
 		}
 		if c.some("next", v.Next != nil) {
 			joblogItemNext(c, v.Next)
@@ -2336,7 +2367,51 @@ func drawingShape(c *codec, v *drawing.Shape) {
 		c.countIf("offset", &v.Offset)
 		c.countIf("along", &v.Along)
 		c.textIf("anchor", &v.Anchor)
+		if c.some("marks", len(v.Marks) > 0) {
+			stringList(c, &v.Marks)
+		}
 		c.flagIf("optional", &v.Optional)
+	}
+}
+
+func joblogRunPieceView(c *codec, v *joblog.RunPieceView) {
+	for c.open(); c.pass(); {
+		c.text("piece", &v.Piece)
+		c.count("wall", &v.Wall)
+		if c.member("left") {
+			joblogRunEndView(c, &v.Left)
+		}
+		if c.member("right") {
+			joblogRunEndView(c, &v.Right)
+		}
+		c.text("back", &v.Back)
+		c.text("face", &v.Face)
+		c.text("short", &v.Short)
+		c.flagIf("sprung", &v.Sprung)
+		c.text("worked", &v.Worked)
+		c.textIf("taped", &v.Taped)
+		c.textIf("apart", &v.Apart)
+		c.text("reading", &v.Reading)
+		if c.some("studs", len(v.Studs) > 0) {
+			stringList(c, &v.Studs)
+		}
+		c.countIf("nails", &v.Nails)
+		c.countIf("toe_pairs", &v.Toe)
+	}
+}
+
+func joblogRunCornerView(c *codec, v *joblog.RunCornerView) {
+	for c.open(); c.pass(); {
+		c.text("key", &v.Key)
+		c.count("after", &v.After)
+		c.text("label", &v.Label)
+		c.text("angle", &v.Angle)
+		c.textIf("left", &v.Left)
+		c.textIf("right", &v.Right)
+		c.text("saw", &v.Saw)
+		if c.member("drawing") {
+			drawingDrawing(c, &v.Drawing)
+		}
 	}
 }
 
@@ -2344,6 +2419,25 @@ func joblogPoleViewList(c *codec, v *[]joblog.PoleView) {
 	c.list(*v != nil)
 	for i := 0; c.item(i, len(*v)); i++ {
 		joblogPoleView(c, &(*v)[i])
+	}
+}
+
+func joblogRoomPlanView(c *codec, v *joblog.RoomPlanView) {
+	for c.open(); c.pass(); {
+		if c.member("drawing") {
+			drawingDrawing(c, &v.Drawing)
+		}
+		if c.member("readings") {
+			joblogReadingViewList(c, &v.Readings)
+		}
+		c.flag("known", &v.Known)
+		c.flag("closes", &v.Closes)
+		c.textIf("perimeter", &v.Perimeter)
+		c.textIf("open_by", &v.OpenBy)
+		c.textIf("allowed", &v.Allowed)
+		if c.some("findings", len(v.Findings) > 0) {
+			findingFindingList(c, &v.Findings)
+		}
 	}
 }
 
@@ -2424,6 +2518,14 @@ func drawingPointList(c *codec, v *[]drawing.Point) {
 	c.list(*v != nil)
 	for i := 0; c.item(i, len(*v)); i++ {
 		drawingPoint(c, &(*v)[i])
+	}
+}
+
+func joblogRunEndView(c *codec, v *joblog.RunEndView) {
+	for c.open(); c.pass(); {
+		c.text("joint", (*string)(&v.Joint))
+		c.text("label", &v.Label)
+		c.text("saw", &v.Saw)
 	}
 }
 

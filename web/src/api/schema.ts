@@ -1064,6 +1064,8 @@ export interface components {
             room_name: string;
             /** @description House rules in force here and where each came from */
             rules: components["schemas"]["Effective"][];
+            /** @description Of a wall run */
+            run?: components["schemas"]["RunView"];
             spec: components["schemas"]["Spec"];
             /** @description From the floor up */
             stages: components["schemas"]["StageView"][];
@@ -1731,6 +1733,23 @@ export interface components {
             starts?: "wall" | "butt" | "return" | "square";
             walls: components["schemas"]["Wall"][];
         };
+        RoomPlanView: {
+            /** @description How far it may */
+            allowed?: string;
+            /** @description The walk ends where it began, within what the house rules allow; false while a length is wanting */
+            closes: boolean;
+            drawing: components["schemas"]["Drawing"];
+            /** @description What the rules say of the walls, stops first */
+            findings?: components["schemas"]["Finding"][];
+            /** @description Every wall's length counts */
+            known: boolean;
+            /** @description How far the walk ends from where it began, when that is not nothing */
+            open_by?: string;
+            /** @description All round, once known */
+            perimeter?: string;
+            /** @description Of the walls, in walking order; taken with the room's id and no item */
+            readings: components["schemas"]["ReadingView"][];
+        };
         RoomSign: {
             /** Format: date-time */
             at: string;
@@ -1768,9 +1787,65 @@ export interface components {
             name: string;
             /** @description What to do next here and why; nothing when all is painted */
             next?: components["schemas"]["ItemNext"];
+            /** @description Once its walls are laid out */
+            plan?: components["schemas"]["RoomPlanView"];
             rules?: {
                 [key: string]: number;
             };
+        };
+        RunCornerView: {
+            /**
+             * Format: int64
+             * @description Wall whose right end is the corner
+             */
+            after: number;
+            /** @description Between the walls, on the room's side */
+            angle: string;
+            drawing: components["schemas"]["Drawing"];
+            /** @description What the plan of the pieces calls it */
+            key: string;
+            label: string;
+            /** @description Joint of the piece left of it */
+            left?: string;
+            right?: string;
+            saw: string;
+        };
+        RunEndView: {
+            joint: string;
+            label: string;
+            saw: string;
+        };
+        RunPieceView: {
+            /** @description How far the two lie apart */
+            apart?: string;
+            /** @description Along the back */
+            back: string;
+            /** @description Along the face; of crown, the ceiling edge */
+            face: string;
+            left: components["schemas"]["RunEndView"];
+            /** Format: int64 */
+            nails?: number;
+            piece: string;
+            /** @description The reading that tapes it */
+            reading: string;
+            right: components["schemas"]["RunEndView"];
+            /** @description Short point to short point */
+            short: string;
+            /** @description Cut long to spring into place */
+            sprung?: boolean;
+            /** @description Studs behind it, from the wall's left end */
+            studs?: string[];
+            /** @description The same, taped directly */
+            taped?: string;
+            /**
+             * Format: int64
+             * @description Pairs of nails driven at opposing angles, with adhesive, where there is no stud
+             */
+            toe_pairs?: number;
+            /** Format: int64 */
+            wall: number;
+            /** @description The wall between the piece's two stops, worked out */
+            worked: string;
         };
         RunSpec: {
             corners: components["schemas"]["Corners"];
@@ -1787,6 +1862,10 @@ export interface components {
              * @description Board and plaster over the studs, nanometers; zero when not known
              */
             wall_layers?: number;
+        };
+        RunView: {
+            corners: components["schemas"]["RunCornerView"][];
+            pieces: components["schemas"]["RunPieceView"][];
         };
         Sand: {
             kind: string;
@@ -1888,10 +1967,12 @@ export interface components {
             along?: number;
             /** @enum {string} */
             anchor?: "start" | "middle" | "end";
-            /** @description Reading or piece it belongs to; such a shape can be touched */
+            /** @description Reading, piece, corner or item it belongs to; such a shape can be touched */
             key?: string;
             /** @enum {string} */
-            kind: "polygon" | "polyline" | "dim" | "label" | "angle";
+            kind: "polygon" | "polyline" | "dim" | "label" | "angle" | "spot";
+            /** @description Of a spot, one item's place on a plan: the status of its stages from the floor up, its pole */
+            marks?: string[];
             /** @description Plain name, for a person who hears it */
             name?: string;
             /**
@@ -1902,7 +1983,7 @@ export interface components {
             /** @description A reading the cuts do without and nobody took; it may be hidden */
             optional?: boolean;
             points: number[][];
-            /** @description What it shows: stud, header, floor, jamb, head, slab, stop (and other hidden edges), casing, gap, wall, hatch (end grain), plumb, level, mark, label, dim */
+            /** @description What it shows: stud, header, floor, jamb, head, slab, stop (and other hidden edges), casing, gap, wall, hatch (end grain), plumb, level, mark, label, dim; on a plan glass, built_in, register, box, closing (how far a walk fails to close) and item */
             role: string;
             /** @enum {string} */
             state?: "taken" | "missing" | "next" | "disagree" | "computed" | "stale";

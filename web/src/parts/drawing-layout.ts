@@ -17,6 +17,7 @@ import {
 import type { DrawingList, ListPoint, Shape } from './drawing-list.ts';
 import { type Corner, type Spot, spotsOfAngle, spotsOfDim } from './drawing-spots.ts';
 import { type Typeset, typeset } from './drawing-text.tsx';
+import { figureSize } from './pole.tsx';
 
 /** Drawing units to screen pixels. `zoom` 1 fits the whole drawing; the center is in drawing units. */
 export interface View {
@@ -83,7 +84,15 @@ export interface PlacedAngle extends PlacedTag, Corner {
   readonly kind: 'angle';
 }
 
-export type Placed = PlacedDim | PlacedAngle;
+/** An item's place on a plan: its pole, and its name beside it where there is room. */
+export interface PlacedSpot extends PlacedTag {
+  readonly kind: 'spot';
+  readonly at: Px;
+  /** Left, top, width and height of the pole. */
+  readonly pole: Box;
+}
+
+export type Placed = PlacedDim | PlacedAngle | PlacedSpot;
 
 export interface Placing {
   /** Figures' size, in pixels. */
@@ -105,13 +114,14 @@ function isName(shape: Shape): boolean {
 /** Weight says what is known: a tape reading is bold, a worked-out length is not. */
 export function tagWeight(shape: Shape): number {
   if (isName(shape)) return shape.state === 'next' ? 650 : shape.optional ? 450 : 500;
-  if (shape.kind === 'angle') return 650;
+  if (shape.kind === 'angle' || shape.kind === 'spot') return 650;
   return (shape.state ?? 'computed') === 'computed' ? 450 : 700;
 }
 
 /** Sizes a tag may be set in, against the figures; a name shrinks before it leaves its line. */
 function sizesOf(shape: Shape): readonly number[] {
   if (shape.kind === 'angle') return [0.86, 0.78, 0.72];
+  if (shape.kind === 'spot') return [0.8, 0.74, 0.7];
   if (!isName(shape)) return [1];
   return shape.optional ? [0.76, 0.71] : [0.82, 0.76, 0.71];
 }
@@ -132,8 +142,7 @@ export function placeDims(
     .map((shape, index) => ({ shape, index, rank: rank(shape, selected) }))
     .filter(
       ({ shape, rank }) =>
-        (shape.kind === 'dim' || shape.kind === 'angle') &&
-        shape.points.length >= (shape.kind === 'dim' ? 2 : 3) &&
+        shape.points.length >= (pointsOf[shape.kind] ?? Infinity) &&
         !(placing.spare === true && rank === lastRank),
     )
     .sort((a, b) => a.rank - b.rank || a.index - b.index);
@@ -141,11 +150,19 @@ export function placeDims(
   const faces = list.shapes
     .filter(({ kind, role }) => kind === 'polygon' && litStock.has(role))
     .map(({ points }) => points.map((point) => transform.at(point)));
+  // A pole stands where it stands: nothing is written over it.
+  for (const { shape } of order) {
+    if (shape.kind === 'spot') taken.push(poleBox(shape, transform));
+  }
   const placed: Placed[] = [];
   for (const { shape, index, rank } of order) {
     const room: Room = { transform, size, placing, taken, faces, matters: rank < 2 };
     const made =
-      shape.kind === 'dim' ? placeDim(shape, index, room) : placeAngle(shape, index, room);
+      shape.kind === 'dim'
+        ? placeDim(shape, index, room)
+        : shape.kind === 'spot'
+          ? placeSpot(shape, index, room)
+          : placeAngle(shape, index, room);
     if (!made.crowded) taken.push(...made.boxes);
     placed.push(made);
   }
@@ -162,13 +179,17 @@ interface Room {
   readonly matters: boolean;
 }
 
+/** What is placed, and how many points it takes. */
+const pointsOf: Partial<Record<Shape['kind'], number>> = { dim: 2, angle: 3, spot: 1 };
+
 const lastRank = 5;
 
 function rank(shape: Shape, selected: string | undefined): number {
   if (shape.key !== undefined && shape.key === selected) return 0;
   if (shape.state === 'next') return 1;
   // An angle's value has only its corner to stand in; a dimension's can slide along its line.
-  if (shape.kind === 'angle') return 2;
+  if (shape.kind === 'spot') return 2;
+  if (shape.kind === 'angle') return shape.optional ? lastRank : 2;
   if (!isName(shape)) return 3;
   return shape.optional ? lastRank : 4;
 }
@@ -247,6 +268,36 @@ function placeAngle(shape: Shape, index: number, room: Room): PlacedAngle {
     turn: 0,
     ...written,
   };
+}
+
+function poleBox(shape: Shape, transform: Transform): Box {
+  const at = transform.at(shape.points[0] ?? [0, 0]);
+  const { width, height } = figureSize(shape.marks?.length ?? 0);
+  return boxAround(at, width, height);
+}
+
+/** A pole, with its name under it, beside it or over it. */
+function placeSpot(shape: Shape, index: number, room: Room): PlacedSpot {
+  const at = room.transform.at(shape.points[0] ?? [0, 0]);
+  const pole = poleBox(shape, room.transform);
+  const across = pole.right - pole.left;
+  const up = pole.bottom - pole.top;
+  const written = write(shape, 0, room, (width, height) =>
+    [
+      [0, up / 2 + height / 2 + 1, 0],
+      [across / 2 + width / 2 + 1, 0, 3],
+      [-across / 2 - width / 2 - 1, 0, 3],
+      [0, -up / 2 - height / 2 - 1, 6],
+      [across / 2 + width / 2 + 1, up / 2, 6],
+      [-across / 2 - width / 2 - 1, up / 2, 6],
+    ].map(([x = 0, y = 0, cost = 0]) => ({
+      tag: { x: at.x + x, y: at.y + y },
+      leader: false,
+      onLine: true,
+      cost,
+    })),
+  );
+  return { kind: 'spot', shape, index, at, pole, turn: 0, strokes: [[at, at]], ...written };
 }
 
 type Written = Pick<

@@ -1,5 +1,6 @@
 import type { Placed } from './drawing-layout.ts';
 import { TypesetText } from './drawing-text.tsx';
+import { PoleMarks } from './pole.tsx';
 
 export interface TagProps {
   placed: Placed;
@@ -32,6 +33,11 @@ export function PlacedTag(props: TagProps) {
       {...role}
     >
       {touchable && <TouchArea placed={placed} />}
+      {placed.kind === 'spot' && (
+        <g transform={`translate(${round(placed.pole.left)} ${round(placed.pole.top)})`}>
+          <PoleMarks states={placed.shape.marks ?? []} />
+        </g>
+      )}
       <Tag placed={placed} selected={selected} />
     </g>
   );
@@ -84,7 +90,7 @@ function Tag(props: { placed: Placed; selected: boolean }) {
 }
 
 function roomy(placed: Placed): boolean {
-  if (placed.kind === 'angle') return false;
+  if (placed.kind !== 'dim') return false;
   const [from, to] = placed.line;
   return Math.hypot(to.x - from.x, to.y - from.y) > placed.tagWidth + 72;
 }
@@ -107,6 +113,7 @@ function BareFocus(props: { placed: Placed }) {
 
 function middleOf(placed: Placed) {
   if (placed.kind === 'angle') return placed.corner;
+  if (placed.kind === 'spot') return placed.at;
   const [from, to] = placed.line;
   return { x: (from.x + to.x) / 2, y: (from.y + to.y) / 2 };
 }
@@ -115,9 +122,11 @@ function TouchArea(props: { placed: Placed }) {
   const { placed } = props;
   const at = middleOf(placed);
   const areas =
-    placed.crowded || placed.boxes.length === 0
-      ? [{ left: at.x, right: at.x, top: at.y, bottom: at.y }]
-      : placed.boxes;
+    placed.kind === 'spot'
+      ? [placed.pole, ...(placed.crowded ? [] : placed.boxes)]
+      : placed.crowded || placed.boxes.length === 0
+        ? [{ left: at.x, right: at.x, top: at.y, bottom: at.y }]
+        : placed.boxes;
   return (
     <>
       {placed.strokes.map(([from, to]) => (

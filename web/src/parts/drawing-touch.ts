@@ -18,6 +18,14 @@ export function dimAt(placed: readonly Placed[], point: Px): Placed | null {
   let nearest = Infinity;
   for (const each of placed) {
     if (each.shape.key === undefined) continue;
+    if (each.kind === 'spot') {
+      const to = Math.min(toBox(point, each.pole), ...each.boxes.map((box) => toBox(point, box)));
+      if (to < nearest && to < reach) {
+        nearest = to;
+        best = each;
+      }
+      continue;
+    }
     const bare = each.crowded || each.boxes.length === 0;
     const toTag = bare ? Infinity : Math.min(...each.boxes.map((box) => toBox(point, box)));
     const toLine = Math.min(...each.strokes.map((stroke) => toSegment(point, stroke)));

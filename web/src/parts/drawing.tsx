@@ -133,6 +133,7 @@ function Board(props: DrawingProps) {
           {list.shapes.map((shape, index) =>
             shape.kind === 'dim' ||
             shape.kind === 'angle' ||
+            shape.kind === 'spot' ||
             (sketch && shape.kind === 'label') ? null : (
               <Stock
                 key={shape.key ?? `${shape.role}-${index}`}
@@ -145,6 +146,7 @@ function Board(props: DrawingProps) {
           )}
           {placed.map((each) => {
             const said = { selected: isSelected(each), touchable: isTouchable(each) };
+            if (each.kind === 'spot') return null;
             return each.kind === 'dim' ? (
               <DimLine key={each.index} dim={each} {...said} />
             ) : (
@@ -187,7 +189,14 @@ export function dimName(shape: Shape, piece = false): string {
   if (shape.key === undefined && state === 'computed') {
     return name.endsWith(text) ? name : `${name}: ${text}`;
   }
+  // An item's name says where it stands itself.
+  if (shape.kind === 'spot') return name;
+  // A length that fails to close is no reading either.
+  if (shape.role === 'closing') return `${name}: ${text}`;
   if (shape.optional) return `${name}: ${t('drawing.optional')}`;
+  if (state === 'disagree' && shape.key?.includes('_stretch_')) {
+    return `${name}: ${text}, ${t('reading.apart')}`;
+  }
   const word = t(piece ? `drawing.piece.${state}` : `reading.${state}`);
   if (state === 'missing' || state === 'next') return `${name}: ${word}`;
   return `${name}: ${text}, ${word}`;

@@ -81,44 +81,61 @@ interface FigureSize {
 const tiny: FigureSize = { width: 9, rise: 6 };
 const medium: FigureSize = { width: 16, rise: 13 };
 
+/** How wide and tall a small pole's figure is, with the room its marks need. */
+export function figureSize(stages: number, { width, rise }: FigureSize = tiny) {
+  const side = Math.round(width * 0.75); // room for notches, and for marks that run past the pole
+  return { width: width + 2 * side, height: stages * rise + 6, side };
+}
+
 /** The small pole as one figure: readable in grey, at arm's length. */
 function PoleFigure(props: FigureSize & { stages: readonly PoleStage[]; name: string }) {
   const { stages, width, rise } = props;
-  const side = Math.round(width * 0.75); // room for notches, and for marks that run past the pole
-  const height = stages.length * rise;
+  const box = figureSize(stages.length, props);
+  return (
+    <svg
+      class={`pole-figure ${width < 12 ? 'pole-figure-tiny' : ''}`}
+      width={box.width}
+      height={box.height}
+      viewBox={`0 0 ${box.width} ${box.height}`}
+      role="img"
+      aria-label={props.name}
+    >
+      <PoleMarks states={stages.map(({ state }) => state)} width={width} rise={rise} />
+    </svg>
+  );
+}
+
+/** A small pole's marks, to stand in a figure of its own or in a drawing. */
+export function PoleMarks(props: Partial<FigureSize> & { states: readonly PoleStage['state'][] }) {
+  const { states, width = tiny.width, rise = tiny.rise } = props;
+  const { side } = figureSize(states.length, { width, rise });
+  const height = states.length * rise;
   const left = side;
   const right = side + width;
   const foot = height + 2.5;
   return (
-    <svg
-      class={`pole-figure ${width < 12 ? 'pole-figure-tiny' : ''}`}
-      width={width + 2 * side}
-      height={height + 6}
-      viewBox={`0 0 ${width + 2 * side} ${height + 6}`}
-      role="img"
-      aria-label={props.name}
-    >
-      {stages.map((stage, index) => {
+    <>
+      {states.map((state, index) => {
         const bottom = height + 1 - index * rise;
         const top = bottom - rise;
         const middle = (top + bottom) / 2;
         const inset = Math.max(rise * 0.12, 0.75);
         return (
-          <g key={stage.name} class={`figure-${stage.state}`}>
-            {stage.state === 'done' && (
+          <g key={bottom} class={`figure-${state}`}>
+            {state === 'done' && (
               <rect class="figure-fill" x={left} y={top} width={width} height={rise} />
             )}
-            {stage.state === 'ready' && (
+            {state === 'ready' && (
               <path class="figure-ready" d={`M0 ${bottom - 1}H${right + side}`} />
             )}
-            {stage.state === 'redone' && (
+            {state === 'redone' && (
               <path
                 class="figure-cross"
                 d={`M${left - 2} ${bottom - inset}L${right + 2} ${top + inset}M${left - 2} ${top + inset}L${right + 2} ${bottom - inset}`}
               />
             )}
             <path class="figure-mark" d={`M${left} ${top}H${right}`} />
-            {stage.state === 'held' && (
+            {state === 'held' && (
               <path
                 class="figure-notch"
                 d={`M${right + side} ${middle - rise * 0.62}L${left + width * 0.3} ${middle}L${right + side} ${middle + rise * 0.62}Z`}
@@ -129,6 +146,6 @@ function PoleFigure(props: FigureSize & { stages: readonly PoleStage[]; name: st
       })}
       <path class="figure-side" d={`M${left} 1V${foot}M${right} 1V${foot}`} />
       <path class="figure-floor" d={`M0 ${foot}H${right + side}`} />
-    </svg>
+    </>
   );
 }
