@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 URL ?= http://127.0.0.1:8080
 FOLDER ?= look
-.PHONY: help need build image web demo test test-go test-web test-containers test-browser look lint bench clean
+.PHONY: help need build image web demo test test-go test-web test-containers test-browser test-engines look lint bench clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -42,7 +42,7 @@ image: bin/longpoint ## Build the container image longpoint:local (needs a conta
 demo: need bin/longpoint ## Run Longpoint here with an invented house in it
 	exec bin/longpoint demo
 
-test: need test-go test-web test-containers test-browser ## All tests; starts every service they need
+test: need test-go test-web test-containers test-browser test-engines ## All tests; starts every service they need
 
 test-go: web/dist/index.html ## Go tests, with the race detector
 	go test -race -timeout 20m $$(go list ./... | grep -v /tests/store)
@@ -55,6 +55,9 @@ test-containers: ## The store's tests against PostgreSQL in a container, and the
 
 test-browser: bin/longpoint ## Whole journeys in Chromium
 	tests/browser/run.sh
+
+test-engines: bin/longpoint ## The offline journey in Firefox and WebKit
+	tests/browser/run.sh --config engines/vitest.config.ts
 
 look: bin/longpoint ## Photograph every screen of a running demo into FOLDER (URL=http://127.0.0.1:8080)
 	cd web && node scripts/look-app.mjs "$(FOLDER)" "$(URL)" && node scripts/look-board.mjs "$(URL)" "$(FOLDER)"

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Installs what building and testing need and this machine lacks.
 #   need.sh base   enough for `make demo`: a PostgreSQL server, unless DATABASE_URL names one
-#   need.sh all    also what the tests use: Chromium, a container engine, pgbench
+#   need.sh all    also what the tests use: three browser engines, a container engine, pgbench
 set -euo pipefail
 what=${1:-base}
 
@@ -19,6 +19,9 @@ packages=()
 has_postgres || packages+=(postgresql)
 if [ "$what" = all ]; then
   has chromium || packages+=(chromium)
+  has firefox-esr || packages+=(firefox-esr)
+  has WebKitWebDriver || packages+=(webkit2gtk-driver)
+  has Xvfb || packages+=(xvfb)
   has dockerd || packages+=(docker.io)
   has mmdebstrap || packages+=(mmdebstrap)
   has docker-compose || packages+=(docker-compose)
