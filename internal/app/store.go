@@ -47,3 +47,11 @@ func (s store) RefusedCommands(ctx context.Context, v account.Viewer, job string
 	}
 	return out, nil
 }
+
+func (s store) WalkJob(ctx context.Context, l account.Link) (*joblog.State, houserules.Set, error) {
+	j, err := s.Store.WalkJob(ctx, l)
+	if err != nil {
+		return nil, nil, err
+	}
+	return j.State, j.Company, nil
+}

@@ -170,17 +170,23 @@ func TestStrangersSeeNothing(t *testing.T) {
 	const marker = "Quillfeather"
 	h := buildHouse(b, b.ours, marker+" Lane")
 	h.lead.send(h, h.take("width_bottom", "3")) // refused, and kept for Ines alone
+	link := openWalk(b, h, nil)
 	stranger := b.as(b.strangers.lead)
 	doc, err := description()
 	if err != nil {
 		t.Fatal(err)
+	}
+	// What a route that takes a body must be sent, so that it is the stranger who is refused.
+	bodies := map[string]any{
+		"walks": map[string]any{"guest_name": "Nobody", "language": "en", "address": walkAddress},
+		"link":  map[string]any{"address": walkAddress},
 	}
 	var routes []string // those that send come last: what they leave is the stranger's own to see
 	for template, item := range doc.Paths.Map() {
 		if !strings.Contains(template, "{job}") {
 			continue
 		}
-		path := strings.NewReplacer("{job}", h.job, "{item}", h.item).Replace(template)
+		path := strings.NewReplacer("{job}", h.job, "{item}", h.item, "{walk}", link.WalkID).Replace(template)
 		for method := range item.Operations() {
 			routes = append(routes, method+" "+path)
 		}
@@ -189,7 +195,10 @@ func TestStrangersSeeNothing(t *testing.T) {
 	for _, route := range routes {
 		method, path, _ := strings.Cut(route, " ")
 		var a answer
-		if method == http.MethodPost {
+		if body, named := bodies[path[strings.LastIndexByte(path, '/')+1:]]; named {
+			a = stranger.do(method, path, encode(t, body), nil)
+			a.refused(http.StatusNotFound, "not_found")
+		} else if method == http.MethodPost {
 			// A command is always answered: refused, as for a job that does not exist.
 			a = stranger.post(path+"?view="+h.item, h.batch(h.take("width_top", "30")))
 			var out httpapi.CommandOutcomes
@@ -212,8 +221,8 @@ func TestStrangersSeeNothing(t *testing.T) {
 	}
 	var raw struct{ Seq int64 }
 	h.lead.get(h.path("/log")).want(http.StatusOK).into(&raw)
-	if raw.Seq != 4 {
-		t.Errorf("log number after the stranger: got %d, want 4 still", raw.Seq)
+	if raw.Seq != 5 { // the house, and the walk opened
+		t.Errorf("log number after the stranger: got %d, want 5 still", raw.Seq)
 	}
 	// An installer with nothing to do there is a stranger too.
 	other := newID()

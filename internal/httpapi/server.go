@@ -144,5 +144,6 @@ func (s *Server) register() {
 	s.registerEvents()
 	s.registerRules()
 	s.registerCut()
+	s.registerWalks()
 	registerOpenAPI(s.api)
 }

@@ -36,6 +36,25 @@ type Store interface {
 	Entries(ctx context.Context, v account.Viewer, job string, after int64, item string, limit int) (entries []joblog.Entry, last int64, err error)
 	// RefusedCommands returns what the viewer sent for the job and the rules refused.
 	RefusedCommands(ctx context.Context, v account.Viewer, job string) ([]Refused, error)
+	// AddGuest adds a homeowner. Leads only. Errors: forbidden, invalid.
+	AddGuest(ctx context.Context, v account.Viewer, g account.Person) error
+	// MakeLink gives a walk a link and ends the one it had. Leads only. Errors: forbidden,
+	// not_found.
+	MakeLink(ctx context.Context, v account.Viewer, l account.NewLink) error
+	// EndLinks ends a walk's link and what was opened with it. Leads only. Errors: forbidden.
+	EndLinks(ctx context.Context, v account.Viewer, job, walk string) error
+	// FindLink returns what a link opens and its passphrase's hash, before anyone is known.
+	// Errors: not_found, also for one that has ended.
+	FindLink(ctx context.Context, tokenHash string) (account.Link, string, error)
+	// FindKey returns what a key opens. Errors: not_found, also when its link has ended.
+	FindKey(ctx context.Context, keyHash string) (account.Link, error)
+	// AddKey keeps a key given for a link.
+	AddKey(ctx context.Context, l account.Link, tokenHash, keyHash string) error
+	// Guest returns the person a link is for. Errors: not_found.
+	Guest(ctx context.Context, l account.Link) (account.Person, error)
+	// WalkJob returns the whole job a link is about; the view leaves out what is not the
+	// guest's. Errors: not_found.
+	WalkJob(ctx context.Context, l account.Link) (*joblog.State, houserules.Set, error)
 	// Submit takes one command. A refused one is an outcome and no error. Errors: invalid
 	// and conflict, about this command only; unauthorized; unavailable; internal.
 	Submit(ctx context.Context, v account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error)

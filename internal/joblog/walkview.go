@@ -341,3 +341,17 @@ func (it *Item) topBead() bool {
 	}
 	return false
 }
+
+// WalkIDs lists a job's walkthroughs, the newest first.
+func WalkIDs(st *State) []string {
+	var out []string
+	for id, w := range st.Walks {
+		at := len(out)
+		out = append(out, id)
+		for ; at > 0 && st.Walks[out[at-1]].Opened.Seq < w.Opened.Seq; at-- {
+			out[at] = out[at-1]
+		}
+		out[at] = id
+	}
+	return out
+}

@@ -3,7 +3,6 @@ package postgres
 import (
 	"context"
 	"errors"
-	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -11,28 +10,6 @@ import (
 	"longpoint/internal/fault"
 	"longpoint/internal/joblog"
 )
-
-// Link is what a homeowner's link or key opens: one walk, as one guest.
-type Link struct {
-	CompanyID string
-	JobID     string
-	WalkID    string
-	GuestID   string
-}
-
-// Viewer is the guest as one who asks.
-func (l Link) Viewer() account.Viewer {
-	return account.Viewer{CompanyID: l.CompanyID, PersonID: l.GuestID, Role: joblog.Guest}
-}
-
-// NewLink is a link to be made.
-type NewLink struct {
-	JobID          string
-	WalkID         string
-	TokenHash      string
-	PassphraseHash string // empty for none
-	ExpiresAt      time.Time
-}
 
 const insertGuest = `
 	insert into people (
@@ -121,7 +98,7 @@ const insertLink = `
 //
 // Errors: forbidden; invalid for an id that is no UUID; not_found for the walk; unavailable;
 // internal.
-func (s *Store) MakeLink(ctx context.Context, v account.Viewer, l NewLink) (err error) {
+func (s *Store) MakeLink(ctx context.Context, v account.Viewer, l account.NewLink) (err error) {
 	defer fault.In(&err, "making a link to walk", l.WalkID)
 	if err := s.leadOfWalk(v, l.JobID, l.WalkID); err != nil {
 		return err
@@ -144,18 +121,28 @@ func (s *Store) MakeLink(ctx context.Context, v account.Viewer, l NewLink) (err 
 	})
 }
 
+const walkIsThere = `
+	select walk_id
+	from walks
+	where company_id = @company
+		and job_id = @job
+		and walk_id = @walk`
+
 // EndLinks ends a walk's link and whatever was opened with it. Leads only.
 //
-// Errors: forbidden; invalid for an id that is no UUID; unavailable; internal.
+// Errors: forbidden; invalid for an id that is no UUID; not_found for the walk; unavailable;
+// internal.
 func (s *Store) EndLinks(ctx context.Context, v account.Viewer, job, walk string) (err error) {
 	defer fault.In(&err, "ending the links to walk", walk)
 	if err := s.leadOfWalk(v, job, walk); err != nil {
 		return err
 	}
 	return s.inCompany(ctx, v.CompanyID, toWrite, func(w *work) error {
+		args := pgx.NamedArgs{"company": v.CompanyID, "job": job, "walk": walk, "now": w.now}
+		var there string
 		b := w.batch()
-		b.exec(endLinks, pgx.NamedArgs{"company": v.CompanyID, "job": job, "walk": walk, "now": w.now})
-		b.commit()
+		b.one(errNotThere("walkthrough"), walkIsThere, args, &there)
+		b.exec(endLinks, args)
 		return w.send(ctx, b)
 	})
 }
@@ -183,7 +170,7 @@ const findLink = `
 // anyone is known.
 //
 // Errors: not_found, also for a link that has ended; unavailable; internal.
-func (s *Store) FindLink(ctx context.Context, tokenHash string) (l Link, passphraseHash string, err error) {
+func (s *Store) FindLink(ctx context.Context, tokenHash string) (l account.Link, passphraseHash string, err error) {
 	defer fault.In(&err, "finding a link")
 	err = s.pool.QueryRow(ctx, findLink, pgx.NamedArgs{"token": tokenHash, "now": s.now()}).
 		Scan(&l.CompanyID, &l.JobID, &l.WalkID, &l.GuestID, &passphraseHash)
@@ -201,7 +188,7 @@ const findKey = `
 // FindKey returns what a key opens.
 //
 // Errors: not_found, also for a key whose link has ended; unavailable; internal.
-func (s *Store) FindKey(ctx context.Context, keyHash string) (l Link, err error) {
+func (s *Store) FindKey(ctx context.Context, keyHash string) (l account.Link, err error) {
 	defer fault.In(&err, "finding a key")
 	err = s.pool.QueryRow(ctx, findKey, pgx.NamedArgs{"key": keyHash, "now": s.now()}).
 		Scan(&l.CompanyID, &l.JobID, &l.WalkID, &l.GuestID)
@@ -232,7 +219,7 @@ const insertKey = `
 // AddKey keeps a key given for a link.
 //
 // Errors: not_found when the link is gone; unavailable; internal.
-func (s *Store) AddKey(ctx context.Context, l Link, tokenHash, keyHash string) (err error) {
+func (s *Store) AddKey(ctx context.Context, l account.Link, tokenHash, keyHash string) (err error) {
 	defer fault.In(&err, "keeping a key")
 	return s.inCompany(ctx, l.CompanyID, toWrite, func(w *work) error {
 		b := w.batch()
@@ -242,11 +229,38 @@ func (s *Store) AddKey(ctx context.Context, l Link, tokenHash, keyHash string) (
 	})
 }
 
+const readGuest = `
+	select
+		company_id,
+		person_id,
+		name,
+		coalesce(sign_in, ''),
+		role,
+		language,
+		unit
+	from people
+	where company_id = @company
+		and person_id = @person`
+
+// Guest returns the guest a link is for.
+//
+// Errors: not_found; unavailable; internal.
+func (s *Store) Guest(ctx context.Context, l account.Link) (p account.Person, err error) {
+	defer fault.In(&err, "reading guest", l.GuestID)
+	err = s.inCompany(ctx, l.CompanyID, toRead, func(w *work) error {
+		b := w.batch()
+		b.one(errNotThere("person"), readGuest, pgx.NamedArgs{"company": l.CompanyID, "person": l.GuestID}, personColumns(&p)...)
+		b.commit()
+		return w.send(ctx, b)
+	})
+	return p, err
+}
+
 // WalkJob returns the whole job a link is about, for the view the guest is shown: it is the
 // view that leaves out what is not theirs.
 //
 // Errors: not_found when the job is gone; unavailable; internal.
-func (s *Store) WalkJob(ctx context.Context, l Link) (*JobState, error) {
+func (s *Store) WalkJob(ctx context.Context, l account.Link) (*JobState, error) {
 	return s.Job(ctx, account.Viewer{CompanyID: l.CompanyID, PersonID: l.GuestID, Role: joblog.Lead}, l.JobID)
 }
 

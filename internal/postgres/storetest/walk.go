@@ -35,7 +35,7 @@ func (s *site) openWalk(h house) walkthrough {
 	s.must(s.store.AddGuest(ctx(s.t), s.lead.Viewer(), w.guest))
 	s.do(s.lead, h.job, joblog.Command{Kind: joblog.OpenWalkKind, WalkID: w.walk,
 		OpenWalk: &joblog.OpenWalk{GuestID: w.guest.ID, ExpiresAt: s.clock.Now().Add(7 * 24 * time.Hour)}})
-	s.must(s.store.MakeLink(ctx(s.t), s.lead.Viewer(), postgres.NewLink{JobID: h.job, WalkID: w.walk, TokenHash: w.token,
+	s.must(s.store.MakeLink(ctx(s.t), s.lead.Viewer(), account.NewLink{JobID: h.job, WalkID: w.walk, TokenHash: w.token,
 		PassphraseHash: hash, ExpiresAt: s.clock.Now().Add(7 * 24 * time.Hour)}))
 	link, _, err := s.store.FindLink(ctx(s.t), w.token)
 	s.must(err)
@@ -135,7 +135,7 @@ func testWalks(t *testing.T) {
 		if l, err := s.store.FindKey(ctx(t), hashed("k")); err != nil || l.WalkID != w.walk {
 			t.Fatalf("the key opens %+v, %v", l, err)
 		}
-		again := postgres.NewLink{JobID: w.job, WalkID: w.walk, TokenHash: hashed("u"), ExpiresAt: s.clock.Now().Add(time.Hour)}
+		again := account.NewLink{JobID: w.job, WalkID: w.walk, TokenHash: hashed("u"), ExpiresAt: s.clock.Now().Add(time.Hour)}
 		if err := s.store.MakeLink(ctx(t), s.rosa.Viewer(), again); fault.CodeOf(err) != fault.Forbidden {
 			t.Errorf("an installer makes a link: got %v, want forbidden", err)
 		}
@@ -163,7 +163,7 @@ func testWalks(t *testing.T) {
 		s := setup(t)
 		w := s.openWalk(s.house())
 		_, lead, _, _ := s.crew("inland")
-		if err := s.store.MakeLink(ctx(t), lead.Viewer(), postgres.NewLink{JobID: w.job, WalkID: w.walk, TokenHash: hashed("x"), ExpiresAt: day.Add(time.Hour)}); fault.CodeOf(err) != fault.NotFound {
+		if err := s.store.MakeLink(ctx(t), lead.Viewer(), account.NewLink{JobID: w.job, WalkID: w.walk, TokenHash: hashed("x"), ExpiresAt: day.Add(time.Hour)}); fault.CodeOf(err) != fault.NotFound {
 			t.Errorf("a link to another company's walk: got %v, want not_found", err)
 		}
 		job := newID()
