@@ -171,7 +171,6 @@ func (s *Server) registerWalks() {
 	add(s, public(operation("get-walk-page", http.MethodGet, "/walk", "The walkthrough a key opens, as the homeowner sees it")), s.guestPage)
 	said := public(operation("send-walk-commands", http.MethodPost, "/walk/commands", "Send what the homeowner said, answered or signed"))
 	said.MaxBodyBytes = commandsBody
-	said.BodyReadTimeout = commandsTime
 	said.SkipValidateBody = true
 	add(s, said, s.guestCommands)
 }
