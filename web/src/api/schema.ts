@@ -163,6 +163,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/jobs/{job}/pre-walk": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the rules would look at before the homeowner does */
+        get: operations["pre-walk"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/jobs/{job}/refused": {
         parameters: {
             query?: never;
@@ -192,6 +209,62 @@ export interface paths {
         put?: never;
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/walks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A job's walkthroughs, as the crew sees them */
+        get: operations["list-walks"];
+        put?: never;
+        /**
+         * Open a walkthrough for a homeowner
+         * @description Leads only. Answers with the link, which is never shown again.
+         */
+        post: operations["open-walk"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/walks/{walk}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One walkthrough, as the crew sees it */
+        get: operations["get-walk"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/walks/{walk}/link": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Make another link and end the last */
+        post: operations["make-walk-link"];
+        /** End the link */
+        delete: operations["end-walk-link"];
         options?: never;
         head?: never;
         patch?: never;
@@ -254,10 +327,73 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/walk": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The walkthrough a key opens, as the homeowner sees it */
+        get: operations["get-walk-page"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/walk/commands": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Send what the homeowner said, answered or signed */
+        post: operations["send-walk-commands"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/walk/enter": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Exchange a link's secret for a key
+         * @description Wrong guesses are throttled: 429 with Retry-After.
+         */
+        post: operations["enter-walk"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        AboutView: {
+            about: string;
+            label: string;
+        };
+        ActView: {
+            act: string;
+            label: string;
+            needs_words?: boolean;
+        };
         AddItem: {
             casing_a?: components["schemas"]["Casing"];
             casing_b?: components["schemas"]["Casing"];
@@ -617,6 +753,15 @@ export interface components {
             joint: string;
             /** Format: double */
             miter: number;
+        };
+        Enter: {
+            passphrase?: string;
+            token: string;
+        };
+        Entered: {
+            /** @description Sent as a bearer token with everything the homeowner asks */
+            key?: string;
+            needs_passphrase?: boolean;
         };
         Entry: {
             command: components["schemas"]["Command"];
@@ -1236,6 +1381,19 @@ export interface components {
         LogGap: {
             gap: components["schemas"]["Gap"];
         };
+        LookAt: {
+            basis: string;
+            /** @description Which rule would look */
+            code: string;
+            /** Format: uuid */
+            item_id: string;
+            item_name: string;
+            remedy: string;
+            /** Format: uuid */
+            room_id: string;
+            room_name: string;
+            sentence: string;
+        };
         Mark: {
             /** @enum {string} */
             from: "each_end" | "foot" | "top" | "left" | "right" | "hinge_edge";
@@ -1308,6 +1466,42 @@ export interface components {
             stage?: string;
             /** @description Question, reason or answer; needed where the act says nothing without one */
             text?: string;
+        };
+        MoveView: {
+            act: string;
+            /** Format: date-time */
+            at: string;
+            /** @description Not told to the homeowner */
+            person_id?: string;
+            photos?: string[];
+            sentence: string;
+            /** @enum {string} */
+            side: "homeowner" | "lead" | "crew";
+        };
+        NewLinkBody: {
+            address: string;
+            /** Format: int64 */
+            days?: number;
+            passphrase?: string;
+        };
+        NewWalk: {
+            /** @description Where the homeowner's page is; the link's secret is put behind its # */
+            address: string;
+            /**
+             * Format: int64
+             * @description How long the link lasts; 14 when left out
+             */
+            days?: number;
+            guest_name: string;
+            /**
+             * @description The homeowner's language
+             * @enum {string}
+             */
+            language: "en" | "es";
+            /** @description Asked of whoever opens the link, if set */
+            passphrase?: string;
+            /** @description Rooms it goes through; all when empty */
+            rooms?: string[];
         };
         NextView: {
             /** @description Reading, piece or line the sentence is about */
@@ -1456,6 +1650,9 @@ export interface components {
             sentence?: string;
             /** Format: int64 */
             through_seq: number;
+        };
+        PreWalkOutputBody: {
+            look_at: components["schemas"]["LookAt"][];
         };
         Problem: {
             /** @enum {string} */
@@ -1696,6 +1893,35 @@ export interface components {
             /** @enum {string} */
             state: "said" | "asked" | "agreed" | "declined" | "fixed" | "accepted" | "let_be" | "taken_back";
             /** @description In their own words; needed for other */
+            text?: string;
+        };
+        RemarkView: {
+            about: string;
+            /** @description What the reader's side may do */
+            acts?: components["schemas"]["ActView"][];
+            assigned_to?: string;
+            /** Format: date-time */
+            at: string;
+            day?: string;
+            /** Format: uuid */
+            id: string;
+            /** Format: uuid */
+            item_id?: string;
+            item_name?: string;
+            /** @description What has been done about it, oldest first */
+            moves?: components["schemas"]["MoveView"][];
+            photos?: string[];
+            /** Format: uuid */
+            room_id: string;
+            sentence: string;
+            settled: boolean;
+            spot?: components["schemas"]["Spot"];
+            /** @description The stage to do again; before it is agreed, the one the trouble belongs to */
+            stage?: string;
+            /** @enum {string} */
+            state: "said" | "asked" | "agreed" | "declined" | "fixed" | "accepted" | "let_be" | "taken_back";
+            state_label: string;
+            /** @description The homeowner's own words */
             text?: string;
         };
         ReopenStage: {
@@ -2017,6 +2243,14 @@ export interface components {
             /** @description Ids of the remarks that were open before the signer's eyes: open by agreement */
             open?: string[];
             /** @description Drawn: an SVG path of M and L with whole numbers from 0 to 1000 */
+            strokes: string;
+        };
+        SignView: {
+            /** Format: date-time */
+            at: string;
+            name: string;
+            /** @description Remarks open by agreement */
+            open?: string[];
             strokes: string;
         };
         Spec: {
@@ -2451,6 +2685,98 @@ export interface components {
             /** @description Signed as a whole; its log number is the last the seal covers */
             sealed?: components["schemas"]["Stamp"];
             signed?: components["schemas"]["RoomSign"][];
+        };
+        WalkItemView: {
+            drawing: components["schemas"]["Drawing"];
+            finished: boolean;
+            /** Format: uuid */
+            id: string;
+            kind_label: string;
+            name: string;
+            /** @description What may be wrong with it, in plain words */
+            suggestions: components["schemas"]["AboutView"][];
+        };
+        WalkLine: {
+            address?: string;
+            /** Format: date-time */
+            expires_at: string;
+            guest_name: string;
+            /** Format: uuid */
+            id: string;
+            /** Format: uuid */
+            job_id: string;
+            job_name: string;
+            /** @description Remarks that are not settled, of all rooms */
+            open: string[];
+            rooms: components["schemas"]["WalkRoomView"][];
+            /**
+             * Format: int64
+             * @description Last log number the seal covers
+             */
+            seal_seq?: number;
+            /** @description The signature under the whole */
+            signed?: components["schemas"]["SignView"];
+            /** @enum {string} */
+            state: "going" | "over" | "sealed";
+        };
+        WalkLink: {
+            /** Format: date-time */
+            expires_at: string;
+            link: string;
+            /** @description The link as a QR code: a row of 0 and 1 for each line of modules */
+            qr: string[];
+            /** Format: uuid */
+            walk_id: string;
+        };
+        WalkPage: {
+            company_name: string;
+            /** Format: uuid */
+            guest_id: string;
+            guest_name: string;
+            /** @enum {string} */
+            language: "en" | "es";
+            /**
+             * Format: int64
+             * @description Last log number the view includes
+             */
+            seq: number;
+            view: components["schemas"]["WalkView"];
+        };
+        WalkRoomView: {
+            /** Format: uuid */
+            id: string;
+            items: components["schemas"]["WalkItemView"][];
+            level_label: string;
+            name: string;
+            open: string[];
+            remarks: components["schemas"]["RemarkView"][];
+            signed?: components["schemas"]["SignView"];
+        };
+        WalkView: {
+            address?: string;
+            /** Format: date-time */
+            expires_at: string;
+            /** Format: uuid */
+            id: string;
+            /** Format: uuid */
+            job_id: string;
+            job_name: string;
+            /** @description Remarks that are not settled, of all rooms */
+            open: string[];
+            rooms: components["schemas"]["WalkRoomView"][];
+            /**
+             * Format: int64
+             * @description Last log number the seal covers
+             */
+            seal_seq?: number;
+            /** @description The signature under the whole */
+            signed?: components["schemas"]["SignView"];
+            /** @enum {string} */
+            state: "going" | "over" | "sealed";
+        };
+        WalksOutputBody: {
+            /** @description The newest first */
+            walks: components["schemas"]["WalkLine"][];
         };
         Wall: {
             /**
@@ -2921,6 +3247,47 @@ export interface operations {
             };
         };
     };
+    "pre-walk": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+                /** @description Rooms to look through; all when none is named */
+                room?: string[];
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PreWalkOutputBody"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "list-refused": {
         parameters: {
             query?: {
@@ -2980,6 +3347,192 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["JobState"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-walks": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WalksOutputBody"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "open-walk": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewWalk"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WalkLink"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-walk": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The walkthrough's id */
+                walk: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WalkView"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "make-walk-link": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The walkthrough's id */
+                walk: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewLinkBody"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WalkLink"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "end-walk-link": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The walkthrough's id */
+                walk: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
@@ -3160,6 +3713,121 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-walk-page": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WalkPage"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "send-walk-commands": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CommandBatch"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CommandOutcomes"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "enter-walk": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Enter"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Entered"];
+                };
             };
             /** @description Error */
             default: {
