@@ -1,13 +1,14 @@
 import { execFileSync } from 'node:child_process';
 import preact from '@preact/preset-vite';
 import { defineConfig } from 'vitest/config';
+import { ruleWords } from './scripts/rule-words.ts';
 
 // Everything is a file of this origin: the service sends a Content-Security-Policy without
 // 'unsafe-inline' and without data: sources, so nothing may be inlined into the HTML or the CSS.
 export default defineConfig(({ mode }) => {
   const gallery = mode === 'gallery';
   return {
-    plugins: [preact()],
+    plugins: [preact(), ruleWords()],
     define: { __APP_VERSION__: JSON.stringify(version()) },
     build: {
       outDir: gallery ? 'dist-gallery' : 'dist',

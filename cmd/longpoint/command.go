@@ -87,7 +87,7 @@ func sentenceOf(err error) string {
 	case errors.As(err, &p):
 		return p.Sentence
 	case errors.As(err, &l):
-		return l.Sentence
+		return l.Error()
 	case errors.As(err, &f) && f.Code != fault.Internal && f.Sentence != "":
 		return f.Sentence
 	case errors.Is(err, context.Canceled):

@@ -66,7 +66,7 @@ func readJSON[T any](data []byte, a, the, holds string) (T, error) {
 	out := &DecodeError{Err: err, Sentence: "T" + the[1:] + " cannot be read: send " + holds + " as JSON."}
 	switch {
 	case errors.As(err, &notLength):
-		out.Sentence = notLength.Sentence
+		out.Sentence = notLength.Error()
 	case errors.As(err, &syntax), errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
 		out.NotJSON = true
 		out.Sentence = "That is not JSON: send " + the + "'s " + strings.TrimPrefix(holds, "its ") + " as one JSON object."

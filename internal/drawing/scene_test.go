@@ -18,7 +18,7 @@ func in(whole, num, den int64) length.Length { return length.In(whole, num, den)
 
 var (
 	style   = length.Style{Unit: length.Inches, Step: length.ThirtySecond}
-	catalog = finding.Merge(trim.OpeningWords(), trim.RunWords(), drawing.Words())
+	catalog = finding.In("en")
 )
 
 func casing(style trim.CasingStyle) *trim.Casing {

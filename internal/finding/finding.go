@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"longpoint/internal/length"
+	"longpoint/internal/words"
 )
 
 // Severity says what a finding does to the stage it bears on.
@@ -110,50 +111,27 @@ func (f Finding) with(a Arg) Finding {
 	return f
 }
 
-// Words is what a catalog says for one code. {name} stands for the argument of that name.
-type Words struct{ Sentence, Remedy, Basis string }
+// Catalog is one language's words with what puts findings in them. It is only read.
+type Catalog struct{ *words.Catalog }
 
-// Catalog is one language's words: findings by code, and terms (reading, piece, stage and
-// derivation names) by key. A catalog is read-only once made.
-type Catalog struct {
-	Findings map[string]Words
-	Terms    map[string]string
-}
-
-// Merge joins catalogs; a later one wins where keys meet.
-func Merge(catalogs ...Catalog) Catalog {
-	out := Catalog{Findings: map[string]Words{}, Terms: map[string]string{}}
-	for _, c := range catalogs {
-		for k, v := range c.Findings {
-			out.Findings[k] = v
-		}
-		for k, v := range c.Terms {
-			out.Terms[k] = v
-		}
-	}
-	return out
-}
-
-// Term returns the catalog's word for key, or key with its underscores opened so that a
-// missing word still reads as words.
-func (c Catalog) Term(key string) string {
-	if t, ok := c.Terms[key]; ok {
-		return t
-	}
-	return strings.ReplaceAll(key, "_", " ")
-}
+// In returns the catalog of a language, English where there is none.
+func In(language string) Catalog { return Catalog{words.In(language)} }
 
 // Render returns f with its sentence, remedy and basis written for one reader. A code the
 // catalog lacks keeps its code as its sentence, which the catalog tests refuse.
 func (c Catalog) Render(f Finding, st length.Style) Finding {
-	w, ok := c.Findings[f.Code]
-	if !ok {
-		f.Sentence = strings.ReplaceAll(f.Code, "_", " ")
+	var said words.Said
+	if c.Catalog != nil {
+		said = c.Findings[f.Code]
+	}
+	if said.Sentence == "" {
+		f.Sentence = c.Term(f.Code)
 		return f
 	}
-	f.Sentence = capital(c.fill(w.Sentence, f.Args, st))
-	f.Remedy = c.fill(w.Remedy, f.Args, st)
-	f.Basis = c.fill(w.Basis, f.Args, st)
+	value := func(name string) (words.Value, bool) { return valueOf(f.Args, name, st) }
+	f.Sentence = words.Capital(c.Fill(said.Sentence, value))
+	f.Remedy = words.Capital(c.Fill(said.Remedy, value))
+	f.Basis = c.Fill(said.Basis, value)
 	return f
 }
 
@@ -169,50 +147,19 @@ func (c Catalog) RenderAll(fs []Finding, st length.Style) []Finding {
 	return out
 }
 
-func (c Catalog) fill(template string, args []Arg, st length.Style) string {
-	if !strings.Contains(template, "{") {
-		return template
-	}
-	var b strings.Builder
-	for {
-		open := strings.IndexByte(template, '{')
-		if open < 0 {
-			break
-		}
-		end := strings.IndexByte(template[open:], '}')
-		if end < 0 {
-			break
-		}
-		b.WriteString(template[:open])
-		b.WriteString(c.value(template[open+1:open+end], args, st))
-		template = template[open+end+1:]
-	}
-	b.WriteString(template)
-	return b.String()
-}
-
-// value renders one argument; an argument that is missing shows as its own name in braces.
-func (c Catalog) value(name string, args []Arg, st length.Style) string {
-	for _, a := range args {
+// valueOf is what stands for a name in the sentence: length wins, then term.
+func valueOf(args []Arg, name string, st length.Style) (words.Value, bool) {
+	for i := range args {
+		a := &args[i]
 		switch {
 		case a.Name != name:
 		case a.Length != nil:
-			return a.Length.Print(st)
-		case a.Term != "":
-			return c.Term(a.Term)
+			return words.Value{Text: a.Length.Print(st)}, true
 		default:
-			return a.Text
+			return words.Value{Term: a.Term, Text: a.Text}, true
 		}
 	}
-	return "{" + name + "}"
-}
-
-// capital lifts a first small ASCII letter: a sentence may begin with a term.
-func capital(s string) string {
-	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
-		return string(s[0]-'a'+'A') + s[1:]
-	}
-	return s
+	return words.Value{}, false
 }
 
 // HasStop reports whether any finding of fs stands in the way of its stage.

@@ -81,7 +81,7 @@ func finite(t *rapid.T, what string, vs ...float64) {
 // finding reads.
 func TestExtremeInput(t *testing.T) {
 	t.Parallel()
-	words := finish.Words()
+	words := finding.In("en")
 	grades := []trim.Grade{trim.Paint, trim.Stain}
 	rapid.Check(t, func(t *rapid.T) {
 		w := wild{t}

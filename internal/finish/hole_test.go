@@ -73,7 +73,7 @@ func TestCheckTreatmentRefusesUnknownWords(t *testing.T) {
 func TestCaulkRefusalReads(t *testing.T) {
 	t.Parallel()
 	fs := finish.CheckTreatment(finish.Finish16, finish.Caulk, trim.Paint, false, false)
-	f := finish.Words().Render(fs[0], length.Style{Unit: length.Inches})
+	f := finding.In("en").Render(fs[0], length.Style{Unit: length.Inches})
 	if want := "16-gauge holes can't be caulked: it shrinks and dimples."; f.Sentence != want {
 		t.Errorf("sentence %q, want %q", f.Sentence, want)
 	}

@@ -18,6 +18,7 @@ import (
 	"longpoint/internal/length"
 	"longpoint/internal/stage"
 	"longpoint/internal/trim"
+	said "longpoint/internal/words"
 )
 
 // everyFinding makes every finding the package has, at least once.
@@ -140,7 +141,7 @@ func everyQuantityFinding(r houserules.Rules) (all []finding.Finding) {
 
 func TestEveryFindingReads(t *testing.T) {
 	t.Parallel()
-	words := finish.Words()
+	words := finding.In("en")
 	seen := map[string]bool{}
 	for _, f := range everyFinding() {
 		seen[f.Code] = true
@@ -162,7 +163,11 @@ func TestEveryFindingReads(t *testing.T) {
 			}
 		}
 	}
-	for code := range words.Findings {
+	part, err := said.Parse(said.File("en", "basis") + said.File("en", "finish"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for code := range part.Findings {
 		if !seen[code] {
 			t.Errorf("%s has words but nothing says it", code)
 		}
@@ -172,7 +177,7 @@ func TestEveryFindingReads(t *testing.T) {
 // Every word in lower case in the source is a code or a term, so both have English.
 func TestEveryKeyInTheSourceHasWords(t *testing.T) {
 	t.Parallel()
-	words := finish.Words()
+	words := finding.In("en")
 	key := regexp.MustCompile(`^[a-z][a-z0-9]*(_[a-z0-9]+)*$`)
 	sources, err := filepath.Glob("*.go")
 	if err != nil {
@@ -181,7 +186,7 @@ func TestEveryKeyInTheSourceHasWords(t *testing.T) {
 	args := argNames()
 	keys := 0
 	for _, source := range sources {
-		if strings.HasSuffix(source, "_test.go") || source == "words.go" {
+		if strings.HasSuffix(source, "_test.go") {
 			continue
 		}
 		file, err := parser.ParseFile(token.NewFileSet(), source, nil, 0)
@@ -228,7 +233,7 @@ func argNames() map[string]bool {
 
 func TestListedValuesHaveTerms(t *testing.T) {
 	t.Parallel()
-	terms := finish.Words().Terms
+	terms := finding.In("en").Terms
 	var keys []string
 	for _, k := range finish.Kinds() {
 		keys = append(keys, string(k), "holes_"+string(k))

@@ -42,7 +42,7 @@ func (e Entry) clockSkew() time.Duration {
 
 // ViewEntry puts an entry in words.
 func ViewEntry(e Entry, r Reader) EntryView {
-	w := writer{catalog: Words(r.Language), style: r.Style}
+	w := writer{catalog: r.words(), style: r.Style}
 	c := e.Command
 	v := EntryView{Seq: e.Seq, Kind: c.Kind, ItemID: c.ItemID, RoomID: c.RoomID, PersonID: e.PersonID, DidAt: e.DidAt,
 		LoggedAt: e.LoggedAt, Device: c.Device, Sentence: w.entry(c), Command: c.ID,
@@ -195,12 +195,12 @@ type RefusedView struct {
 
 // ViewRefused puts a refused command and the reasons in words.
 func ViewRefused(c Command, fs []finding.Finding, at time.Time, r Reader) RefusedView {
-	w := writer{catalog: Words(r.Language), style: r.Style}
+	w := writer{catalog: r.words(), style: r.Style}
 	return RefusedView{Command: c, Sentence: w.entry(c), Findings: w.catalog.RenderAll(fs, r.Style), At: at}
 }
 
 // RenderOutcome puts an outcome's findings in words.
 func RenderOutcome(o Outcome, r Reader) Outcome {
-	o.Findings = Words(r.Language).RenderAll(o.Findings, r.Style)
+	o.Findings = r.words().RenderAll(o.Findings, r.Style)
 	return o
 }

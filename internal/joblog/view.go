@@ -15,8 +15,9 @@ import (
 
 // Reader is for whom a view is made.
 type Reader struct {
-	Language string       // a catalog's language; English when unknown
-	Style    length.Style // unit and step of printed lengths
+	Language string          // a catalog's language; English when unknown
+	Words    finding.Catalog // the words themselves, where no catalog is linked in; else empty
+	Style    length.Style    // unit and step of printed lengths
 	Now      time.Time
 }
 

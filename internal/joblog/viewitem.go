@@ -16,7 +16,7 @@ import (
 // ViewItem works out everything a screen shows of the scope's item. It changes nothing.
 func ViewItem(s Scope, r Reader) ItemView {
 	a := assess(s, r.Now)
-	w := writer{catalog: Words(r.Language), style: r.Style, printed: make(map[length.Length]string, 64)}
+	w := writer{catalog: r.words(), style: r.Style, printed: make(map[length.Length]string, 64)}
 	it, said := s.Item, w.findings(a)
 	v := ItemView{
 		ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term(it.kindTerm()),

@@ -8,7 +8,7 @@ import (
 // ViewJob makes a job's board from its state: rooms in the order they were added, each
 // with its items' poles.
 func ViewJob(st *State, company houserules.Set, r Reader) JobView {
-	w := writer{catalog: Words(r.Language), style: r.Style}
+	w := writer{catalog: r.words(), style: r.Style}
 	v := JobView{Seq: st.Seq}
 	if st.Job != nil {
 		v.Job = *st.Job

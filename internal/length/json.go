@@ -43,12 +43,7 @@ func (l *Length) UnmarshalJSON(data []byte) error {
 
 func jsonRefusal(data []byte) *ParseError {
 	in := string(data)
-	return &ParseError{
-		Code:  CodeNotALength,
-		Input: in,
-		Sentence: shown(in) + " is not a length: send whole nanometers, " +
-			`or text such as "79 5/8" or "2018 mm".`,
-	}
+	return &ParseError{Code: CodeNotALength, Input: in, says: "length_not_json", args: []arg{{"typed", shown(in)}}}
 }
 
 func trimJSON(b []byte) []byte {

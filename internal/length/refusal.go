@@ -4,6 +4,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"longpoint/internal/words"
 )
 
 // Codes of a [ParseError].
@@ -22,20 +24,44 @@ const (
 
 // ParseError is why a typed length was refused.
 type ParseError struct {
-	Code     string `json:"code"`
-	Input    string `json:"input"`    // as typed
-	Sentence string `json:"sentence"` // plain English, says what to type instead
+	Code  string
+	Input string // as typed
 	// Instead is the one thing to type instead, where there is one ("80 1/8"); else empty.
-	Instead string `json:"instead"`
+	Instead string
+	says    string // the catalog's key of the sentence
+	args    []arg
 }
 
-// Error is the sentence.
-func (e *ParseError) Error() string { return e.Sentence }
+// arg is a text of the sentence. A text that cannot be shown is empty: the sentence says
+// "that" for it.
+type arg struct{ name, text string }
 
-const examples = "type it like 79 5/8, 6' 7 5/8 or 2018 mm."
+// Error is the sentence in English.
+func (e *ParseError) Error() string { return e.In(words.In("en")) }
+
+// In is the sentence in a catalog's language: what is wrong, and what to type instead.
+func (e *ParseError) In(c *words.Catalog) string {
+	return c.Fill(c.Term(e.says), func(name string) (words.Value, bool) {
+		if name == "examples" {
+			return words.Value{Term: "length_examples"}, true
+		}
+		for _, a := range e.args {
+			switch {
+			case a.name != name:
+			case a.text == "":
+				return words.Value{Term: "length_that"}, true
+			case name == "divisions":
+				return words.Value{Term: a.text}, true
+			default:
+				return words.Value{Text: a.text}, true
+			}
+		}
+		return words.Value{}, false
+	})
+}
 
 // shown is what was typed, safe to put in a sentence: one line, no control or broken
-// characters, at most 40 characters. Where nothing of it can be shown it is "That".
+// characters, at most 40 characters. It is empty where nothing of it can be shown.
 func shown(s string) string {
 	var b strings.Builder
 	n := 0
@@ -50,40 +76,39 @@ func shown(s string) string {
 		b.WriteRune(r)
 		n++
 	}
-	if text := strings.TrimSpace(b.String()); text != "" {
-		return text
-	}
-	return "That"
+	return strings.TrimSpace(b.String())
 }
 
-func (p *parser) fail(code, instead string, sentence ...string) *ParseError {
-	return &ParseError{Code: code, Input: p.in, Sentence: strings.Join(sentence, ""), Instead: instead}
+func (p *parser) fail(code, instead, says string, args ...arg) *ParseError {
+	return &ParseError{Code: code, Input: p.in, Instead: instead, says: says, args: args}
 }
+
+// typed is all that was typed.
+func (p *parser) typed() arg { return arg{"typed", shown(p.in)} }
 
 // refuse makes the refusals that need nothing but what was typed.
 func (p *parser) refuse(code string) *ParseError {
 	switch code {
 	case CodeEmpty:
-		return p.fail(code, "", "Nothing was typed: type a length such as 79 5/8 or 2018 mm.")
+		return p.fail(code, "", "length_empty")
 	case CodeMixedUnits:
-		return p.fail(code, "", shown(p.in), " mixes units: type it all in one, for example 79 5/8 or 2018 mm.")
+		return p.fail(code, "", "length_mixed_units", p.typed())
 	}
-	return p.fail(code, "", shown(p.in), " is not a length: ", examples)
+	return p.fail(code, "", "length_not_one", p.typed())
 }
 
 func (p *parser) notALength() *ParseError { return p.refuse(CodeNotALength) }
 
 func (p *parser) notPartOf(t *token) *ParseError {
-	return p.fail(CodeNotALength, "", shown(p.in[t.from:t.to]), " cannot be read as part of a length: ", examples)
+	return p.fail(CodeNotALength, "", "length_not_part", arg{"part", shown(p.in[t.from:t.to])})
 }
 
 func (p *parser) tooManyNumbers() *ParseError {
-	return p.fail(CodeNotALength, "", shown(p.in),
-		" has a number too many: type 79 5/8 for inches and a fraction, or 6' 7 5/8 for feet and inches.")
+	return p.fail(CodeNotALength, "", "length_number_too_many", p.typed())
 }
 
 func (p *parser) missingNumber() *ParseError {
-	return p.fail(CodeMissingNumber, "", "A number is missing in ", shown(p.in), ": ", examples)
+	return p.fail(CodeMissingNumber, "", "length_number_missing", p.typed())
 }
 
 // fractionOfMillimeter refuses a bare 79 5/8 where bare numbers are millimeters.
@@ -97,8 +122,7 @@ func (p *parser) fractionOfMillimeter() *ParseError {
 		refusal.Input = p.in
 		return refusal
 	}
-	return p.fail(CodeMixedUnits, instead, "Bare numbers are millimeters here, and a fraction is of an inch: type ",
-		shown(instead), " for inches.")
+	return p.fail(CodeMixedUnits, instead, "length_fraction_of_mm", arg{"instead", shown(instead)})
 }
 
 // afterMark is what stands after the first token, and why it is refused itself, if it is.
@@ -116,8 +140,7 @@ func (p *parser) negative() *ParseError {
 	if refusal != nil {
 		return refusal
 	}
-	return p.fail(CodeNegative, rest, "A length cannot be negative: type ", shown(rest),
-		". For a light reading put the minus after the number.")
+	return p.fail(CodeNegative, rest, "length_negative", arg{"instead", shown(rest)})
 }
 
 func (p *parser) leadingMark() *ParseError {
@@ -131,30 +154,28 @@ func (p *parser) leadingMark() *ParseError {
 	if t.kind == plus {
 		instead = rest + "+"
 	}
-	return p.fail(CodeNotALength, "", "The heavy or light mark comes last: type ", rest, ", or ", instead, ".")
+	return p.fail(CodeNotALength, "", "length_mark_first", arg{"plain", rest}, arg{"marked", instead})
 }
 
 func (p *parser) lessThanNothing() *ParseError {
-	return p.fail(CodeNegative, "", shown(p.in), " is less than nothing: type 0, or what the tape shows.")
+	return p.fail(CodeNegative, "", "length_under_nothing", p.typed())
 }
 
 func (p *parser) lightOrHyphen() *ParseError {
 	head := shown(p.in[:p.peek().from])
 	unit := shown(p.in[p.at(1).from:])
-	return p.fail(CodeTwoWays, "", shown(p.in), " can be read two ways: type ", head, " ", unit, ", or ",
-		head, " ", unit, " light.")
+	return p.fail(CodeTwoWays, "", "length_light_or_hyphen", p.typed(), arg{"plain", head + " " + unit})
 }
 
 func (p *parser) sum() *ParseError {
-	return p.fail(CodeTwoWays, "", shown(p.in), " looks like a sum: type one length, 79 5/8 for the whole and its fraction.")
+	return p.fail(CodeTwoWays, "", "length_sum", p.typed())
 }
 
 // spokenTwoWays refuses "twenty three sixty-fourths"; t is the numerator.
 func (p *parser) spokenTwoWays(t *token, den int64) *ParseError {
 	over := "/" + strconv.FormatInt(den, 10)
-	return p.fail(CodeTwoWays, "", shown(p.in), " can be read two ways: type ",
-		strconv.FormatInt(t.num, 10)+over, " or ",
-		strconv.FormatInt(t.num-t.num%10, 10)+" "+strconv.FormatInt(t.num%10, 10)+over, " in figures.")
+	return p.fail(CodeTwoWays, "", "length_spoken_two_ways", p.typed(), arg{"one", strconv.FormatInt(t.num, 10) + over},
+		arg{"other", strconv.FormatInt(t.num-t.num%10, 10) + " " + strconv.FormatInt(t.num%10, 10) + over})
 }
 
 // halfOfWhat refuses "6 feet and a half".
@@ -163,15 +184,15 @@ func (p *parser) halfOfWhat(base Length, q quantity) *ParseError {
 		return p.offTape(q, Inch, base, q.den <= 64 && q.den&(q.den-1) == 0)
 	}
 	part := Length(q.num) * Inch / Length(q.den)
-	return p.fail(CodeTwoWays, "", shown(p.in), " can be read two ways: type ", p.tape(base+part, SixtyFourth),
-		" or ", p.tape(base+part*12, SixtyFourth), ".")
+	return p.fail(CodeTwoWays, "", "length_two_ways", p.typed(), arg{"one", p.tape(base+part, SixtyFourth)},
+		arg{"other", p.tape(base+part*12, SixtyFourth)})
 }
 
 // commaTwoWays refuses 2,018 mm.
 func (p *parser) commaTwoWays(t token) *ParseError {
 	typed := p.in[t.from:t.to]
-	return p.fail(CodeTwoWays, "", typed, " can be read two ways: type ",
-		strings.Replace(typed, ",", "", 1), " or ", strings.Replace(typed, ",", ".", 1), ", without the comma.")
+	return p.fail(CodeTwoWays, "", "length_comma", arg{"typed", typed}, arg{"one", strings.Replace(typed, ",", "", 1)},
+		arg{"other", strings.Replace(typed, ",", ".", 1)})
 }
 
 func (p *parser) twelveInches(base, inches Length) *ParseError {
@@ -179,8 +200,7 @@ func (p *parser) twelveInches(base, inches Length) *ParseError {
 		return p.tooLong()
 	}
 	instead := p.tape(base+inches, SixtyFourth)
-	return p.fail(CodeInchesAfterFeet, instead, "After feet come less than 12 inches: ", shown(p.in),
-		" comes to ", instead, ", type that or check the reading.")
+	return p.fail(CodeInchesAfterFeet, instead, "length_twelve_inches", p.typed(), arg{"instead", instead})
 }
 
 func (p *parser) tooLong() *ParseError {
@@ -189,15 +209,13 @@ func (p *parser) tooLong() *ParseError {
 		t.scale == 0 && Length(t.num)*Millimeter <= Longest {
 		typed := p.in[t.from:t.to]
 		instead := typed + " mm"
-		return p.fail(CodeTooLong, instead, typed, " inches is more than 100 feet: if it is millimeters, type ",
-			instead, ".")
+		return p.fail(CodeTooLong, instead, "length_millimeters", arg{"typed", typed}, arg{"instead", instead})
 	}
-	return p.fail(CodeTooLong, "", shown(p.in), " is more than 100 feet: check the number and its unit, and type at most 1200 inches or 30480 mm.")
+	return p.fail(CodeTooLong, "", "length_too_long", p.typed())
 }
 
 func (p *parser) zeroDenominator() *ParseError {
-	return p.fail(CodeDenominator, "", "Nothing divides by 0: type the fraction in halves, quarters, eighths, ",
-		"sixteenths, thirty-seconds or sixty-fourths, for example 5/8.")
+	return p.fail(CodeDenominator, "", "length_by_zero")
 }
 
 // offTape refuses an improper fraction or one a tape does not carry.
@@ -207,18 +225,17 @@ func (p *parser) offTape(q quantity, unit, base Length, onTape bool) *ParseError
 	value := base + Length(q.whole.num)*unit + (Length(q.num)*unit+Length(q.den)/2)/Length(q.den)
 	if value > Longest {
 		if onTape {
-			return p.fail(CodeImproperFraction, "", fraction, " is more than a whole: put a space between the inches and the fraction, for example 79 5/8.")
+			return p.fail(CodeImproperFraction, "", "length_over_a_whole", arg{"fraction", fraction})
 		}
-		return p.fail(CodeDenominator, "", fraction, " is not a tape fraction: type it in sixteenths, for example 79 5/8.")
+		return p.fail(CodeDenominator, "", "length_no_tape_fraction", arg{"fraction", fraction}, arg{"divisions", divisions(Sixteenth)}, arg{"instead", "79 5/8"})
 	}
 	if onTape {
 		instead := p.tape(value, SixtyFourth)
 		if q.kind == 0 && q.num >= 10*q.den && !q.spoken {
 			// 795/8: most likely the space was missed.
-			return p.fail(CodeImproperFraction, instead, fraction, " comes to ", instead, ": type ", instead,
-				", or put a space between the inches and the fraction.")
+			return p.fail(CodeImproperFraction, instead, "length_space_missed", arg{"fraction", fraction}, arg{"instead", instead})
 		}
-		return p.fail(CodeImproperFraction, instead, shown(p.in), " comes to ", instead, ": type ", instead, ".")
+		return p.fail(CodeImproperFraction, instead, "length_comes_to", p.typed(), arg{"instead", instead})
 	}
 	step := Sixteenth
 	if value.Round(Sixteenth) == 0 {
@@ -230,18 +247,18 @@ func (p *parser) offTape(q quantity, unit, base Length, onTape bool) *ParseError
 		if rest := q.num % q.den; rest != 0 {
 			proper += " " + strconv.FormatInt(rest, 10) + "/" + strconv.FormatInt(q.den, 10)
 		}
-		return p.fail(CodeDenominator, instead, fraction, " is not a tape fraction: type ", proper,
-			" as ", divisions(step), ", for example ", instead, ".")
+		return p.fail(CodeDenominator, instead, "length_no_tape_fraction_over", arg{"fraction", fraction}, arg{"proper", proper},
+			arg{"divisions", divisions(step)}, arg{"instead", instead})
 	}
-	return p.fail(CodeDenominator, instead, fraction, " is not a tape fraction: type it in ", divisions(step),
-		", for example ", instead, ".")
+	return p.fail(CodeDenominator, instead, "length_no_tape_fraction", arg{"fraction", fraction}, arg{"divisions", divisions(step)}, arg{"instead", instead})
 }
 
+// divisions is the term of a tape's step.
 func divisions(step Length) string {
 	if step == SixtyFourth {
-		return "sixty-fourths"
+		return "length_sixty_fourths"
 	}
-	return "sixteenths"
+	return "length_sixteenths"
 }
 
 // tape is l in inches as it must be typed here: with a mark where a bare number would be

@@ -155,9 +155,9 @@ func TestRefusals(t *testing.T) {
 		if got != 0 {
 			t.Errorf("Parse(%q, %q): want 0 beside the error, got %d", tt.in, tt.unit, got)
 		}
-		if e.Code != tt.code || !strings.Contains(e.Sentence, tt.says) || e.Instead != tt.instead {
+		if e.Code != tt.code || !strings.Contains(e.Error(), tt.says) || e.Instead != tt.instead {
 			t.Errorf("Parse(%q, %q):\nwant %s, %q, instead %q\n got %s, %q, instead %q",
-				tt.in, tt.unit, tt.code, tt.says, tt.instead, e.Code, e.Sentence, e.Instead)
+				tt.in, tt.unit, tt.code, tt.says, tt.instead, e.Code, e.Error(), e.Instead)
 		}
 		if e.Input != tt.in {
 			t.Errorf("Parse(%q): want the input kept, got %q", tt.in, e.Input)

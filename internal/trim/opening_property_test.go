@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"longpoint/internal/derive"
+	"longpoint/internal/finding"
 	"longpoint/internal/length"
 	"longpoint/internal/trim"
 )
@@ -355,7 +356,7 @@ func TestNoPanicOnAnything(t *testing.T) {
 			}
 		}
 	}
-	words := trim.OpeningWords()
+	words := finding.In("en")
 	rapid.Check(t, func(rt *rapid.T) {
 		in := drawAny(rt)
 		kind := in.Unit.Kind

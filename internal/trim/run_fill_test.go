@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"testing"
 
+	"longpoint/internal/finding"
 	"longpoint/internal/houserules"
 	"longpoint/internal/length"
 
@@ -351,7 +352,7 @@ func FuzzRun(f *testing.F) {
 			}
 		}
 		for _, f := range out.Findings {
-			if _, ok := RunWords().Findings[f.Code]; !ok {
+			if _, ok := finding.In("en").Findings[f.Code]; !ok {
 				t.Errorf("finding %s has no words", f.Code)
 			}
 		}

@@ -9,15 +9,17 @@ import (
 	"pgregory.net/rapid"
 
 	"longpoint/internal/derive"
+	"longpoint/internal/finding"
 	"longpoint/internal/length"
 	"longpoint/internal/trim"
+	"longpoint/internal/words"
 )
 
 // Every finding that random openings bring up renders whole, and every term they use has
 // its word.
 func TestOpeningWordsCoverEverything(t *testing.T) {
 	t.Parallel()
-	w := trim.OpeningWords()
+	w := finding.In("en")
 	term := func(rt *rapid.T, key, where string) {
 		if _, ok := w.Terms[key]; !ok {
 			rt.Fatalf("no word for %q (%s)", key, where)
@@ -109,13 +111,17 @@ func TestOpeningCodesAndCatalogAgree(t *testing.T) {
 	if len(codes) < 50 {
 		t.Fatalf("found only %d codes in the sources", len(codes))
 	}
-	w := trim.OpeningWords()
+	w := finding.In("en")
 	for code := range codes {
 		if _, ok := w.Findings[code]; !ok {
 			t.Errorf("no words for %s", code)
 		}
 	}
-	for code, words := range w.Findings {
+	part, err := words.Parse(words.File("en", "basis") + words.File("en", "opening"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for code, words := range part.Findings {
 		if !used[code] {
 			t.Errorf("words for %s, which no rule says", code)
 		}

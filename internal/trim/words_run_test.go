@@ -6,7 +6,9 @@ import (
 	"strings"
 	"testing"
 
+	"longpoint/internal/finding"
 	"longpoint/internal/length"
+	"longpoint/internal/words"
 
 	"pgregory.net/rapid"
 )
@@ -17,7 +19,7 @@ var runFiles = []string{"room.go", "plan.go", "feature.go", "profile.go", "crown
 // names, so that a new one cannot go without words.
 func TestRunWordsCoverTheCode(t *testing.T) {
 	t.Parallel()
-	words := RunWords()
+	words := finding.In("en")
 	codes := regexp.MustCompile(`(?:finding\.New|say)\("([a-z_]+)"|[cC]ode(?:, f\.Severity)? :?= "([a-z_]+)"`)
 	terms := regexp.MustCompile(`derive\.(?:Plus|Minus|Sum|By)\("([a-z_]*[a-z])"|offTerm\([^"]*"([a-z_]+)"|add\("([a-z_]+)", "([a-z_]+)"|"(short_point_[a-z_]+)"|Named\{Name: "([a-z_]+)"`)
 	used := map[string]bool{}
@@ -50,7 +52,11 @@ func TestRunWordsCoverTheCode(t *testing.T) {
 	if found < 30 {
 		t.Errorf("only %d names found in the source: the pattern no longer fits the code", found)
 	}
-	for code := range words.Findings {
+	part, err := wordsOf("run")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for code := range part.Findings {
 		if !used[code] {
 			t.Errorf("words for %s, which no rule says", code)
 		}
@@ -67,10 +73,15 @@ func TestRunWordsCoverTheCode(t *testing.T) {
 	}
 }
 
+// wordsOf are the English words of one file of the catalog.
+func wordsOf(file string) (*words.Catalog, error) {
+	return words.Parse(words.File("en", "basis") + words.File("en", file))
+}
+
 // TestRunWordsRender finds sentences that ask for an argument the rule does not give.
 func TestRunWordsRender(t *testing.T) {
 	t.Parallel()
-	words := RunWords()
+	words := finding.In("en")
 	style := length.Style{Unit: length.Inches}
 	rapid.Check(t, func(t *rapid.T) {
 		in := drawRun(t)

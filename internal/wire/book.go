@@ -8,6 +8,7 @@ import (
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
+	"longpoint/internal/words"
 )
 
 // Book answers calls. It keeps the jobs its caller has opened, each under a name the caller
@@ -15,17 +16,22 @@ import (
 // the same job: what the server has confirmed, and the same with what still waits in the
 // outbox folded in. A Book is for one goroutine.
 type Book struct {
-	open map[string]*joblog.State
+	open  map[string]*joblog.State
+	words map[string]finding.Catalog // by language
+	says  string                     // the language last handed over, for a call that names none
 }
 
 // NewBook returns a Book without any job.
-func NewBook() *Book { return &Book{open: map[string]*joblog.State{}} }
+func NewBook() *Book {
+	return &Book{open: map[string]*joblog.State{}, words: map[string]finding.Catalog{}}
+}
 
 // Call answers one call. in and the answer are JSON objects; the answer has ok: true and
 // what was asked for, or ok: false and a sentence, with a code where a program should act on
 // it. Nothing that is refused has changed anything.
 //
-//	parse_length  {text, unit, step, signed}          → {nm, text, tape}
+//	words         {language, text}                    → {}; a language's catalog, which later calls speak by
+//	parse_length  {text, unit, step, signed, language} → {nm, text, tape}
 //	print_length  {nm, unit, step}                    → {text, tape}
 //	open          {as, state}                         → {seq}; without a state a job before its first entry
 //	copy          {as, from}                          → {seq}; as becomes a job of its own, equal to from
@@ -82,15 +88,17 @@ func failure(code, sentence string) string {
 
 func (b *Book) answer(c *codec, name string, q *request) *refusal {
 	switch name {
+	case "words":
+		return b.learn(q)
 	case "parse_length":
-		return parseLength(c, q)
+		return b.parseLength(c, q)
 	case "print_length":
 		writeLength(c, q.nm, q.style)
 		return nil
 	case "open":
 		return b.openJob(c, q)
 	case "view_entries":
-		viewEntries(c, q)
+		b.viewEntries(c, q)
 		return nil
 	}
 	at := q.as
@@ -116,11 +124,11 @@ func (b *Book) answer(c *codec, name string, q *request) *refusal {
 	case "apply":
 		return apply(c, q, st)
 	case "decide":
-		decide(c, q, st)
+		b.decide(c, q, st)
 	case "view_item":
-		return viewItem(c, q, st)
+		return b.viewItem(c, q, st)
 	case "view_job":
-		v := joblog.ViewJob(st, q.company, q.reader())
+		v := joblog.ViewJob(st, q.company, b.reader(q))
 		if c.member("view") {
 			joblogJobView(c, &v)
 		}
@@ -139,18 +147,30 @@ func known(name string) bool {
 	return false
 }
 
-func parseLength(c *codec, q *request) *refusal {
+func (b *Book) parseLength(c *codec, q *request) *refusal {
 	read := length.Parse
 	if q.signed {
 		read = length.ParseSigned
 	}
 	l, err := read(q.text, q.style.Unit)
 	if err != nil {
-		return &refusal{"", err.Error()}
+		return &refusal{"", b.typed(q, err)}
 	}
 	c.length("nm", &l)
 	writeLength(c, l, q.style)
 	return nil
+}
+
+// typed is why a length was refused, in the language asked for.
+func (b *Book) typed(q *request, err error) string {
+	why, ok := err.(*length.ParseError)
+	if !ok {
+		return err.Error()
+	}
+	if r := b.reader(q); r.Words.Catalog != nil {
+		return why.In(r.Words.Catalog)
+	}
+	return why.In(joblog.Words(q.language).Catalog)
 }
 
 func writeLength(c *codec, l length.Length, st length.Style) {
@@ -256,7 +276,7 @@ func apply(c *codec, q *request, st *joblog.State) *refusal {
 	return nil
 }
 
-func decide(c *codec, q *request, st *joblog.State) {
+func (b *Book) decide(c *codec, q *request, st *joblog.State) {
 	d := joblog.Decide(st.Scope(q.company, q.command), q.command, q.actor, q.didAt, q.now)
 	if q.keep {
 		for i := range d.Entries {
@@ -264,7 +284,7 @@ func decide(c *codec, q *request, st *joblog.State) {
 			st.Apply(d.Entries[i])
 		}
 	}
-	said := joblog.RenderOutcome(joblog.Outcome{Findings: d.Findings}, q.reader()).Findings
+	said := joblog.RenderOutcome(joblog.Outcome{Findings: d.Findings}, b.reader(q)).Findings
 	c.flag("refused", &d.Refused)
 	if c.member("entries") {
 		es := append([]joblog.Entry{}, d.Entries...) // an answer's lists are never null
@@ -276,29 +296,51 @@ func decide(c *codec, q *request, st *joblog.State) {
 	}
 }
 
-func viewItem(c *codec, q *request, st *joblog.State) *refusal {
+func (b *Book) viewItem(c *codec, q *request, st *joblog.State) *refusal {
 	if st.Items[q.item] == nil {
 		return &refusal{"not_there", "There is no such opening in this job."}
 	}
-	v := joblog.ViewItem(st.Scope(q.company, joblog.Command{ItemID: q.item}), q.reader())
+	v := joblog.ViewItem(st.Scope(q.company, joblog.Command{ItemID: q.item}), b.reader(q))
 	if c.member("view") {
 		joblogItemView(c, &v)
 	}
 	return nil
 }
 
-func viewEntries(c *codec, q *request) {
+func (b *Book) viewEntries(c *codec, q *request) {
 	out := make([]joblog.EntryView, len(q.entries))
 	for i := range q.entries {
-		out[i] = joblog.ViewEntry(q.entries[i], q.reader())
+		out[i] = joblog.ViewEntry(q.entries[i], b.reader(q))
 	}
 	if c.member("entries") {
 		joblogEntryViewList(c, &out)
 	}
 }
 
-func (q *request) reader() joblog.Reader {
-	return joblog.Reader{Language: q.language, Style: q.style, Now: q.readerNow}
+// learn takes in a language's catalog.
+func (b *Book) learn(q *request) *refusal {
+	c, err := words.Parse(q.text)
+	if err != nil {
+		return &refusal{"bad_input", err.Error()}
+	}
+	if q.language == "" {
+		return &refusal{"bad_input", "A catalog is of a language."}
+	}
+	b.words[q.language], b.says = finding.Catalog{Catalog: c}, q.language
+	return nil
+}
+
+// catalog is the one of the language asked for, else of the one last handed over; empty when
+// the caller has handed none.
+func (b *Book) catalog(q *request) finding.Catalog {
+	if c, ok := b.words[q.language]; ok {
+		return c
+	}
+	return b.words[b.says]
+}
+
+func (b *Book) reader(q *request) joblog.Reader {
+	return joblog.Reader{Language: q.language, Words: b.catalog(q), Style: q.style, Now: q.readerNow}
 }
 
 // request is what a call may bring. Each call uses its own part of it.
@@ -332,6 +374,7 @@ func (q *request) visit(c *codec) {
 		c.text("from", &q.from)
 		c.text("item", &q.item)
 		c.text("text", &q.text)
+		c.text("language", &q.language)
 		c.flag("signed", &q.signed)
 		c.length("nm", &q.nm)
 		c.text("unit", (*string)(&q.style.Unit))

@@ -179,7 +179,7 @@ func (r *reader) length(was length.Length) length.Length {
 	}
 	v, err := length.ParseSigned(r.quoted(), length.Inches)
 	if err != nil {
-		r.fail(err.Error())
+		r.fail("A length cannot be read")
 		return was
 	}
 	return v

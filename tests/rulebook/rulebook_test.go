@@ -19,6 +19,7 @@ import (
 	"longpoint/internal/joblog/bigjob"
 	"longpoint/internal/length"
 	"longpoint/internal/wire"
+	"longpoint/internal/words"
 )
 
 var build = sync.OnceValues(func() (string, error) {
@@ -105,10 +106,14 @@ func (c *calls) raw(name, text string) string {
 func TestPhoneAnswersAsTheServer(t *testing.T) {
 	t.Parallel()
 	c := &calls{t: t, book: wire.NewBook()}
+	for _, language := range words.Languages() { // the phone's has none linked in
+		c.add("words", map[string]any{"language": language, "text": words.Text(language)})
+	}
 	c.lengths()
 	c.house()
 	c.runs()
 	c.mistakes()
+	c.wordless()
 	list, err := json.Marshal(c.sent)
 	if err != nil {
 		t.Fatal(err)
@@ -148,7 +153,9 @@ func (c *calls) lengths() {
 		"-1/16", "1/3", "79 9/8", "79 5/7", "", " ", "seventy nine and five eighths", "setenta", "79 ⅝", "79 5⁄8 heavy", "strong 32", "100'", "100' 1", "1e9", "0", "-0", "½", "\u202e12", "12\x00", "9999999999999999999999"} {
 		for _, unit := range []length.Unit{length.Inches, length.Millimeters} {
 			for _, signed := range []bool{false, true} {
-				c.add("parse_length", map[string]any{"text": text, "unit": unit, "step": length.Sixteenth, "signed": signed})
+				for _, language := range []string{"en", "es"} {
+					c.add("parse_length", map[string]any{"text": text, "unit": unit, "step": length.Sixteenth, "signed": signed, "language": language})
+				}
 			}
 		}
 	}
@@ -169,7 +176,7 @@ func (c *calls) house() {
 		ids[p.SignIn], roles[p.SignIn] = id(), p.Role
 	}
 	inches := map[string]any{"language": "en", "unit": "in", "step": length.Sixteenth, "now": now}
-	millimeters := map[string]any{"language": "en", "unit": "mm", "step": length.Millimeter, "now": now}
+	millimeters := map[string]any{"language": "es", "unit": "mm", "step": length.Millimeter, "now": now}
 	c.add("open", map[string]any{"as": "job"})
 	for _, step := range demo.Scenario(now, ids, id) {
 		answer := c.add("decide", map[string]any{"as": "job", "command": step.Command, "actor": map[string]any{"person_id": ids[step.By], "role": roles[step.By]},
@@ -178,7 +185,7 @@ func (c *calls) house() {
 		if err := json.Unmarshal([]byte(answer), &decided); err != nil {
 			c.t.Fatal(err)
 		}
-		c.raw("view_entries", `{"entries":`+string(decided.Entries)+`}`)
+		c.raw("view_entries", `{"reader":{"language":"es","unit":"in"},"entries":`+string(decided.Entries)+`}`)
 		if step.Command.ItemID != "" {
 			c.add("view_item", map[string]any{"as": "job", "item": step.Command.ItemID, "reader": inches})
 			c.add("view_item", map[string]any{"as": "job", "item": step.Command.ItemID, "reader": millimeters, "company": map[string]int64{"coats": 3}})
@@ -200,7 +207,7 @@ func (c *calls) runs() {
 	c.add("open", map[string]any{"as": "rooms"})
 	c.add("apply", map[string]any{"as": "rooms", "entries": log})
 	for _, unit := range []length.Unit{length.Inches, length.Millimeters} {
-		reader := map[string]any{"unit": unit, "now": bigjob.Now}
+		reader := map[string]any{"unit": unit, "now": bigjob.Now, "language": map[length.Unit]string{length.Inches: "en", length.Millimeters: "es"}[unit]}
 		for _, e := range log {
 			if e.Command.AddItem != nil {
 				c.add("view_item", map[string]any{"as": "rooms", "item": e.Command.ItemID, "reader": reader})
@@ -210,9 +217,18 @@ func (c *calls) runs() {
 	}
 }
 
+// wordless hands over catalogs that are none, then looks whether the good one still stands.
+func (c *calls) wordless() {
+	for _, text := range []string{"no key", "a = b\na = c", "f.sentence = @nothing", "f.color = red"} {
+		c.add("words", map[string]any{"language": "es", "text": text})
+	}
+	c.add("words", map[string]any{"text": "a = b"})
+	c.add("parse_length", map[string]any{"text": "9/8", "unit": "in", "language": "es"})
+}
+
 func (c *calls) mistakes() {
 	for _, in := range []string{"", "{", "null", "[]", `{"as":5}`, `{"as":"nobody"}`, `{"as":"job","entries":[{"seq":999999}]}`, `{"as":"job","item":"none"}`, `{"as":"job","now":"noon"}`, `{"as":"\ud800 é \u0000"}`} {
-		for _, name := range []string{"open", "copy", "state", "apply", "decide", "view_item", "view_job", "view_entries", "parse_length", "print_length", "nothing of the kind", "close"} {
+		for _, name := range []string{"words", "open", "copy", "state", "apply", "decide", "view_item", "view_job", "view_entries", "parse_length", "print_length", "nothing of the kind", "close"} {
 			c.raw(name, in)
 		}
 	}

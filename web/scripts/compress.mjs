@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { brotliCompressSync, constants, gzipSync } from 'node:zlib';
 
 const dist = new URL('../dist/', import.meta.url).pathname;
-const worth = /\.(js|css|html|wasm|svg|json|webmanifest)$/;
+const worth = /\.(js|css|html|wasm|svg|json|txt|webmanifest)$/;
 
 let raw = 0;
 let small = 0;

@@ -12,7 +12,7 @@ const dist = resolve(process.argv[2] ?? join(web, 'dist'));
 
 // Every surface's chunks are kept, the board's too: they are a tenth of the rule book, a lead works
 // in basements as well, and one version is kept whole. The manifest and its icons are the browser's.
-const shell = /^(index\.html|icon\.svg|assets\/.+\.(js|css|wasm|woff2|svg))$/;
+const shell = /^(index\.html|icon\.svg|assets\/.+\.(js|css|wasm|woff2|svg|txt))$/;
 const files = readdirSync(dist, { recursive: true })
   .map(String)
   .filter((name) => shell.test(name) && statSync(join(dist, name)).isFile())

@@ -23,9 +23,10 @@ describe('the door to the rule book', () => {
     const book = rulebookOver(callerOver(rules));
     const first = book.parseLength('79 5/8', 'in');
     const second = book.printLength(2_022_475_000, 'in', 1_587_500);
+    const words = { language: 'en', at: '/rule-words/en' };
     expect(rules.asked).toEqual([
-      { id: 1, name: 'parse_length', json: '{"text":"79 5/8","unit":"in"}' },
-      { id: 2, name: 'print_length', json: '{"nm":2022475000,"unit":"in","step":1587500}' },
+      { id: 1, name: 'parse_length', json: '{"text":"79 5/8","unit":"in"}', words },
+      { id: 2, name: 'print_length', json: '{"nm":2022475000,"unit":"in","step":1587500}', words },
     ]);
     answer(rules, { id: 2, json: '{"text":"79 5/8"}' });
     answer(rules, { id: 1, json: '{"nm":2022475000,"text":"79 5/8"}' });

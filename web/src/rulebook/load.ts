@@ -1,3 +1,5 @@
+import at from 'virtual:rule-words';
+import { language } from '../words/words.ts';
 import type { Answer, Question } from './messages.ts';
 import { type Caller, type Rulebook, RulebookError, rulebookOver } from './rulebook.ts';
 
@@ -30,7 +32,13 @@ export function callerOver(worker: RulesWorker): Caller {
     new Promise((resolve, reject) => {
       last += 1;
       waiting.set(last, { resolve, reject });
-      worker.postMessage({ id: last, name, json });
+      const speaks = language.peek().code;
+      worker.postMessage({
+        id: last,
+        name,
+        json,
+        words: { language: speaks, at: at[speaks] ?? at.en },
+      });
     });
 }
 

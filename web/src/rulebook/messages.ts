@@ -3,6 +3,13 @@ export interface Question {
   readonly id: number;
   readonly name: string;
   readonly json: string;
+  readonly words: Words;
+}
+
+/** The language sentences are wanted in, and where the rule book's words for it are. */
+export interface Words {
+  readonly language: string;
+  readonly at: string;
 }
 
 /** Worker to page. */

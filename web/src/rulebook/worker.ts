@@ -2,7 +2,7 @@
 // the app only ever runs with the rules it was built with, and a new build fetches what changed.
 import rulesUrl from './made/rulebook.wasm?url';
 import runtimeUrl from './made/wasm_exec.js?url';
-import type { Answer, Question } from './messages.ts';
+import type { Answer, Question, Words } from './messages.ts';
 
 // Runs in a worker. The Go side sets one global function and then waits.
 interface GoRuntime {
@@ -38,12 +38,32 @@ async function load(): Promise<(name: string, json: string) => string> {
 }
 
 let rules: Promise<(name: string, json: string) => string> | undefined;
+let spoken: string | undefined;
 
-scope.onmessage = async ({ data }) => {
-  const { id, name, json } = data;
+/** Hands the rule book the words of the language asked for, and makes it the one it speaks. */
+async function speak(call: (name: string, json: string) => string, words: Words): Promise<void> {
+  if (words.language === spoken) return;
+  const file = await fetch(words.at).catch(() => undefined);
+  // Without a signal the language it has goes on; a rule book without any words is no use.
+  if (file?.ok !== true) {
+    if (spoken !== undefined) return;
+    throw new Error(`no words for ${words.language}`);
+  }
+  call('words', JSON.stringify({ language: words.language, text: await file.text() }));
+  spoken = words.language;
+}
+
+// One after the other: a call that waits for words must not be overtaken by the one after it.
+let turn: Promise<void> = Promise.resolve();
+scope.onmessage = ({ data }) => {
+  turn = turn.then(() => answer(data));
+};
+
+async function answer({ id, name, json, words }: Question): Promise<void> {
   try {
     rules ??= load();
     const call = await rules;
+    await speak(call, words);
     const answer: unknown = call(name, json);
     if (typeof answer !== 'string') throw new Error(`${name} ended the rule book`);
     scope.postMessage({ id, json: answer });
@@ -51,7 +71,8 @@ scope.onmessage = async ({ data }) => {
     // Loaded afresh on the next call: the file may only then be in the cache, and a Go program that
     // panicked has ended and answers nothing more.
     rules = undefined;
+    spoken = undefined;
     delete scope.longpoint_call;
     scope.postMessage({ id, error: cause instanceof Error ? cause.message : String(cause) });
   }
-};
+}

@@ -7,17 +7,24 @@ type Entry = string | Readonly<Record<string, string>>;
 export type Catalog = Readonly<Record<WordKey, Entry>>;
 export type WordParams = Readonly<Record<string, string | number>>;
 
+/** The languages there are catalogs of, as people's settings name them. */
+export type LanguageCode = 'en' | 'es';
+
 interface Language {
+  readonly code: LanguageCode;
+  /** For dates, numbers and plural forms. */
   readonly tag: string;
   readonly catalog: Catalog;
 }
 
-const language = signal<Language>({ tag: 'en-US', catalog: en });
+const tags: Readonly<Record<LanguageCode, string>> = { en: 'en-US', es: 'es-US' };
+
+export const language = signal<Language>({ code: 'en', tag: tags.en, catalog: en });
 
 /** Switches every sentence on the screen; the page's lang attribute follows. */
-export function speak(tag: string, catalog: Catalog): void {
-  language.value = { tag, catalog };
-  document.documentElement.lang = tag;
+export function speak(code: LanguageCode, catalog: Catalog): void {
+  language.value = { code, tag: tags[code], catalog };
+  document.documentElement.lang = tags[code];
 }
 
 /**
