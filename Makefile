@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 URL ?= http://127.0.0.1:8080
 FOLDER ?= look
-.PHONY: help need build image web demo test test-go test-web test-containers test-browser test-engines look lint bench clean
+.PHONY: help need build image web demo test test-go test-model test-web test-containers test-browser test-engines look lint bench clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -42,10 +42,13 @@ image: bin/longpoint ## Build the container image longpoint:local (needs a conta
 demo: need bin/longpoint ## Run Longpoint here with an invented house in it
 	exec bin/longpoint demo
 
-test: need test-go test-web test-containers test-browser test-engines ## All tests; starts every service they need
+test: need test-go test-model test-web test-containers test-browser test-engines ## All tests; starts every service they need
 
 test-go: web/dist/index.html ## Go tests, with the race detector
 	go test -race -timeout 20m $$(go list ./... | grep -v /tests/store)
+
+test-model: ## Phones, a hostile network and power cuts: 10 000 random commands, each accounted for; prints its seeds
+	go test -count=1 -v -timeout 10m ./tests/model
 
 test-web: web/node_modules/.package-lock.json ## Unit tests of the web app
 	cd web && npm test
