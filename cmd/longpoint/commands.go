@@ -5,6 +5,9 @@ Settings, from the environment:
   DATABASE_URL           the database as role longpoint_app, for serve; as its owner, for demo
   LONGPOINT_OWNER_URL    the database as its owner, for migrate and rebuild; DATABASE_URL when not set
   LONGPOINT_ADDR         where to listen; 127.0.0.1:8080 when not set
+  LONGPOINT_PHOTO_DIR    the folder photos are kept in; photos when not set
+  LONGPOINT_S3_ENDPOINT  an S3-compatible service to keep photos in instead, like https://objects.example.com;
+                         with LONGPOINT_S3_BUCKET, _ACCESS_KEY and _SECRET_KEY, and _REGION and _PREFIX where needed
   LONGPOINT_TRUST_PROXY  1 behind one proxy that sets X-Forwarded-For and X-Forwarded-Proto
   LONGPOINT_LOG          json or text; text when not set
   LONGPOINT_WEB_DIR      a folder with the built web app, in place of the one built in

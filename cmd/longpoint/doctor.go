@@ -28,6 +28,7 @@ func doctor(ctx context.Context, c *call) error {
 		DatabaseURL: c.env("DATABASE_URL"),
 		OwnerURL:    c.owner(),
 		Addr:        c.setting("LONGPOINT_ADDR", defaultAddr),
+		Photos:      c.photos(),
 		WebApp:      c.webApp(),
 	}) {
 		mark := "ok  "

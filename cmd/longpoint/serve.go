@@ -9,6 +9,7 @@ import (
 
 	"longpoint/internal/app"
 	"longpoint/internal/httpapi"
+	"longpoint/internal/photo"
 	"longpoint/web"
 )
 
@@ -37,6 +38,21 @@ func (s system) webApp() fs.FS {
 	return files
 }
 
+// photos is where photos are kept: the folder, unless a bucket's address is given.
+func (s system) photos() app.PhotoConfig {
+	return app.PhotoConfig{
+		Dir: s.setting("LONGPOINT_PHOTO_DIR", "photos"),
+		Bucket: photo.BucketConfig{
+			Endpoint:  s.env("LONGPOINT_S3_ENDPOINT"),
+			Bucket:    s.env("LONGPOINT_S3_BUCKET"),
+			Region:    s.env("LONGPOINT_S3_REGION"),
+			Prefix:    s.env("LONGPOINT_S3_PREFIX"),
+			AccessKey: s.env("LONGPOINT_S3_ACCESS_KEY"),
+			Secret:    s.env("LONGPOINT_S3_SECRET_KEY"),
+		},
+	}
+}
+
 func serve(ctx context.Context, c *call) error {
 	migrate := c.Bool("migrate", false, "first bring the schema up as LONGPOINT_OWNER_URL, and set the service role's password to DATABASE_URL's")
 	if err := c.parse(0, 0); err != nil {
@@ -55,6 +71,7 @@ func serve(ctx context.Context, c *call) error {
 		Addr:        c.setting("LONGPOINT_ADDR", defaultAddr),
 		DatabaseURL: c.env("DATABASE_URL"),
 		App:         c.webApp(),
+		Photos:      c.photos(),
 		TrustProxy:  c.env("LONGPOINT_TRUST_PROXY") == "1",
 		Logger:      log,
 	})

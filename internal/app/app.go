@@ -29,6 +29,8 @@ type Config struct {
 	DatabaseURL string
 	// App holds the built web app; nil serves the API alone.
 	App fs.FS
+	// Photos says where photos are kept; without a place none are taken.
+	Photos PhotoConfig
 	// TrustProxy takes scheme and client address from the proxy in front.
 	TrustProxy bool
 	// Clock is nil for the real one.
@@ -46,11 +48,12 @@ type Config struct {
 
 // App is a running service. Close it when done.
 type App struct {
-	addr  net.Addr
-	stop  context.CancelFunc
-	done  chan struct{}
-	err   error
-	store *postgres.Store
+	addr   net.Addr
+	stop   context.CancelFunc
+	done   chan struct{}
+	err    error
+	store  *postgres.Store
+	photos closable
 }
 
 // Run opens the database, begins to listen and returns; the service runs until ctx ends or
@@ -84,7 +87,18 @@ func Run(ctx context.Context, cfg Config) (*App, error) {
 		pg.Close()
 		return nil, err
 	}
+	storage, err := openPhotos(cfg.Photos)
+	if err != nil {
+		_ = l.Close()
+		pg.Close()
+		return nil, err
+	}
+	var keeper httpapi.Photos
+	if storage != nil {
+		keeper = newPhotos(pg, storage)
+	}
 	server := httpapi.New(httpapi.Config{
+		Photos:     keeper,
 		Store:      store{pg},
 		Sessions:   account.NewSessions(pg.Sessions()),
 		Hasher:     hasher,
@@ -95,7 +109,7 @@ func Run(ctx context.Context, cfg Config) (*App, error) {
 		Guesses:    cfg.Guesses,
 	})
 	ctx, stop := context.WithCancel(ctx)
-	a := &App{addr: l.Addr(), stop: stop, done: make(chan struct{}), store: pg}
+	a := &App{addr: l.Addr(), stop: stop, done: make(chan struct{}), store: pg, photos: storage}
 	go a.serve(ctx, server, l, cfg)
 	return a, nil
 }
@@ -128,6 +142,9 @@ func (a *App) Close() error {
 func (a *App) serve(ctx context.Context, server *httpapi.Server, l net.Listener, cfg Config) {
 	defer close(a.done)
 	defer a.store.Close()
+	if a.photos != nil {
+		defer func() { _ = a.photos.Close() }()
+	}
 	var beside sync.WaitGroup
 	beside.Go(func() { a.hear(ctx, server) })
 	beside.Go(func() { a.sweep(ctx, cfg.Logger) })

@@ -23,7 +23,9 @@ type DemoConfig struct {
 	// DatabaseURL is a database to use, as its owner; empty starts a PostgreSQL of its own.
 	DatabaseURL string
 	// Dir is where that one keeps its data.
-	Dir    string
+	Dir string
+	// Photos is where photos are kept; without a place, beside Dir.
+	Photos PhotoConfig
 	App    fs.FS
 	Clock  func() time.Time
 	Logger *slog.Logger
@@ -49,6 +51,9 @@ func RunDemo(ctx context.Context, cfg DemoConfig) (*Demo, error) {
 	}
 	if cfg.Say == nil {
 		cfg.Say = func(string) {}
+	}
+	if cfg.Photos == (PhotoConfig{}) {
+		cfg.Photos.Dir = filepath.Clean(cfg.Dir) + "-photos"
 	}
 	// A taken port is told before anything is made.
 	probe, err := listen(ctx, cfg.Addr)
@@ -81,7 +86,7 @@ func (d *Demo) start(ctx context.Context, cfg DemoConfig) error {
 	if err := d.house(ctx, cfg, service); err != nil {
 		return err
 	}
-	d.App, err = Run(ctx, Config{Addr: cfg.Addr, DatabaseURL: service, App: cfg.App, Clock: cfg.Clock, Logger: cfg.Logger})
+	d.App, err = Run(ctx, Config{Addr: cfg.Addr, DatabaseURL: service, App: cfg.App, Photos: cfg.Photos, Clock: cfg.Clock, Logger: cfg.Logger})
 	return err
 }
 
@@ -151,8 +156,13 @@ func (d *Demo) house(ctx context.Context, cfg DemoConfig, service string) error 
 	if err != nil {
 		return err
 	}
+	storage, err := openPhotos(cfg.Photos)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = storage.Close() }()
 	// Ctrl-C is heeded once the house stands: half of one could not be finished later.
-	if _, err := demo.Load(context.WithoutCancel(ctx), pg, clock, hasher, now); err != nil {
+	if _, err := demo.Load(context.WithoutCancel(ctx), pg, newPhotos(pg, storage).deliver, clock, hasher, now); err != nil {
 		return databaseProblem(err)
 	}
 	return ctx.Err()

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net/url"
 	"os"
@@ -15,6 +16,7 @@ import (
 
 	"longpoint/internal/demo"
 	"longpoint/internal/pglocal"
+	"longpoint/internal/photo"
 	"longpoint/internal/postgres"
 	"longpoint/internal/testdb"
 )
@@ -92,7 +94,7 @@ func TestTheDemoAsAPlainOwner(t *testing.T) {
 		}
 	})
 	owner.User = url.UserPassword(role, password)
-	d, err := RunDemo(ctx, DemoConfig{Addr: "127.0.0.1:0", DatabaseURL: owner.String()})
+	d, err := RunDemo(ctx, DemoConfig{Addr: "127.0.0.1:0", DatabaseURL: owner.String(), Photos: PhotoConfig{Dir: t.TempDir()}})
 	if err != nil {
 		t.Fatalf("starting as a plain owner: %v", err)
 	}
@@ -103,7 +105,8 @@ func TestTheDemoAsAPlainOwner(t *testing.T) {
 	if err != nil || rep.Jobs != 1 || len(rep.Differences) != 0 {
 		t.Errorf("rebuild --check as the owner: got %+v (%v), want one job and no differences", rep, err)
 	}
-	if bad := Examine(ctx, Examined{DatabaseURL: db.AppURL, OwnerURL: owner.String(), Addr: "127.0.0.1:0", WebApp: os.DirFS(".")}); bad[0].Wrong || bad[1].Wrong || bad[2].Wrong || !bad[3].Wrong {
+	if bad := Examine(ctx, Examined{DatabaseURL: db.AppURL, OwnerURL: owner.String(), Addr: "127.0.0.1:0", WebApp: os.DirFS("."),
+		Photos: PhotoConfig{Dir: t.TempDir()}}); bad[0].Wrong || bad[1].Wrong || bad[2].Wrong || bad[3].Wrong || !bad[4].Wrong {
 		t.Errorf("examined: got %+v, want all well but the web app, which is not in this folder", bad)
 	}
 }
@@ -122,11 +125,38 @@ func TestAHalfBuiltHouseIsTold(t *testing.T) {
 	defer pg.Close()
 	hasher := hasher(t)
 	cut, stop := context.WithCancel(ctx)
-	if _, err := demo.Load(cut, stopAfter{pg, 20, stop, new(int)}, clock, hasher, time.Now()); err == nil {
+	if _, err := demo.Load(cut, stopAfter{pg, 20, stop, new(int)}, nil, clock, hasher, time.Now()); err == nil {
 		t.Fatal("loading with the power cut: want an error")
 	}
-	_, err = RunDemo(ctx, DemoConfig{Addr: "127.0.0.1:0", DatabaseURL: db.OwnerURL})
+	_, err = RunDemo(ctx, DemoConfig{Addr: "127.0.0.1:0", DatabaseURL: db.OwnerURL, Photos: PhotoConfig{Dir: t.TempDir()}})
 	if err == nil || !strings.Contains(err.Error(), "half built") {
 		t.Errorf("starting on half a house: got %v, want it told", err)
+	}
+}
+
+// The doctor says of a photo storage that cannot be used what to do about it.
+func TestPhotoStoragesThatCannotBeUsed(t *testing.T) {
+	t.Parallel()
+	file := filepath.Join(t.TempDir(), "file")
+	if err := os.WriteFile(file, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for name, tc := range map[string]struct {
+		cfg  PhotoConfig
+		says string
+	}{
+		"none":                        {PhotoConfig{}, "LONGPOINT_PHOTO_DIR"},
+		"a file in place of a folder": {PhotoConfig{Dir: file}, "LONGPOINT_PHOTO_DIR"},
+		"no keys":                     {PhotoConfig{Bucket: photo.BucketConfig{Endpoint: "https://objects.example.com", Bucket: "photos"}}, "LONGPOINT_S3_ACCESS_KEY"},
+		"no scheme":                   {PhotoConfig{Bucket: photo.BucketConfig{Endpoint: "objects.example.com", Bucket: "photos"}}, "https://"},
+	} {
+		_, err := CheckPhotos(t.Context(), tc.cfg)
+		var p *Problem
+		if !errors.As(err, &p) || !strings.Contains(p.Sentence, tc.says) {
+			t.Errorf("%s: got %v, want a sentence that names %s", name, err, tc.says)
+		}
+	}
+	if where, err := CheckPhotos(t.Context(), PhotoConfig{Dir: filepath.Join(t.TempDir(), "new", "photos")}); err != nil || !strings.HasPrefix(where, "the folder ") {
+		t.Errorf("a folder that is not there yet: got %q, %v", where, err)
 	}
 }

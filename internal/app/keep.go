@@ -80,6 +80,7 @@ func Rebuild(ctx context.Context, owner, company string, check bool) (postgres.R
 // Examined is what the doctor looks at.
 type Examined struct {
 	DatabaseURL, OwnerURL, Addr string
+	Photos                      PhotoConfig
 	WebApp                      fs.FS
 }
 
@@ -106,6 +107,8 @@ func Examine(ctx context.Context, e Examined) []Found {
 	}
 	say("schema", err, "at step "+strconv.FormatUint(uint64(at), 10))
 	say("database", checkService(ctx, e.DatabaseURL), "answers, as a role that row-level security binds")
+	where, err := CheckPhotos(ctx, e.Photos)
+	say("photos", err, "are kept in "+where)
 	l, err := listen(ctx, e.Addr)
 	if err == nil {
 		_ = l.Close()

@@ -79,6 +79,7 @@ func (s *script) garage(room string) {
 		{"height_strike", "80 3/4"}, {"floor_strike_up", "1/8"}, {"lean_hinge", "1/16"}, {"wall_build_up", "4 9/16"}, {"floor_to_come", "5/8"}})
 	s.tick("tess", stage.Measured)
 	s.note("tess", "Tile still to come, 5/8 with the mortar. Label is on the hinge edge.")
+	s.shoot("tess", "", "fire label", "The label, hinge edge, below the middle hinge.", true)
 }
 
 // kitchenOpening has casing up and waits for its nails.
@@ -108,6 +109,7 @@ func (s *script) pantry(room string) {
 	s.gap("tess", "hinge", length.In(0, 1, 8), length.In(0, 1, 8))
 	s.gap("tess", "head", length.In(0, 1, 8), length.In(0, 5, 32))
 	s.gap("tess", "strike", length.In(0, 1, 8), length.In(0, 1, 4))
+	s.shoot("tess", "", "strike gap", "1/8 at the head, 1/4 at the foot.", true)
 }
 
 // gardenWindow is measured and ready to tick.
@@ -139,6 +141,7 @@ func (s *script) atticStair(room string) {
 	s.treat("marco", finish.Finish16, finish.Caulk)
 	s.treat("marco", finish.Brad18, finish.Caulk)
 	s.treat("marco", finish.Finish16, finish.Filler)
+	s.shoot("marco", "", "stair", "The joint at the head shows from the stair.", true)
 }
 
 // linenCloset is still to be measured: the next thing on Marco's day.
@@ -160,6 +163,7 @@ func (s *script) bedroom(room string) {
 	d := s.on("marco", joblog.Command{Kind: joblog.TakeReadingKind, TakeReading: &joblog.TakeReading{Reading: "floor_to_come", Value: length.In(0, 3, 4), Tool: "tape"}})
 	s.on("marco", joblog.Command{Kind: joblog.ChooseTakeKind, ChooseTake: &joblog.ChooseTake{Reading: "floor_to_come", TakeID: d.Entries[0].Command.ID}})
 	s.note("marco", "Carpet and pad came in thicker than the sample: 3/4.")
+	s.shoot("marco", "", "carpet", "Pad and carpet at the door.", false) // still on his phone
 }
 
 // closetPair has two takes of one width that disagree.

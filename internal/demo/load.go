@@ -55,9 +55,13 @@ func Lead(ctx context.Context, store account.SignIns) (account.Person, error) {
 	return account.Person{}, fault.New(fault.NotFound, "There is no lead in the crew.")
 }
 
+// Deliver brings a photo that the log names to where photos are kept.
+type Deliver func(ctx context.Context, v account.Viewer, job, photo string, data []byte) error
+
 // Load makes the company, its people and the house, each step at its own time: the clock
-// must be the store's. It says how many entries the job's log has then.
-func Load(ctx context.Context, store Store, clock *Clock, hasher *account.Hasher, now time.Time) (entries int64, err error) {
+// must be the store's. Photos arrive through deliver; nil leaves them waiting. It says how
+// many entries the job's log has then.
+func Load(ctx context.Context, store Store, deliver Deliver, clock *Clock, hasher *account.Hasher, now time.Time) (entries int64, err error) {
 	began := now.Add(-30 * 24 * time.Hour)
 	clock.Set(began)
 	company := account.Company{ID: newID(), Name: Company}
@@ -87,6 +91,11 @@ func Load(ctx context.Context, store Store, clock *Clock, hasher *account.Hasher
 		}
 		if out.Applied {
 			entries = out.LastSeq
+		}
+		if st.Photo != nil && deliver != nil {
+			if err := deliver(ctx, viewers[st.By], st.Command.JobID, st.Command.AddPhoto.PhotoID, st.Photo); err != nil {
+				return 0, fmt.Errorf("a photo: %w", err)
+			}
 		}
 	}
 	return entries, nil

@@ -3,6 +3,8 @@
 package demo
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"strconv"
 	"time"
 
@@ -40,6 +42,7 @@ type Step struct {
 	By      string // sign-in
 	At      time.Time
 	Command joblog.Command
+	Photo   []byte // what the phone then sends, for a photo that arrives
 }
 
 // Scenario is three days in a two-storey house of four rooms, nine openings and six wall
@@ -112,6 +115,21 @@ func (s *script) tape(by string, rs reads) {
 			panic("demo reading " + strconv.Quote(r[1]) + ": " + err.Error()) // a slip in this file, caught by its test
 		}
 		s.on(by, joblog.Command{Kind: joblog.TakeReadingKind, TakeReading: &joblog.TakeReading{Reading: r[0], Value: v, Tool: "tape"}})
+	}
+}
+
+// shoot takes one of the invented photos of the item, or of a room where one is named.
+func (s *script) shoot(by, room, name, caption string, arrives bool) {
+	p := pictures()[name]
+	sum := sha256.Sum256(p.data)
+	c := joblog.Command{Kind: joblog.AddPhotoKind, RoomID: room, AddPhoto: &joblog.AddPhoto{PhotoID: s.newID(), SHA256: hex.EncodeToString(sum[:]),
+		Bytes: int64(len(p.data)), Width: int64(p.w), Height: int64(p.h), Caption: caption}}
+	if room == "" {
+		c.ItemID = s.item
+	}
+	s.give(by, c)
+	if arrives {
+		s.steps[len(s.steps)-1].Photo = p.data
 	}
 }
 

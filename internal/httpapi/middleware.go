@@ -136,7 +136,7 @@ func limitBody(next http.Handler) http.Handler {
 func (s *Server) methodNotAllowed(routes chi.Routes) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		var allowed []string
-		for _, m := range []string{http.MethodGet, http.MethodPost, http.MethodPut, http.MethodDelete} {
+		for _, m := range []string{http.MethodGet, http.MethodPost, http.MethodPut, http.MethodPatch, http.MethodDelete} {
 			if !routes.Match(chi.NewRouteContext(), m, r.URL.Path) {
 				continue
 			}

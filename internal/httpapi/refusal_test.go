@@ -171,6 +171,8 @@ func TestStrangersSeeNothing(t *testing.T) {
 	h := buildHouse(b, b.ours, marker+" Lane")
 	h.lead.send(h, h.take("width_bottom", "3")) // refused, and kept for Ines alone
 	link := openWalk(b, h, nil)
+	shot := h.lead.take(h, camera(64, 48))
+	h.lead.part(shot, 0, 10).want(http.StatusNoContent)
 	stranger := b.as(b.strangers.lead)
 	doc, err := description()
 	if err != nil {
@@ -186,7 +188,7 @@ func TestStrangersSeeNothing(t *testing.T) {
 		if !strings.Contains(template, "{job}") {
 			continue
 		}
-		path := strings.NewReplacer("{job}", h.job, "{item}", h.item, "{walk}", link.WalkID).Replace(template)
+		path := strings.NewReplacer("{job}", h.job, "{item}", h.item, "{walk}", link.WalkID, "{photo}", shot.id).Replace(template)
 		for method := range item.Operations() {
 			routes = append(routes, method+" "+path)
 		}
@@ -195,10 +197,17 @@ func TestStrangersSeeNothing(t *testing.T) {
 	for _, route := range routes {
 		method, path, _ := strings.Cut(route, " ")
 		var a answer
-		if body, named := bodies[path[strings.LastIndexByte(path, '/')+1:]]; named {
+		body, named := bodies[path[strings.LastIndexByte(path, '/')+1:]]
+		switch {
+		case named:
 			a = stranger.do(method, path, encode(t, body), nil)
 			a.refused(http.StatusNotFound, "not_found")
-		} else if method == http.MethodPost {
+		case method == http.MethodHead:
+			a = stranger.do(method, path, nil, nil).want(http.StatusNotFound)
+		case method == http.MethodPatch:
+			a = stranger.do(method, path, bytes.NewReader(shot.data[10:]), partHeader(10))
+			a.refused(http.StatusNotFound, "not_found")
+		case method == http.MethodPost:
 			// A command is always answered: refused, as for a job that does not exist.
 			a = stranger.post(path+"?view="+h.item, h.batch(h.take("width_top", "30")))
 			var out httpapi.CommandOutcomes
@@ -206,7 +215,7 @@ func TestStrangersSeeNothing(t *testing.T) {
 			if out.Outcomes[0].Applied || out.Outcomes[0].Findings[0].Code != "job_gone" || out.Seq != 0 || out.View != nil {
 				t.Errorf("%s: got %s, want it refused as job_gone, and nothing more", a.what, a.body)
 			}
-		} else {
+		default:
 			a = stranger.do(method, path, nil, nil)
 			a.refused(http.StatusNotFound, "not_found")
 		}
@@ -221,8 +230,11 @@ func TestStrangersSeeNothing(t *testing.T) {
 	}
 	var raw struct{ Seq int64 }
 	h.lead.get(h.path("/log")).want(http.StatusOK).into(&raw)
-	if raw.Seq != 5 { // the house, and the walk opened
-		t.Errorf("log number after the stranger: got %d, want 5 still", raw.Seq)
+	if raw.Seq != 6 { // the house, a photo, and the walk opened
+		t.Errorf("log number after the stranger: got %d, want 6 still", raw.Seq)
+	}
+	if got := h.lead.offset(shot); got != 10 {
+		t.Errorf("the photo after the stranger: at %d, want 10 still", got)
 	}
 	// An installer with nothing to do there is a stranger too.
 	other := newID()

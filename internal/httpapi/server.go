@@ -37,6 +37,8 @@ type Config struct {
 	Store    Store
 	Sessions *scs.SessionManager
 	Hasher   *account.Hasher
+	// Photos keeps the photos; nil serves without.
+	Photos Photos
 	// App holds the built web app; nil serves the API alone.
 	App fs.FS
 	// Clock gives the time that views are made for; nil is time.Now.
@@ -143,6 +145,7 @@ func (s *Server) register() {
 	s.registerCommands()
 	s.registerEvents()
 	s.registerRules()
+	s.registerPhotos()
 	s.registerCut()
 	s.registerWalks()
 	registerOpenAPI(s.api)

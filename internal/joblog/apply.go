@@ -71,6 +71,7 @@ func (s *Scope) Apply(e Entry) {
 	case c.Assign != nil && s.Item == nil && s.Room != nil:
 		s.Room.AssignedTo = c.Assign.PersonID
 	case s.Item == nil && s.Room != nil:
+		s.Room.applyPhotos(e)
 		s.Room.applyWalls(e)
 	}
 	if s.Item != nil {
@@ -142,6 +143,8 @@ func (it *Item) apply(e Entry, takes []string) {
 		it.reopen(c.ReopenStage.Stage, c.ReopenStage.Reason)
 	case c.PassStop != nil:
 		it.Passes = append(it.Passes, Pass{stamp, *c.PassStop})
+	case c.AddPhoto != nil:
+		it.Photos = append(it.Photos, PhotoEntry{stamp, *c.AddPhoto})
 	}
 }
 

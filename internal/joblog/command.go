@@ -61,6 +61,7 @@ const (
 	ReturnOffcutKind Kind = "return_offcut"
 	MiscutKind       Kind = "miscut"
 	SawPartKind      Kind = "saw_part"
+	AddPhotoKind     Kind = "add_photo"
 )
 
 // Command is one thing a person did, made and numbered on their device. Exactly the body
@@ -68,7 +69,7 @@ const (
 type Command struct {
 	ID      string    `json:"id" format:"uuid" doc:"UUIDv7 made by the device; sending it twice does nothing twice"`
 	Version int       `json:"v" minimum:"1" doc:"Command version"`
-	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note,open_walk,close_walk,say_remark,move_remark,sign_off,take_stick,return_offcut,miscut,saw_part"`
+	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note,open_walk,close_walk,say_remark,move_remark,sign_off,take_stick,return_offcut,miscut,saw_part,add_photo"`
 	JobID   string    `json:"job_id" format:"uuid"`
 	RoomID  string    `json:"room_id,omitempty" format:"uuid" doc:"The room it is about, for add_room, add_item and set_walls, and for assign, set_rules and readings of a room"`
 	ItemID  string    `json:"item_id,omitempty" format:"uuid" doc:"The item it is about"`
@@ -107,6 +108,7 @@ type Command struct {
 	ReturnOffcut *ReturnOffcut `json:"return_offcut,omitempty"`
 	Miscut       *Miscut       `json:"miscut,omitempty"`
 	SawPart      *SawPart      `json:"saw_part,omitempty"`
+	AddPhoto     *AddPhoto     `json:"add_photo,omitempty"`
 }
 
 // CreateJob opens a job. The job's id is the command's JobID.

@@ -98,7 +98,7 @@ func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Findin
 		if c.ofJob() {
 			return nil // seen by inPlace
 		}
-		if id := c.Withdraw.CommandID; s.Item != nil && !s.Item.logged(id) || s.Item == nil && !s.layout().logged(id) {
+		if id := c.Withdraw.CommandID; s.Item != nil && !s.Item.logged(id) || s.Item == nil && !s.layout().logged(id) && locatePhoto(s.Room.Photos, id) < 0 {
 			return refuse("nothing_to_withdraw")
 		}
 	case TickStageKind:
@@ -111,6 +111,8 @@ func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Findin
 		return checkPass(s, *c.PassStop, by, now)
 	case OpenWalkKind, CloseWalkKind, SayRemarkKind, MoveRemarkKind, SignOffKind:
 		return decideWalk(s, c, by, now)
+	case AddPhotoKind:
+		return checkPhoto(s, *c.AddPhoto)
 	}
 	return nil
 }
@@ -223,7 +225,14 @@ func inPlace(s Scope, c Command) (finding.Finding, bool) {
 		if c.ItemID == "" && s.Room != nil && s.Room.Layout != nil {
 			return finding.Finding{}, false
 		}
+		if c.Kind == WithdrawKind && c.ItemID == "" && s.Room != nil && len(s.Room.Photos) > 0 {
+			return finding.Finding{}, false
+		}
 		if s.Item == nil {
+			return stop("item_gone")
+		}
+	case AddPhotoKind:
+		if s.Item == nil && (c.ItemID != "" || s.Room == nil) {
 			return stop("item_gone")
 		}
 	default:
@@ -388,7 +397,7 @@ func (c Command) bodies() int {
 		c.LogFasteners != nil, c.TreatHoles != nil, c.Sand != nil, c.LogGap != nil, c.LogCoat != nil, c.Withdraw != nil,
 		c.TickStage != nil, c.ReopenStage != nil, c.PassStop != nil, c.Note != nil,
 		c.OpenWalk != nil, c.CloseWalk != nil, c.SayRemark != nil, c.MoveRemark != nil, c.SignOff != nil,
-		c.TakeStick != nil, c.ReturnOffcut != nil, c.Miscut != nil, c.SawPart != nil} {
+		c.TakeStick != nil, c.ReturnOffcut != nil, c.Miscut != nil, c.SawPart != nil, c.AddPhoto != nil} {
 		if set {
 			n++
 		}
@@ -434,6 +443,8 @@ func (c Command) hasBody() bool {
 		return c.LogCoat != nil
 	case WithdrawKind:
 		return c.Withdraw != nil
+	case AddPhotoKind:
+		return c.AddPhoto != nil
 	case TickStageKind:
 		return c.TickStage != nil
 	case ReopenStageKind:

@@ -48,7 +48,7 @@ func ViewEntry(e Entry, r Reader) EntryView {
 		LoggedAt: e.LoggedAt, Device: c.Device, Sentence: w.entry(c), Command: c.ID,
 		Skew: int64(e.clockSkew() / time.Second)}
 	switch c.Kind {
-	case TakeReadingKind, LogFastenersKind, TreatHolesKind, LogGapKind, LogCoatKind, PassStopKind, SawPartKind, TakeStickKind, ReturnOffcutKind:
+	case TakeReadingKind, LogFastenersKind, TreatHolesKind, LogGapKind, LogCoatKind, PassStopKind, SawPartKind, TakeStickKind, ReturnOffcutKind, AddPhotoKind:
 		v.CanTake = true
 	case CutPiecesKind:
 		v.CanTake = c.CutPieces != nil && c.CutPieces.StickID != ""
@@ -144,6 +144,8 @@ func (w writer) entry(c Command) string {
 		if f = f.Text("name", c.SignOff.Name).Num("open", int64(len(c.SignOff.Open))); c.RoomID == "" {
 			code += "_whole"
 		}
+	case c.AddPhoto != nil && c.AddPhoto.Caption != "":
+		code, f = code+"_caption", f.Text("caption", c.AddPhoto.Caption)
 	}
 	return w.say(code, f)
 }

@@ -41,6 +41,7 @@ type Room struct {
 	AssignedTo string         `json:"assigned_to,omitempty" format:"uuid"`
 	Rules      houserules.Set `json:"rules,omitempty"`
 	Layout     *Layout        `json:"layout,omitempty" doc:"Its walls, once laid out"`
+	Photos     []PhotoEntry   `json:"photos,omitempty" doc:"Photos of the room itself"`
 }
 
 // Item is an opening or a wall run as its log has made it.
@@ -65,6 +66,7 @@ type Item struct {
 	Stages     map[stage.Stage]StageMark `json:"stages,omitempty"`
 	Passes     []Pass                    `json:"passes,omitempty"`
 	Remarks    []ItemRemark              `json:"remarks,omitempty" doc:"What the homeowner pointed out here"`
+	Photos     []PhotoEntry              `json:"photos,omitempty"`
 	ThroughSeq int64                     `json:"through_seq" doc:"Last log number that touched it"`
 }
 

@@ -47,6 +47,7 @@ type ItemView struct {
 	Coats      []CoatEntry            `json:"coats,omitempty"`
 	Remarks    []ItemRemarkView       `json:"remarks,omitempty" doc:"What the homeowner pointed out here"`
 	CoatsNeed  int64                  `json:"coats_need"`
+	Photos     []PhotoEntry           `json:"photos,omitempty" doc:"In the order they were logged"`
 	Findings   []finding.Finding      `json:"findings,omitempty" doc:"All of them, stops first"`
 	Cautions   []string               `json:"cautions,omitempty" doc:"Safety cautions that belong to the stage at hand"`
 	Rules      []houserules.Effective `json:"rules" doc:"House rules in force here and where each came from"`

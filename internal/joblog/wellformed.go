@@ -106,6 +106,8 @@ func (c Command) badText() (string, bool) {
 	case c.SignOff != nil:
 		add("name", c.SignOff.Name, 120, true)
 		add("signature", c.SignOff.Strokes, 8000, false)
+	case c.AddPhoto != nil:
+		add("caption", c.AddPhoto.Caption, mostCaption, false)
 	}
 	for _, f := range fields {
 		if f.must && strings.TrimSpace(f.text) == "" || utf8.RuneCountInString(f.text) > f.most || !cleanText(f.text) {

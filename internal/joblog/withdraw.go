@@ -15,6 +15,7 @@ const (
 	inCoats
 	inPasses
 	inSawn
+	inPhotos
 )
 
 // locate finds what a command has left on the item.
@@ -52,6 +53,9 @@ func (it *Item) locate(id string) (list, int) {
 			return inSawn, i
 		}
 	}
+	if at := locatePhoto(it.Photos, id); at >= 0 {
+		return inPhotos, at
+	}
 	return nowhere, 0
 }
 
@@ -85,6 +89,8 @@ func (it *Item) withdraw(id string) {
 					it.Pieces = append(append([]PieceCut(nil), it.Pieces[:p]...), it.Pieces[p+1:]...)
 				}
 			}
+		case inPhotos:
+			it.Photos = withoutPhoto(it.Photos, at)
 		}
 	}
 	dropChoices(it.Chosen, id)

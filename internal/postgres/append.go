@@ -210,6 +210,9 @@ func (sub *submission) writeScope(ctx context.Context, b *batch) error {
 			return err
 		}
 	}
+	if err := sub.writePhotos(b); err != nil {
+		return err
+	}
 	if c.Assign != nil {
 		var people []string
 		for _, p := range []string{sub.held.assignedTo, c.Assign.PersonID} {

@@ -24,6 +24,7 @@ var sentences = map[string]struct {
 }{
 	"commands_pkey":               {fault.Conflict, "Another command has that id already."},
 	"jobs_pkey":                   {fault.Conflict, "Another job has that id already."},
+	"photos_pkey":                 {fault.Conflict, "Another photo has that id already."},
 	"companies_pkey":              {fault.Conflict, "Another company has that id already."},
 	"people_pkey":                 {fault.Conflict, "Another person has that id already."},
 	"people_sign_in_key":          {fault.Conflict, "That sign-in name is taken."},

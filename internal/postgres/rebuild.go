@@ -137,6 +137,7 @@ type tables struct {
 	stages []stageRow
 	people []jobPersonRow
 	walks  []walkRow
+	photos []photoRow
 }
 
 func (w *work) rebuildJob(ctx context.Context, job string, check bool, rep *Report) error {
@@ -159,6 +160,7 @@ func (w *work) rebuildJob(ctx context.Context, job string, check bool, rep *Repo
 	list(b, &got.stages, scanStage, stagesOfJob, args)
 	list(b, &got.people, scanJobPerson, peopleOfJob, args)
 	list(b, &got.walks, scanWalkRow, walksOfJob, args)
+	list(b, &got.photos, scanPhotoRow, photosStanding, args)
 	if err := w.send(ctx, b); err != nil {
 		return err
 	}
@@ -216,6 +218,7 @@ func foldJob(entries []joblog.Entry, company houserules.Set, rulesSetAt *time.Ti
 			return t, err
 		}
 		t.rooms = append(t.rooms, row)
+		t.photos = append(t.photos, photoRows(room.ID, "", room.Photos)...)
 		if room.AssignedTo != "" {
 			present[room.AssignedTo] = true
 		}
@@ -226,6 +229,7 @@ func foldJob(entries []joblog.Entry, company houserules.Set, rulesSetAt *time.Ti
 			return t, err
 		}
 		t.items = append(t.items, row)
+		t.photos = append(t.photos, photoRows(item.RoomID, item.ID, item.Photos)...)
 		if item.AssignedTo != "" {
 			present[item.AssignedTo] = true
 		}
@@ -260,6 +264,7 @@ func (w *work) settle(ctx context.Context, job string, want, got tables, check b
 		settleTable(w, rep, put, remove, job, "stages", upsertStages, deleteStages, want.stages, got.stages),
 		settleTable(w, rep, put, remove, job, "job_people", upsertJobPeople, deleteJobPeople, want.people, got.people),
 		settleTable(w, rep, put, remove, job, "walks", upsertWalks, deleteWalks, want.walks, got.walks),
+		settleTable(w, rep, put, remove, job, "photos", upsertPhotos, withdrawPhotos, want.photos, got.photos),
 	)
 	if err != nil {
 		return err

@@ -126,6 +126,9 @@ func checkIDs(c joblog.Command) error {
 	if c.OpenWalk != nil {
 		ids["guest"] = c.OpenWalk.GuestID
 	}
+	if c.AddPhoto != nil {
+		ids["photo"] = c.AddPhoto.PhotoID
+	}
 	for what, id := range ids {
 		if id == "" && what != "command" && what != "job" {
 			continue

@@ -245,6 +245,12 @@ func joblogCommand(c *codec, v *joblog.Command) {
 			}
 			joblogSawPart(c, v.SawPart)
 		}
+		if c.some("add_photo", v.AddPhoto != nil) {
+			if c.reading {
+				v.AddPhoto = new(joblog.AddPhoto)
+			}
+			joblogAddPhoto(c, v.AddPhoto)
+		}
 	}
 }
 
@@ -756,6 +762,23 @@ func joblogSawPart(c *codec, v *joblog.SawPart) {
 	}
 }
 
+func joblogAddPhoto(c *codec, v *joblog.AddPhoto) {
+	for c.open(); c.pass(); {
+		c.text("photo_id", &v.PhotoID)
+		c.text("sha256", &v.SHA256)
+		c.whole("bytes", &v.Bytes)
+		c.whole("width", &v.Width)
+		c.whole("height", &v.Height)
+		c.textIf("caption", &v.Caption)
+		if c.some("spot", v.Spot != nil) {
+			if c.reading {
+				v.Spot = new(joblog.Spot)
+			}
+			joblogSpot(c, v.Spot)
+		}
+	}
+}
+
 func joblogStickList(c *codec, v *[]joblog.Stick) {
 	if c.list(*v != nil) {
 		*v = []joblog.Stick{}
@@ -797,6 +820,9 @@ func joblogRoom(c *codec, v *joblog.Room) {
 				v.Layout = new(joblog.Layout)
 			}
 			joblogLayout(c, v.Layout)
+		}
+		if c.some("photos", len(v.Photos) > 0) {
+			joblogPhotoEntryList(c, &v.Photos)
 		}
 	}
 }
@@ -872,6 +898,9 @@ func joblogItem(c *codec, v *joblog.Item) {
 		}
 		if c.some("remarks", len(v.Remarks) > 0) {
 			joblogItemRemarkList(c, &v.Remarks)
+		}
+		if c.some("photos", len(v.Photos) > 0) {
+			joblogPhotoEntryList(c, &v.Photos)
 		}
 		c.whole("through_seq", &v.ThroughSeq)
 	}
@@ -1117,6 +1146,19 @@ func joblogLayout(c *codec, v *joblog.Layout) {
 		if c.some("chosen", len(v.Chosen) > 0) {
 			joblogChoiceMap(c, &v.Chosen)
 		}
+	}
+}
+
+func joblogPhotoEntryList(c *codec, v *[]joblog.PhotoEntry) {
+	if c.list(*v != nil) {
+		*v = []joblog.PhotoEntry{}
+	}
+	for i := 0; c.item(i, len(*v)); i++ {
+		if c.reading {
+			var x joblog.PhotoEntry
+			*v = append(*v, x)
+		}
+		joblogPhotoEntry(c, &(*v)[i])
 	}
 }
 
@@ -1436,6 +1478,27 @@ func finishSealant(c *codec, v *finish.Sealant) {
 		c.textIf("product", &v.Product)
 		c.wholeIf("class", (*int64)(&v.Class))
 		c.flagIf("latex", &v.Latex)
+	}
+}
+
+func joblogPhotoEntry(c *codec, v *joblog.PhotoEntry) {
+	for c.open(); c.pass(); {
+		c.text("command_id", &v.Stamp.CommandID)
+		c.whole("seq", &v.Stamp.Seq)
+		c.text("person_id", &v.Stamp.PersonID)
+		c.time("at", &v.Stamp.At)
+		c.text("photo_id", &v.AddPhoto.PhotoID)
+		c.text("sha256", &v.AddPhoto.SHA256)
+		c.whole("bytes", &v.AddPhoto.Bytes)
+		c.whole("width", &v.AddPhoto.Width)
+		c.whole("height", &v.AddPhoto.Height)
+		c.textIf("caption", &v.AddPhoto.Caption)
+		if c.some("spot", v.AddPhoto.Spot != nil) {
+			if c.reading {
+				v.AddPhoto.Spot = new(joblog.Spot)
+			}
+			joblogSpot(c, v.AddPhoto.Spot)
+		}
 	}
 }
 
@@ -1768,6 +1831,9 @@ func joblogItemView(c *codec, v *joblog.ItemView) {
 			joblogItemRemarkViewList(c, &v.Remarks)
 		}
 		c.whole("coats_need", &v.CoatsNeed)
+		if c.some("photos", len(v.Photos) > 0) {
+			joblogPhotoEntryList(c, &v.Photos)
+		}
 		if c.some("findings", len(v.Findings) > 0) {
 			findingFindingList(c, &v.Findings)
 		}
@@ -2274,6 +2340,9 @@ func joblogRoomView(c *codec, v *joblog.RoomView) {
 		}
 		if c.some("layout", v.Room.Layout != nil) {
 			joblogLayout(c, v.Room.Layout)
+		}
+		if c.some("photos", len(v.Room.Photos) > 0) {
+			joblogPhotoEntryList(c, &v.Room.Photos)
 		}
 		c.text("level_label", &v.LevelLabel)
 		if c.member("items") {

@@ -89,6 +89,9 @@ func composeTool(t *testing.T) []string {
 func (c *compose) buildImage() {
 	c.t.Helper()
 	build := c.t.TempDir()
+	if err := os.CopyFS(filepath.Join(build, "deploy", "photos"), os.DirFS(filepath.Join(c.root, "deploy", "photos"))); err != nil {
+		c.t.Fatal(err)
+	}
 	for _, step := range []struct {
 		limit   time.Duration
 		env     []string

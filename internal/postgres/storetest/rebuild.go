@@ -43,6 +43,7 @@ func (s *site) lived() house {
 	s.do(s.lead, h.job, joblog.Command{Kind: joblog.AssignKind, RoomID: h.room, Assign: &joblog.Assign{PersonID: s.ivan.ID}})
 	s.do(s.lead, h.job, joblog.Command{Kind: joblog.SetRulesKind, RoomID: h.room, SetRules: &joblog.SetRules{Set: houserules.Set{"hinge_gap": int64(in(0, 3, 32))}}})
 	s.do(s.lead, h.job, joblog.Command{Kind: joblog.AssignKind, RoomID: h.room, Assign: &joblog.Assign{}})
+	s.arrive(s.rosa, s.photo(s.rosa, h, ""), "the first half")
 	return h
 }
 

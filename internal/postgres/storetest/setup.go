@@ -41,6 +41,7 @@ func Run(t *testing.T) {
 		{"listening", testListening},
 		{"faults", testFaults},
 		{"walks", testWalks},
+		{"photos", testPhotos},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()

@@ -163,6 +163,63 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/jobs/{job}/photos": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A job's photos and what became of their bytes */
+        get: operations["list-photos"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/photos/{photo}/full.jpg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * A photo, as it was made ready to be looked at
+         * @description Upright, without anything the camera wrote beside the pixels. The file that was sent is not kept. 409 while it is not all here.
+         */
+        get: operations["get-photo"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/photos/{photo}/thumb.jpg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * A photo, small
+         * @description Upright, without anything the camera wrote beside the pixels. The file that was sent is not kept. 409 while it is not all here.
+         */
+        get: operations["get-photo-thumbnail"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/jobs/{job}/pre-walk": {
         parameters: {
             query?: never;
@@ -212,6 +269,30 @@ export interface paths {
         options?: never;
         head?: never;
         patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/uploads/{photo}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        /**
+         * How much of a photo has arrived
+         * @description The core of tus 1.0.0 (tus.io), the open protocol of resumable uploads: HEAD and PATCH. An upload is created by the entry add_photo, not by a request of its own. Who took the photo delivers it; to anyone else it is not there.
+         */
+        head: operations["ask-upload"];
+        /**
+         * Bytes of a photo that follow on those that are here
+         * @description As tus 1.0.0 has it. What arrives before the connection breaks is kept. With the last byte the photo is checked against its SHA-256, made ready and stored: 422 or 413 with a sentence when it cannot be, after which list-photos says whether it was refused or has to be sent again.
+         */
+        patch: operations["send-part"];
         trace?: never;
     };
     "/api/v1/jobs/{job}/walks": {
@@ -406,6 +487,30 @@ export interface components {
             seen_from_above?: boolean;
             unit: components["schemas"]["Unit"];
         };
+        AddPhoto: {
+            /**
+             * Format: int64
+             * @description Length of that file
+             */
+            bytes: number;
+            caption?: string;
+            /** Format: int64 */
+            height: number;
+            /**
+             * Format: uuid
+             * @description UUIDv7 made by the device
+             */
+            photo_id: string;
+            /** @description Of the file the device kept and sends */
+            sha256: string;
+            /** @description Where on the item's drawing it was taken */
+            spot?: components["schemas"]["Spot"];
+            /**
+             * Format: int64
+             * @description Pixels, as the picture is to be seen
+             */
+            width: number;
+        };
         AddRoom: {
             /** @enum {string} */
             level: "basement" | "ground" | "upper";
@@ -511,6 +616,7 @@ export interface components {
         };
         Command: {
             add_item?: components["schemas"]["AddItem"];
+            add_photo?: components["schemas"]["AddPhoto"];
             add_room?: components["schemas"]["AddRoom"];
             answer_check?: components["schemas"]["AnswerCheck"];
             assign?: components["schemas"]["Assign"];
@@ -538,7 +644,7 @@ export interface components {
             /** Format: uuid */
             job_id: string;
             /** @enum {string} */
-            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part";
+            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo";
             log_coat?: components["schemas"]["LogCoat"];
             log_fasteners?: components["schemas"]["LogFasteners"];
             log_gap?: components["schemas"]["LogGap"];
@@ -1104,6 +1210,7 @@ export interface components {
             id: string;
             name: string;
             passes?: components["schemas"]["Pass"][];
+            photos?: components["schemas"]["PhotoEntry"][];
             /** @description Latest as-cut record of each piece */
             pieces?: components["schemas"]["PieceCut"][];
             /** @description Casing comes painted: one coat of touching up */
@@ -1201,6 +1308,8 @@ export interface components {
             name: string;
             /** @description What to do next and why; nothing when painted */
             next?: components["schemas"]["NextView"];
+            /** @description In the order they were logged */
+            photos?: components["schemas"]["PhotoEntry"][];
             readings: components["schemas"]["ReadingView"][];
             /** @description What the homeowner pointed out here */
             remarks?: components["schemas"]["ItemRemarkView"][];
@@ -1290,6 +1399,8 @@ export interface components {
             /** @enum {string} */
             level: "basement" | "ground" | "upper";
             name: string;
+            /** @description Photos of the room itself */
+            photos?: components["schemas"]["PhotoEntry"][];
             rules?: {
                 [key: string]: number;
             };
@@ -1597,6 +1708,88 @@ export interface components {
             name: string;
             /** @enum {string} */
             role: "owner" | "lead" | "installer";
+        };
+        PhotoEntry: {
+            /** Format: date-time */
+            at: string;
+            /**
+             * Format: int64
+             * @description Length of that file
+             */
+            bytes: number;
+            caption?: string;
+            /** Format: uuid */
+            command_id: string;
+            /** Format: int64 */
+            height: number;
+            /** Format: uuid */
+            person_id: string;
+            /**
+             * Format: uuid
+             * @description UUIDv7 made by the device
+             */
+            photo_id: string;
+            /** Format: int64 */
+            seq: number;
+            /** @description Of the file the device kept and sends */
+            sha256: string;
+            /** @description Where on the item's drawing it was taken */
+            spot?: components["schemas"]["Spot"];
+            /**
+             * Format: int64
+             * @description Pixels, as the picture is to be seen
+             */
+            width: number;
+        };
+        PhotoLine: {
+            /**
+             * Format: int64
+             * @description Bytes that the device has
+             */
+            bytes: number;
+            /** Format: int64 */
+            height: number;
+            /**
+             * Format: uuid
+             * @description The opening it is of; else it is of the room
+             */
+            item_id?: string;
+            /**
+             * Format: uuid
+             * @description Who took it
+             */
+            person_id: string;
+            /** Format: uuid */
+            photo_id: string;
+            /**
+             * @description Why it was refused
+             * @enum {string}
+             */
+            reason?: "empty" | "too_heavy" | "too_big" | "heic" | "not_a_picture" | "damaged" | "changed_on_way";
+            /**
+             * Format: int64
+             * @description Bytes that are here
+             */
+            received: number;
+            /** Format: uuid */
+            room_id?: string;
+            /** @description The reason in words */
+            sentence?: string;
+            /**
+             * Format: date-time
+             * @description When it was stored or refused
+             */
+            settled_at?: string;
+            /**
+             * @description waiting: its bytes are not all here yet
+             * @enum {string}
+             */
+            state: "waiting" | "stored" | "refused";
+            /** Format: int64 */
+            width: number;
+        };
+        PhotoList: {
+            photos: components["schemas"]["PhotoLine"][];
         };
         PieceCut: {
             /**
@@ -2013,6 +2206,8 @@ export interface components {
             name: string;
             /** @description What to do next here and why; nothing when all is painted */
             next?: components["schemas"]["ItemNext"];
+            /** @description Photos of the room itself */
+            photos?: components["schemas"]["PhotoEntry"][];
             /** @description Once its walls are laid out */
             plan?: components["schemas"]["RoomPlanView"];
             rules?: {
@@ -3247,6 +3442,111 @@ export interface operations {
             };
         };
     };
+    "list-photos": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PhotoList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-photo": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The picture */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-photo-thumbnail": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The picture */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "pre-walk": {
         parameters: {
             query?: {
@@ -3347,6 +3647,82 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["JobState"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ask-upload": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Tus-Resumable"?: string;
+                    "Upload-Length"?: number;
+                    "Upload-Offset"?: number;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "send-part": {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Where these bytes begin */
+                "Upload-Offset": number;
+                /** @description 1.0.0 */
+                "Tus-Resumable"?: string;
+            };
+            path: {
+                /** @description The job's id */
+                job: string;
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/offset+octet-stream": string;
+            };
+        };
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    "Tus-Resumable"?: string;
+                    "Upload-Offset"?: number;
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
