@@ -1,5 +1,6 @@
 // Command bench measures a stage tick through HTTP and PostgreSQL, and pgbench running the
-// same SQL on the same server, and prints the ratio of the two.
+// same SQL on the same server, and prints the ratio of the two; then one tick's round trip as
+// a ratio to a plain HTTP echo.
 //
 // The SQL is not written down here: one tick is traced and replayed with its own ids. Both
 // sides tick every opening once, in as many jobs as there are clients, with fsync on. The
@@ -96,7 +97,17 @@ func bench(ctx context.Context, clients, ticks, rounds int) (err error) {
 	}
 	slices.Sort(ratios)
 	fmt.Printf("%d statements in %d round trips a tick; ratio %.2f (median; aim 0.5)\n", site.trace.statements(), len(site.trace.trips), ratios[len(ratios)/2])
-	return site.check(ctx, rounds, ticks)
+	batch := 2*rounds + 1
+	if err := site.clone(ctx, batch, ticks); err != nil {
+		return err
+	}
+	tickTime, echoTime, err := site.roundTrips(ctx, batch, ticks)
+	if err != nil {
+		return err
+	}
+	fmt.Printf("one client: a tick's round trip %v, a plain HTTP echo of it %v, ratio %.1f (medians of %d)\n",
+		tickTime.Round(time.Microsecond), echoTime.Round(time.Microsecond), float64(tickTime)/float64(echoTime), ticks)
+	return site.check(ctx, 2*rounds*ticks*clients+ticks)
 }
 
 var tps = regexp.MustCompile(`tps = ([0-9.]+) \(without initial connection time\)`)
