@@ -47,6 +47,8 @@ type WalkRoomView struct {
 	Remarks    []RemarkView   `json:"remarks"`
 	Open       []string       `json:"open"`
 	Signed     *SignView      `json:"signed,omitempty"`
+	// Plan is the room from above with its items to be touched, once its walls are laid out.
+	Plan *drawing.Drawing `json:"plan,omitempty"`
 }
 
 // WalkItemView is an opening or run as the homeowner is shown it.
@@ -141,6 +143,7 @@ func ViewWalk(st *State, id string, role Role, company houserules.Set, r Reader)
 			s := Scope{Company: company, Job: st.Job, Room: room, Item: it}
 			rv.Items = append(rv.Items, w.walkItem(s, r))
 		}
+		rv.Plan = w.walkPlan(Scope{Company: company, Job: st.Job, Room: room}, items[room.ID])
 		for i := range wk.Remarks {
 			if m := &wk.Remarks[i]; m.RoomID == room.ID {
 				rv.Remarks = append(rv.Remarks, w.remark(st, m, side, v.State))
@@ -152,6 +155,22 @@ func ViewWalk(st *State, id string, role Role, company houserules.Set, r Reader)
 		v.Rooms = append(v.Rooms, rv)
 	}
 	return v
+}
+
+// walkPlan is the room's plan with its openings on it, without a number.
+func (w writer) walkPlan(s Scope, items []*Item) *drawing.Drawing {
+	poles := make([]PoleView, 0, len(items))
+	for _, it := range items {
+		if !it.IsRun() {
+			poles = append(poles, PoleView{ID: it.ID, Name: it.Name})
+		}
+	}
+	plan := w.roomPlan(s, poles)
+	if plan == nil {
+		return nil
+	}
+	d := drawing.Plain(plan.Drawing)
+	return &d
 }
 
 func signView(s *RoomSign) *SignView {
@@ -170,7 +189,7 @@ func (w *Walk) state(now time.Time) WalkState {
 
 func (w writer) walkItem(s Scope, r Reader) WalkItemView {
 	v := ViewItem(s, r)
-	out := WalkItemView{ID: s.Item.ID, Name: s.Item.Name, KindLabel: v.KindLabel, Drawing: v.Drawing, Finished: v.Next == nil}
+	out := WalkItemView{ID: s.Item.ID, Name: s.Item.Name, KindLabel: v.KindLabel, Drawing: drawing.Plain(v.Drawing), Finished: v.Next == nil}
 	for _, a := range walk.Suggestions(s.Item.Unit.Kind) {
 		out.Suggestions = append(out.Suggestions, AboutView{About: a, Label: w.term("about_" + string(a))})
 	}
