@@ -15,6 +15,7 @@ export interface Route {
 export const routes: readonly Route[] = [
   { path: '/', load: () => import('./bench/bench.tsx').then((file) => file.Bench) },
   { path: '/bench/*', load: () => import('./bench/bench.tsx').then((file) => file.Bench) },
+  { path: '/walk', load: () => import('./walk/walk.tsx').then((file) => file.Walk) },
   { path: '/board/*', load: () => import('./board/board.tsx').then((file) => file.Board) },
 ];
 

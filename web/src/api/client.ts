@@ -23,6 +23,8 @@ interface Sent {
   readonly method?: 'GET' | 'POST' | 'PUT' | 'DELETE';
   readonly body?: unknown;
   readonly signal?: AbortSignal;
+  /** The key of somebody who is not signed in. */
+  readonly bearer?: string;
 }
 
 /**
@@ -54,6 +56,7 @@ async function answered<T>(
       signal: timer.signal,
       headers: {
         Accept: 'application/json',
+        ...(sent.bearer === undefined ? {} : { Authorization: `Bearer ${sent.bearer}` }),
         ...(sent.body === undefined ? {} : { 'Content-Type': 'application/json' }),
       },
       ...(sent.body === undefined ? {} : { body: JSON.stringify(sent.body) }),
