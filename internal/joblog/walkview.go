@@ -64,7 +64,7 @@ type WalkItemView struct {
 
 // AboutView is one suggestion in words.
 type AboutView struct {
-	About walk.About `json:"about"`
+	About walk.About `json:"about" enum:"nail_hole,dent,crack,wall_gap,open_joint,loose,rubs,latch,uneven_gap,paint,other"`
 	Label string     `json:"label"`
 }
 
@@ -92,7 +92,7 @@ type RemarkView struct {
 
 // ActView is an act offered.
 type ActView struct {
-	Act        walk.Act `json:"act"`
+	Act        walk.Act `json:"act" enum:"ask,agree,decline,fix,reply,accept,still_there,insist,take_back"`
 	Label      string   `json:"label"`
 	NeedsWords bool     `json:"needs_words,omitempty"`
 }

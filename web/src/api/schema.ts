@@ -467,11 +467,13 @@ export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
         AboutView: {
-            about: string;
+            /** @enum {string} */
+            about: "nail_hole" | "dent" | "crack" | "wall_gap" | "open_joint" | "loose" | "rubs" | "latch" | "uneven_gap" | "paint" | "other";
             label: string;
         };
         ActView: {
-            act: string;
+            /** @enum {string} */
+            act: "ask" | "agree" | "decline" | "fix" | "reply" | "accept" | "still_there" | "insist" | "take_back";
             label: string;
             needs_words?: boolean;
         };
@@ -2944,6 +2946,7 @@ export interface components {
             level_label: string;
             name: string;
             open: string[];
+            plan?: components["schemas"]["Drawing"];
             remarks: components["schemas"]["RemarkView"][];
             signed?: components["schemas"]["SignView"];
         };

@@ -5,8 +5,8 @@ import { Notice } from '../parts/notice.tsx';
 import { t } from '../words/words.ts';
 import type { Remark, WalkItem, WalkPage, WalkRoom } from './door.ts';
 import { address, go } from './place.ts';
-import { day } from './when.ts';
 import { language, speakIn, unsent } from './visit.ts';
+import { day } from './when.ts';
 
 /** A remark that the homeowner has the next word on. */
 export function isTheirs({ state }: Remark): boolean {
@@ -55,11 +55,7 @@ export function RoomsScreen({ page }: { page: WalkPage }) {
       </section>
       {view.state === 'going' && (
         <p class="walk-foot">
-          <a
-            class="walk-step"
-            href={address({ at: 'sign', room: null })}
-            target="_self"
-          >
+          <a class="walk-step" href={address({ at: 'sign', room: null })} target="_self">
             {t('walk.sign.whole')}
           </a>
           {left > 0 && <span class="walk-small">{t('walk.sign.left', { count: left })}</span>}
@@ -84,14 +80,16 @@ export function RoomsScreen({ page }: { page: WalkPage }) {
 
 function saysOf(room: WalkRoom): string {
   if (room.signed !== undefined) return t('walk.room.signed', { name: room.signed.name });
-  const said = room.remarks.filter(({ state }) => state !== 'taken_back').length + waitingIn(room.id);
+  const said =
+    room.remarks.filter(({ state }) => state !== 'taken_back').length + waitingIn(room.id);
   return said === 0
     ? t('walk.room.look', { count: room.items.length })
     : t('walk.room.said', { count: said });
 }
 
 function waitingIn(room: string): number {
-  return unsent.value.filter(({ kind, room_id }) => kind === 'say_remark' && room_id === room).length;
+  return unsent.value.filter(({ kind, room_id }) => kind === 'say_remark' && room_id === room)
+    .length;
 }
 
 /** One room from above, what is in it, and what has been said there. */

@@ -65,11 +65,15 @@ export function SignScreen(props: { page: WalkPage; room: string | null }) {
     <>
       <header class="walk-head">
         <p class="walk-crew">{view.job_name}</p>
-        <h1>{room === undefined ? t('walk.sign.whole') : t('walk.sign.title', { room: room.name })}</h1>
+        <h1>
+          {room === undefined ? t('walk.sign.whole') : t('walk.sign.title', { room: room.name })}
+        </h1>
       </header>
       <section aria-labelledby="walk-open">
         <h2 id="walk-open">
-          {open.length === 0 ? t('walk.sign.nothingOpen') : t('walk.sign.open', { count: open.length })}
+          {open.length === 0
+            ? t('walk.sign.nothingOpen')
+            : t('walk.sign.open', { count: open.length })}
         </h2>
         <ul class="walk-open">
           {open.map((remark) => (
@@ -80,9 +84,7 @@ export function SignScreen(props: { page: WalkPage; room: string | null }) {
             </li>
           ))}
         </ul>
-        <p class="walk-small">
-          {room === undefined ? t('walk.sign.seals') : t('walk.sign.means')}
-        </p>
+        <p class="walk-small">{room === undefined ? t('walk.sign.seals') : t('walk.sign.means')}</p>
       </section>
       <Field
         label={t('walk.sign.name')}
@@ -91,7 +93,12 @@ export function SignScreen(props: { page: WalkPage; room: string | null }) {
         autocomplete="name"
         {...(wanting && name.trim() === '' ? { refused: t('walk.sign.nameNeeded') } : {})}
       />
-      <Hand strokes={strokes} onStrokes={setStrokes} refused={wanting && strokes === ''} name={name} />
+      <Hand
+        strokes={strokes}
+        onStrokes={setStrokes}
+        refused={wanting && strokes === ''}
+        name={name}
+      />
       <div class="walk-foot">
         <Button kind="main" wide onPress={sign}>
           {t('walk.sign.sign')}
@@ -153,7 +160,7 @@ function Hand(props: {
   };
   return (
     <div class="hand">
-      <p class="hand-label" id="walk-hand">
+      <p class="hand-label" aria-hidden="true">
         {t('walk.sign.hand')}
       </p>
       <svg
@@ -161,7 +168,7 @@ function Hand(props: {
         class="hand-paper"
         viewBox={`0 0 ${across} ${down}`}
         role="img"
-        aria-labelledby="walk-hand"
+        aria-label={t('walk.sign.hand')}
         onPointerDown={begin}
         onPointerMove={draw}
         onPointerUp={end}
