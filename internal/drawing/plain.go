@@ -3,19 +3,22 @@ package drawing
 // plainEdge is what is left about a plain drawing, tenths of a millimeter.
 const plainEdge = 300
 
-// Plain leaves a drawing's numbers out: no dimensions, angles, labels or marks, for somebody
-// who looks at the work and does not do it. What stays is drawn as it was, and the sheet is
-// cut to it. Spots stay: they are what a plan's reader touches.
+// Plain leaves out what only the crew reads: dimensions, angles, labels, marks, the framing
+// behind the trim, and the section under an elevation. It is for somebody who looks at the
+// work and does not do it. What stays is drawn as it was, and the sheet is cut to it. Spots
+// stay: they are what a plan's reader touches.
 func Plain(d Drawing) Drawing {
 	out := Drawing{Title: d.Title, Exaggerated: d.Exaggerated, Shapes: make([]Shape, 0, len(d.Shapes))}
+	under := underFloor(d)
 	first := true
 	var least, most Point
 	for _, s := range d.Shapes {
-		switch {
-		case s.Kind == "dim", s.Kind == "angle", s.Kind == "label", s.Role == "plumb", s.Role == "level", s.Role == "mark":
+		if !seen(s) || top(s) > under {
 			continue
 		}
-		s.State, s.Text = "", ""
+		if s.Kind != "spot" {
+			s.State, s.Text = "", ""
+		}
 		for _, p := range s.Points {
 			if first {
 				least, most, first = p, p, false
@@ -38,4 +41,43 @@ func Plain(d Drawing) Drawing {
 	}
 	out.Width, out.Height = most[0]-least[0]+2*plainEdge, most[1]-least[1]+2*plainEdge
 	return out
+}
+
+// seen reports whether a shape shows in the finished room, or is there to be touched.
+func seen(s Shape) bool {
+	switch s.Kind {
+	case "dim", "angle", "label":
+		return false
+	}
+	switch s.Role {
+	case "plumb", "level", "mark", "stud", "header", "hatch", "gap", "stop":
+		return false
+	}
+	return true
+}
+
+// underFloor is the lowest line of an elevation's floor; below it a section is drawn. A plan
+// has no floor line.
+func underFloor(d Drawing) int {
+	for _, s := range d.Shapes {
+		if s.Role == "floor" {
+			lowest := s.Points[0][1]
+			for _, p := range s.Points {
+				lowest = max(lowest, p[1])
+			}
+			return lowest
+		}
+	}
+	return d.Height
+}
+
+func top(s Shape) int {
+	if len(s.Points) == 0 {
+		return 0
+	}
+	highest := s.Points[0][1]
+	for _, p := range s.Points {
+		highest = min(highest, p[1])
+	}
+	return highest
 }
