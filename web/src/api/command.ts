@@ -11,6 +11,7 @@ export interface About {
   readonly job: string;
   readonly room?: string;
   readonly item?: string;
+  readonly walk?: string;
 }
 
 /** One thing a person did, with an id of its own from the moment it was done. */
@@ -22,6 +23,7 @@ export function command<K extends Bodied>(kind: K, about: About, body: CommandBo
     job_id: about.job,
     ...(about.room === undefined ? {} : { room_id: about.room }),
     ...(about.item === undefined ? {} : { item_id: about.item }),
+    ...(about.walk === undefined ? {} : { walk_id: about.walk }),
     at: new Date().toISOString(),
     device: deviceName(),
     [kind]: body,

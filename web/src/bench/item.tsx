@@ -11,6 +11,7 @@ import { ItemBar } from './item-bar.tsx';
 import { ItemPole } from './item-pole.tsx';
 import { StagePanel } from './panel.tsx';
 import { places } from './places.ts';
+import { Remarks } from './remarks.tsx';
 import { BehindSign, SyncSign, useTitle } from './sign.tsx';
 import { Taping } from './taping.tsx';
 import './item.css';
@@ -64,6 +65,7 @@ export function ItemScreen(props: { job: string; item: string; stage?: StageName
         <div class="item-work">
           <DeviceSigns />
           <BehindSign shown={shown} />
+          <Remarks view={view} />
           <StagePanel key={stage.stage} view={view} stage={stage} onTape={setTaping} />
         </div>
         <ItemBar

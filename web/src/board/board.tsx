@@ -11,6 +11,7 @@ import { learnCrew } from './people.ts';
 import { Rooms } from './rooms.tsx';
 import { RulesScreen } from './rules.tsx';
 import { SetUp } from './set-up.tsx';
+import { WalksScreen } from './walks.tsx';
 import './board.css';
 
 const places = [
@@ -35,6 +36,7 @@ const places = [
     path: '/board/jobs/:job/rules/items/:item',
     show: (p: Params) => <RulesScreen key={p['item']} job={of(p, 'job')} item={of(p, 'item')} />,
   },
+  { path: '/board/jobs/:job/walks', show: (p: Params) => <WalksScreen job={of(p, 'job')} /> },
   { path: '/board/jobs/:job/log', show: (p: Params) => <Log job={of(p, 'job')} /> },
 ] as const;
 

@@ -4,7 +4,7 @@ import { Rail, TopBar } from '../parts/rail.tsx';
 import { t } from '../words/words.ts';
 import './job-frame.css';
 
-export type JobPlace = 'board' | 'set-up' | 'rules' | 'log';
+export type JobPlace = 'board' | 'set-up' | 'rules' | 'walks' | 'log';
 
 export interface JobFrameProps {
   readonly job: string;
@@ -23,7 +23,7 @@ export function jobHref(job: string, place: JobPlace = 'board'): string {
 
 /** A job's four places, and the way back to the others. */
 export function JobFrame(props: JobFrameProps) {
-  const places = (['board', 'set-up', 'rules', 'log'] as const).map((place) => ({
+  const places = (['board', 'set-up', 'rules', 'walks', 'log'] as const).map((place) => ({
     href: jobHref(props.job, place),
     label: t(`board.place.${place}`),
     here: place === props.here,
