@@ -24,8 +24,8 @@ func BenchmarkOpening(b *testing.B) {
 	gap := finish.Gap{Edge: finish.SideEdge, Width: in(0, 3, 16), Run: 7 * length.Foot, Closing: finish.Caulked, Passes: 1}
 	gc := finish.GapContext{Grade: trim.Paint, Rules: r}
 	joint := finish.Joint{Width: in(0, 1, 4), Member: 5 * length.Inch, Species: "red_oak", Climate: &finish.Climate{
-		Dry: finish.Air{Celsius: 21, Humidity: 30}, Damp: finish.Air{Celsius: 23, Humidity: 60}}}
-	log := finish.DryLog{FilledAt: ago(10), CaulkedAt: ago(20), Filler: fillerSheet(), Celsius: ptr(18.0)}
+		Dry: finish.Air{Celsius: 210, Humidity: 300}, Damp: finish.Air{Celsius: 230, Humidity: 600}}}
+	log := finish.DryLog{Filled: byFillerSheet(10, 180), Caulked: laid(20)}
 	found := 0
 	b.ReportAllocs()
 	for b.Loop() {

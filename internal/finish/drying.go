@@ -8,169 +8,6 @@ import (
 	"longpoint/internal/stage"
 )
 
-// Phase is a wait that a product's sheet gives a time for.
-type Phase string
-
-// The phases.
-const (
-	FillerDry  Phase = "filler_dry"  // dry through
-	FillerSand Phase = "filler_sand" // may be sanded
-	CaulkSkin  Phase = "caulk_skin"  // skinned over: next pass, no dust
-	CaulkCure  Phase = "caulk_cure"  // ready for paint
-	Recoat     Phase = "recoat"      // ready for the next coat
-)
-
-// Phases lists every phase.
-func Phases() []Phase { return []Phase{FillerDry, FillerSand, CaulkSkin, CaulkCure, Recoat} }
-
-// Limits of a product sheet's rows.
-const (
-	MostWait       = 30 * 24 * 60 // minutes
-	ColdestDrying  = -40.0        // Celsius
-	HottestDrying  = 60.0         // Celsius
-	mostSheetTimes = 100
-)
-
-// SheetTime is one row of a product's sheet: how long a phase takes at a temperature.
-type SheetTime struct {
-	Phase   Phase   `json:"phase" enum:"filler_dry,filler_sand,caulk_skin,caulk_cure,recoat"`
-	Celsius float64 `json:"celsius" minimum:"-40" maximum:"60"`
-	Minutes int64   `json:"minutes" minimum:"1" maximum:"43200"`
-}
-
-// Sheet is what the crew read off a product's sheet.
-type Sheet struct {
-	Product string      `json:"product,omitempty" maxLength:"80"`
-	Times   []SheetTime `json:"times,omitempty" maxItems:"100"`
-}
-
-// Wait is how long a phase takes.
-type Wait struct {
-	Minutes int64  `json:"minutes"`
-	From    string `json:"from" enum:"sheet,house_rule"`
-	Colder  bool   `json:"colder,omitempty" doc:"Colder than the sheet goes: waiting alone may not do"`
-}
-
-// CheckSheet returns a stop for every row of the sheet that cannot be: such rows are not
-// used by WaitFor.
-func CheckSheet(s Sheet) []finding.Finding {
-	if len(s.Times) > mostSheetTimes {
-		return []finding.Finding{on("", "sheet_too_long", finding.Stop).Num("rows", int64(len(s.Times))).Num("most", mostSheetTimes)}
-	}
-	var fs []finding.Finding
-	for _, t := range s.Times {
-		switch {
-		case !known(Phases(), t.Phase):
-			fs = append(fs, unknown("", "phase", string(t.Phase)))
-		case !t.plausible():
-			fs = append(fs, on("", "sheet_time_bad", finding.Stop).At(string(t.Phase)).Term("phase", string(t.Phase)).
-				Text("celsius", short(t.Celsius)).Num("minutes", t.Minutes).Num("most", MostWait))
-		}
-	}
-	return fs
-}
-
-func (t SheetTime) plausible() bool {
-	return t.Celsius >= ColdestDrying && t.Celsius <= HottestDrying && t.Minutes >= 1 && t.Minutes <= MostWait
-}
-
-// WaitFor is how long a phase takes at a temperature in degrees Celsius, never faster than
-// the sheet:
-//   - at a temperature of the sheet, that row's time (the slower of two rows at it);
-//   - between two, the slower of the rows on either side, since sheets do not say the curve;
-//   - hotter than the sheet goes, the time of its hottest row;
-//   - colder than it goes, the slower of its slowest row and the house rule, marked Colder;
-//   - at no temperature (nil) or one that is not a number, its slowest row.
-//
-// Filler that is dry may be sanded and the other way round, so where the sheet gives only one
-// of the two it stands for both. Any other phase the sheet lacks takes the house rule. Basis: the product's sheet; common practice.
-func WaitFor(p Phase, s Sheet, celsius *float64, r houserules.Rules) Wait {
-	rule := ruleMinutes(p, r)
-	b := bracketOf(p, s, celsius)
-	if !b.any {
-		b = bracketOf(twin(p), s, celsius)
-	}
-	switch {
-	case !b.any:
-		return Wait{Minutes: rule, From: "house_rule"}
-	case celsius == nil || *celsius != *celsius:
-		return Wait{Minutes: b.slowest, From: "sheet"}
-	case !b.below.set:
-		return Wait{Minutes: max(b.slowest, rule), From: "sheet", Colder: true}
-	case !b.above.set:
-		return Wait{Minutes: b.below.minutes, From: "sheet"}
-	}
-	return Wait{Minutes: max(b.below.minutes, b.above.minutes), From: "sheet"}
-}
-
-// row is the sheet's row nearest to a temperature from one side.
-type row struct {
-	set     bool
-	celsius float64
-	minutes int64
-}
-
-type bracket struct {
-	any          bool
-	slowest      int64
-	below, above row // at or under, at or over the temperature
-}
-
-func bracketOf(p Phase, s Sheet, celsius *float64) bracket {
-	var b bracket
-	for _, t := range s.Times {
-		if t.Phase != p || !t.plausible() {
-			continue
-		}
-		b.any = true
-		b.slowest = max(b.slowest, t.Minutes)
-		if celsius == nil {
-			continue
-		}
-		if t.Celsius <= *celsius {
-			b.below = b.below.nearer(t, t.Celsius > b.below.celsius)
-		}
-		if t.Celsius >= *celsius {
-			b.above = b.above.nearer(t, t.Celsius < b.above.celsius)
-		}
-	}
-	return b
-}
-
-// nearer takes t when it is nearer than the row held, and the slower of two as near.
-func (r row) nearer(t SheetTime, closer bool) row {
-	switch {
-	case !r.set || closer:
-		return row{true, t.Celsius, t.Minutes}
-	case t.Celsius == r.celsius:
-		r.minutes = max(r.minutes, t.Minutes)
-	}
-	return r
-}
-
-// twin is the phase whose rows stand in where the sheet has none.
-func twin(p Phase) Phase {
-	switch p {
-	case FillerDry:
-		return FillerSand
-	case FillerSand:
-		return FillerDry
-	}
-	return p
-}
-
-func ruleMinutes(p Phase, r houserules.Rules) int64 {
-	switch p {
-	case FillerDry, FillerSand:
-		return r.FillerDry
-	case CaulkSkin:
-		return r.CaulkSkin
-	case CaulkCure:
-		return r.CaulkCure
-	}
-	return r.Recoat
-}
-
 // ReadyAt is when a wait that began at loggedAt is over, in UTC. Minutes run from 0 to
 // MostWait, which WaitFor never leaves with rules that Resolve made; under 0 counts as 0
 // and over MostWait as MostWait, so that no wait ever ends in the past.
@@ -193,44 +30,101 @@ const (
 // Steps lists every step.
 func Steps() []Step { return []Step{Sand, CaulkStep, SecondPass, FirstCoat, NextCoat} }
 
-// DryLog is when things were last done, nil for not yet, and with what.
+// Laid is one thing that was put on and has to dry: when, with what, in what air. A product
+// without a name has no sheet.
+type Laid struct {
+	Entry   string    `json:"entry,omitempty" doc:"The log entry it was logged with"`
+	At      time.Time `json:"at"`
+	Product string    `json:"product,omitempty" doc:"Name of the product whose sheet counts; empty for the house rule"`
+	Sheet   Sheet     `json:"sheet"`
+	Weather
+}
+
+// Fill is filler in holes, and when it was last sanded.
+type Fill struct {
+	Laid
+	SandedAt *time.Time `json:"sanded_at,omitempty"`
+}
+
+// unsanded reports whether it was not sanded since it went in.
+func (f Fill) unsanded() bool { return f.SandedAt == nil || f.SandedAt.Before(f.At) }
+
+// WaitFor is how long a phase of it takes.
+func (l Laid) WaitFor(p Phase, r houserules.Rules) Wait { return WaitFor(p, l.Sheet, l.Weather, r) }
+
+// ReadyAt is when the slowest of the phases is over, and the wait that decides.
+func (l Laid) ReadyAt(r houserules.Rules, phases ...Phase) (time.Time, Wait) {
+	var w Wait
+	for i, p := range phases {
+		x := l.WaitFor(p, r)
+		colder, damper := w.Colder || x.Colder, w.Damper || x.Damper
+		if i == 0 || x.Minutes > w.Minutes {
+			w = x
+		}
+		w.Colder, w.Damper = colder, damper
+	}
+	return ReadyAt(l.At, w.Minutes), w
+}
+
+// DryLog is what was put on and has to dry. The order of the lists does not matter.
 type DryLog struct {
-	HolesToFill bool       `json:"holes_to_fill,omitempty" doc:"Some hole that shows takes filler"`
-	FilledAt    *time.Time `json:"filled_at,omitempty"`
-	SandedAt    *time.Time `json:"sanded_at,omitempty"`
-	CaulkedAt   *time.Time `json:"caulked_at,omitempty"`
-	CoatedAt    *time.Time `json:"coated_at,omitempty"`
-	Celsius     *float64   `json:"celsius,omitempty" doc:"Air where it dries"`
-	Filler      Sheet      `json:"filler"`
-	Caulk       Sheet      `json:"caulk"`
-	Finish      Sheet      `json:"finish"`
+	HolesToFill bool   `json:"holes_to_fill,omitempty" doc:"Some hole that shows takes filler"`
+	Filled      []Fill `json:"filled,omitempty"`
+	Puttied     []Laid `json:"puttied,omitempty"`
+	Caulked     []Laid `json:"caulked,omitempty"`
+	Coated      []Laid `json:"coated,omitempty"`
 }
 
 // CheckDry says what still has to dry or be done before a step, as of now. Filler comes
 // before caulk; filler is dry, then sanded, before paint; caulk is skinned, then cured,
-// before paint. A finding that waiting alone clears says when.
+// before paint; putty waits where its sheet says so. A finding that waiting alone clears
+// says when.
 func CheckDry(now time.Time, step Step, l DryLog, r houserules.Rules) []finding.Finding {
 	d := drying{now: now, log: l, rules: r}
 	switch step {
 	case Sand:
 		d.stage = stage.Filled
-		d.fillerDry()
+		d.fillerDry(l.Filled)
 	case CaulkStep:
 		d.stage = stage.Caulked
 		d.filledFirst()
 	case SecondPass:
 		d.stage = stage.Caulked
-		d.wait("caulk_not_skinned", l.CaulkedAt, l.Caulk, CaulkSkin)
+		d.wait("caulk_not_skinned", l.Caulked, CaulkSkin)
 	case FirstCoat:
 		d.stage = stage.Painted
 		d.readyForPaint()
 	case NextCoat:
 		d.stage = stage.Painted
-		d.wait("coat_not_dry", l.CoatedAt, l.Finish, Recoat)
+		d.wait("coat_not_dry", l.Coated, Recoat)
+		d.wait("putty_not_dry", withRows(l.Puttied, Recoat), Recoat)
 	default:
 		return []finding.Finding{unknown("", "step", string(step))}
 	}
 	return d.found
+}
+
+// CheckLaid returns a stop for everything that went on in air colder than its sheet allows.
+func CheckLaid(s stage.Stage, laid []Laid) []finding.Finding {
+	var fs []finding.Finding
+	for _, l := range laid {
+		if l.Celsius != nil && l.Sheet.Coldest != nil && *l.Celsius < *l.Sheet.Coldest {
+			fs = append(fs, on(s, "put_on_too_cold", finding.Stop).At(l.Entry).Text("product", l.Product).
+				Text("celsius", l.Celsius.text()).Text("coldest", l.Sheet.Coldest.text()))
+		}
+	}
+	return fs
+}
+
+// withRows keeps what has a sheet with rows of the phase: there is no house rule for it.
+func withRows(laid []Laid, p Phase) []Laid {
+	var out []Laid
+	for _, l := range laid {
+		if bracketOf(p, l.Sheet, nil).any {
+			out = append(out, l)
+		}
+	}
+	return out
 }
 
 // drying gathers the findings of one CheckDry.
@@ -247,82 +141,134 @@ func (d *drying) add(f finding.Finding) { d.found = append(d.found, f) }
 // todo adds a stop for what has still to be done first.
 func (d *drying) todo(code string) { d.add(on(d.stage, code, finding.Stop).AsWanted()) }
 
-// wait adds a stop until the slowest of the phases has passed since at; nil waits for nothing.
-func (d *drying) wait(code string, at *time.Time, s Sheet, phases ...Phase) {
-	if at == nil {
+// last picks what is ready last: it decides for all. Of two ready at once the later entry by
+// its name, so that the order of the list does not matter.
+func (d *drying) last(laid []Laid, phases ...Phase) (Laid, time.Time, Wait) {
+	var which Laid
+	var ready time.Time
+	var wait Wait
+	for i, l := range laid {
+		at, w := l.ReadyAt(d.rules, phases...)
+		if i == 0 || at.After(ready) || at.Equal(ready) && l.Entry > which.Entry {
+			which, ready, wait = l, at, w
+		}
+	}
+	return which, ready, wait
+}
+
+// wait adds a stop until the slowest of the phases has passed for all that was laid.
+func (d *drying) wait(code string, laid []Laid, phases ...Phase) {
+	if len(laid) == 0 {
 		return
 	}
-	minutes, colder := d.slowest(s, phases)
-	if colder {
-		d.add(on(d.stage, "colder_than_sheet", finding.Stop).At(string(phases[0])).
-			Term("phase", string(phases[0])).Text("celsius", short(*d.log.Celsius)))
-	}
-	ready := ReadyAt(*at, minutes)
+	l, ready, w := d.last(laid, phases...)
+	d.beyondSheet(l, w, phases[0])
 	if !d.now.Before(ready) {
 		return
 	}
-	d.add(on(d.stage, code, finding.Stop).Until(ready).Num("minutes", minutesUp(ready.Sub(d.now))))
-	if at.After(d.now) {
+	d.add(said(on(d.stage, code, finding.Stop).Until(ready).Num("minutes", minutesUp(ready.Sub(d.now))), l, w))
+	if l.At.After(d.now) {
 		d.add(on(d.stage, "logged_ahead_of_clock", finding.Warn).At(string(phases[0])).
-			Num("minutes", minutesUp(at.Sub(d.now))))
+			Num("minutes", minutesUp(l.At.Sub(d.now))))
 	}
 }
 
-func (d *drying) slowest(s Sheet, phases []Phase) (minutes int64, colder bool) {
-	for _, p := range phases {
-		w := WaitFor(p, s, d.log.Celsius, d.rules)
-		minutes, colder = max(minutes, w.Minutes), colder || w.Colder
+// said adds how long the wait is in all and whose it is.
+func said(f finding.Finding, l Laid, w Wait) finding.Finding {
+	f = f.Num("total", w.Minutes)
+	if w.From == "sheet" && l.Product != "" {
+		return f.Text("source", l.Product)
 	}
-	return minutes, colder
+	return f.Term("source", "from_"+w.From)
 }
 
-func (d *drying) fillerDry() {
-	d.wait("filler_not_dry", d.log.FilledAt, d.log.Filler, FillerDry, FillerSand)
+// beyondSheet warns where the air is beyond what the sheet says: the wait is a guess.
+func (d *drying) beyondSheet(l Laid, w Wait, p Phase) {
+	if w.Colder {
+		d.add(on(d.stage, "colder_than_sheet", finding.Warn).At(string(p)).
+			Term("phase", string(p)).Text("celsius", l.Celsius.text()))
+	}
+	if w.Damper {
+		d.add(on(d.stage, "damper_than_sheet", finding.Warn).At(string(p)).
+			Term("phase", string(p)).Text("humidity", l.Humidity.text()))
+	}
+}
+
+func (d *drying) fillerDry(fills []Fill) {
+	laid := make([]Laid, len(fills))
+	for i, f := range fills {
+		laid[i] = f.Laid
+	}
+	d.wait("filler_not_dry", laid, FillerDry, FillerSand)
 }
 
 func (d *drying) filledFirst() {
-	if d.log.HolesToFill && d.log.FilledAt == nil {
+	if d.log.HolesToFill && len(d.log.Filled) == 0 {
 		d.todo("fill_before_caulk")
 	}
 }
 
 func (d *drying) readyForPaint() {
 	l := d.log
-	if l.HolesToFill && l.FilledAt == nil {
+	if l.HolesToFill && len(l.Filled) == 0 {
 		d.todo("fill_before_paint")
 	}
-	if l.FilledAt != nil {
+	if len(l.Filled) > 0 {
 		d.filledAndSanded()
 	}
-	if l.CaulkedAt != nil {
+	if len(l.Caulked) > 0 {
 		d.caulkCured()
 	}
 }
 
 func (d *drying) filledAndSanded() {
-	l := d.log
-	minutes, _ := d.slowest(l.Filler, []Phase{FillerDry, FillerSand})
-	switch {
-	case l.SandedAt == nil || l.SandedAt.Before(*l.FilledAt):
-		d.fillerDry()
-		d.todo("sand_before_paint")
-	case l.SandedAt.Before(ReadyAt(*l.FilledAt, minutes)):
-		d.add(on(d.stage, "sanded_too_soon", finding.Stop))
+	var raw []Fill
+	for _, f := range d.log.Filled {
+		if f.unsanded() {
+			raw = append(raw, f)
+			continue
+		}
+		if ready, w := f.ReadyAt(d.rules, FillerDry, FillerSand); f.SandedAt.Before(ready) {
+			d.add(said(on(d.stage, "sanded_too_soon", finding.Stop).At(f.Entry), f.Laid, w))
+		}
 	}
-	if l.CaulkedAt != nil && l.CaulkedAt.Before(*l.FilledAt) {
+	if len(raw) > 0 {
+		d.fillerDry(raw)
+		d.todo("sand_before_paint")
+	}
+	if len(d.log.Caulked) > 0 && lastCaulked(d.log.Caulked).Before(lastFilled(d.log.Filled)) {
 		d.add(on(d.stage, "caulked_before_filled", finding.Warn))
 	}
+}
+
+func lastFilled(fills []Fill) time.Time {
+	at := fills[0].At
+	for _, f := range fills {
+		if f.At.After(at) {
+			at = f.At
+		}
+	}
+	return at
+}
+
+func lastCaulked(laid []Laid) time.Time {
+	at := laid[0].At
+	for _, l := range laid {
+		if l.At.After(at) {
+			at = l.At
+		}
+	}
+	return at
 }
 
 // caulkCured speaks once: of caulk that is wet still, or of caulk that has skinned but not
 // cured. Either way it waits for the cure, and its minutes are the cure's.
 func (d *drying) caulkCured() {
-	skin := WaitFor(CaulkSkin, d.log.Caulk, d.log.Celsius, d.rules).Minutes
 	code := "caulk_not_cured"
-	if d.now.Before(ReadyAt(*d.log.CaulkedAt, skin)) {
+	if _, skinned, _ := d.last(d.log.Caulked, CaulkSkin); d.now.Before(skinned) {
 		code = "caulk_wet"
 	}
-	d.wait(code, d.log.CaulkedAt, d.log.Caulk, CaulkSkin, CaulkCure)
+	d.wait(code, d.log.Caulked, CaulkSkin, CaulkCure)
 }
 
 // minutesUp is whole minutes, rounded up: a minute short is still wet.

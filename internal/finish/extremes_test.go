@@ -35,6 +35,8 @@ func (w wild) float() float64 {
 	return rapid.OneOf(bits, rapid.Float64Range(-50, 110), rapid.SampledFrom([]float64{math.NaN(), math.Inf(1), math.Inf(-1), 0})).Draw(w.t, "float")
 }
 
+func (w wild) tenths() finish.Tenths { return finish.Tenths(w.int()) }
+
 func (w wild) int() int64 {
 	return rapid.OneOf(rapid.Int64(), rapid.Int64Range(-1, 20_000)).Draw(w.t, "int")
 }
@@ -62,11 +64,15 @@ func (w wild) rules() houserules.Rules {
 }
 
 func (w wild) sheet() finish.Sheet {
-	var s finish.Sheet
+	s := finish.Sheet{Coldest: ptr(w.tenths())}
 	for range rapid.IntRange(0, 3).Draw(w.t, "rows") {
-		s.Times = append(s.Times, finish.SheetTime{Phase: pick(w, finish.Phases()), Celsius: w.float(), Minutes: w.int()})
+		s.Times = append(s.Times, finish.SheetTime{Phase: pick(w, finish.Phases()), Celsius: w.tenths(), Humidity: ptr(w.tenths()), Minutes: w.int()})
 	}
 	return s
+}
+
+func (w wild) laid() finish.Laid {
+	return finish.Laid{At: w.time(), Product: "x{y}", Sheet: w.sheet(), Weather: finish.Weather{Celsius: ptr(w.tenths()), Humidity: ptr(w.tenths())}}
 }
 
 func finite(t *rapid.T, what string, vs ...float64) {
@@ -101,7 +107,7 @@ func TestExtremeInput(t *testing.T) {
 		all = append(all, finish.CheckGaps([]finish.Gap{g}, gc)...)
 
 		j := finish.Joint{Width: w.len(), Member: w.len(), Species: "red_oak", Level: finish.Upper, Climate: &finish.Climate{
-			Dry: finish.Air{Celsius: w.float(), Humidity: w.float()}, Damp: finish.Air{Celsius: w.float(), Humidity: w.float()},
+			Dry: finish.Air{Celsius: w.tenths(), Humidity: w.tenths()}, Damp: finish.Air{Celsius: w.tenths(), Humidity: w.tenths()},
 		}}
 		need, fs := finish.RequiredClass(j)
 		finite(t, "the required class", need.Share)
@@ -131,8 +137,8 @@ func TestExtremeInput(t *testing.T) {
 		}
 
 		log := finish.DryLog{
-			HolesToFill: true, FilledAt: w.timePtr(), SandedAt: w.timePtr(), CaulkedAt: w.timePtr(), CoatedAt: w.timePtr(),
-			Celsius: ptr(w.float()), Filler: w.sheet(), Caulk: w.sheet(), Finish: w.sheet(),
+			HolesToFill: true, Filled: []finish.Fill{{Laid: w.laid(), SandedAt: w.timePtr()}, {Laid: w.laid()}},
+			Puttied: []finish.Laid{w.laid()}, Caulked: []finish.Laid{w.laid()}, Coated: []finish.Laid{w.laid(), w.laid()},
 		}
 		now := w.time()
 		for _, f := range finish.CheckDry(now, pick(w, finish.Steps()), log, r) {
@@ -141,7 +147,9 @@ func TestExtremeInput(t *testing.T) {
 			}
 			all = append(all, f)
 		}
-		all = append(all, finish.CheckSheet(log.Filler)...)
+		all = append(all, finish.CheckLaid(stage.Painted, log.Coated)...)
+		all = append(all, finish.CheckWeather(log.Coated[0].Weather)...)
+		all = append(all, finish.CheckProduct(finish.Product{Kind: pick(w, finish.ProductKinds()), Sheet: w.sheet(), Class: finish.Class(w.int()), Latex: true})...)
 		for _, f := range all {
 			if s := words.Render(f, length.Style{}).Sentence; s == "" || s == f.Code {
 				t.Fatalf("%s does not read: %q", f.Code, s)

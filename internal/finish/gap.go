@@ -44,6 +44,14 @@ const (
 	AllEdges  Visibility = "all_edges"
 )
 
+// VisibilityOf is what the house rules say of the edges that want beads.
+func VisibilityOf(r houserules.Rules) Visibility {
+	if r.Visibility == 1 {
+		return AllEdges
+	}
+	return FromAbove
+}
+
 // MostPasses is the most passes of caulk one log entry may hold.
 const MostPasses = 9
 
@@ -64,7 +72,18 @@ type GapContext struct {
 	Grade         trim.Grade       `json:"grade" enum:"paint,stain"`
 	SeenFromAbove bool             `json:"seen_from_above,omitempty" doc:"Stairs or a landing look down on the item"`
 	Visibility    Visibility       `json:"visibility,omitempty" enum:"from_above,all_edges"`
+	Sides         bool             `json:"sides,omitempty" doc:"It has side edges along a wall, as casing has and base has not"`
 	Rules         houserules.Rules `json:"-"`
+
+	From houserules.Origin `json:"-"` // where the visibility was set; empty counts as built in
+}
+
+// origin is the catalog term of where the visibility was set.
+func (c GapContext) origin() string {
+	if c.From == "" {
+		return "rule_built_in"
+	}
+	return "rule_" + string(c.From)
 }
 
 // GapPlan is what a gap of some width wants.
@@ -124,8 +143,9 @@ func CheckGap(g Gap, c GapContext) []finding.Finding {
 	return nil
 }
 
-// CheckGaps returns what is missing from the gaps logged under paint: nothing logged, or no
-// top edge caulked or scribed where one is seen from above. Each gap has its own CheckGap.
+// CheckGaps returns what is missing from the gaps logged under paint: nothing logged, no top
+// edge where one is seen from above, or no top or side where the job wants every edge. Each
+// gap has its own CheckGap.
 func CheckGaps(gaps []Gap, c GapContext) []finding.Finding {
 	if c.Grade == trim.Stain {
 		return nil
@@ -133,15 +153,27 @@ func CheckGaps(gaps []Gap, c GapContext) []finding.Finding {
 	if len(gaps) == 0 {
 		return []finding.Finding{on(stage.Caulked, "gaps_not_logged", finding.Stop).AsWanted()}
 	}
-	if c.SeenFromAbove && !hasTop(gaps) {
-		return []finding.Finding{on(stage.Caulked, "top_bead_not_logged", finding.Stop).AsWanted().At(string(TopEdge))}
+	var fs []finding.Finding
+	switch {
+	case hasEdge(gaps, TopEdge):
+	case c.SeenFromAbove:
+		fs = append(fs, on(stage.Caulked, "top_bead_not_logged", finding.Stop).AsWanted().At(string(TopEdge)))
+	case c.Visibility == AllEdges:
+		fs = append(fs, edgeNotLogged(TopEdge, c))
 	}
-	return nil
+	if c.Visibility == AllEdges && c.Sides && !hasEdge(gaps, SideEdge) {
+		fs = append(fs, edgeNotLogged(SideEdge, c))
+	}
+	return fs
 }
 
-func hasTop(gaps []Gap) bool {
+func edgeNotLogged(e Edge, c GapContext) finding.Finding {
+	return on(stage.Caulked, "edge_not_logged", finding.Stop).AsWanted().At(string(e)).Term("edge", "edge_"+string(e)).Term("origin", c.origin())
+}
+
+func hasEdge(gaps []Gap, e Edge) bool {
 	for _, g := range gaps {
-		if g.Edge == TopEdge {
+		if g.Edge == e {
 			return true
 		}
 	}
@@ -206,7 +238,7 @@ func checkOpenGap(g Gap, plan GapPlan, c GapContext) []finding.Finding {
 	case NeedsBead(g.Edge, c) && g.Edge == TopEdge && c.SeenFromAbove:
 		return []finding.Finding{gapFinding(g, "top_bead_missing", finding.Stop)}
 	case NeedsBead(g.Edge, c):
-		return []finding.Finding{gapFinding(g, "bead_missing", finding.Stop)}
+		return []finding.Finding{gapFinding(g, "bead_missing", finding.Stop).Term("origin", c.origin())}
 	case plan.Scribe:
 		return []finding.Finding{gapFinding(g, "gap_wants_scribe", finding.Warn)}
 	}

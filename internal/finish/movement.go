@@ -104,9 +104,12 @@ func EMC(celsius, humidity float64) (float64, bool) {
 
 // Air is the air of a room in one season.
 type Air struct {
-	Celsius  float64 `json:"celsius" minimum:"-1.2" maximum:"60"`
-	Humidity float64 `json:"humidity" minimum:"0" maximum:"100" doc:"Relative, percent"`
+	Celsius  Tenths `json:"celsius_tenths" minimum:"-12" maximum:"600" doc:"Tenths of a degree Celsius"`
+	Humidity Tenths `json:"humidity_tenths" minimum:"0" maximum:"1000" doc:"Relative, tenths of a percent"`
 }
+
+// Text is the air as it was entered: 21 °C, 45 %.
+func (a Air) Text() string { return a.Celsius.text() + " °C, " + a.Humidity.text() + " %" }
 
 // Climate is the air the finished work will stand in, at its driest and its dampest season.
 type Climate struct {
@@ -127,10 +130,10 @@ type Moisture struct {
 func MoistureChange(c Climate) (Moisture, []finding.Finding) {
 	var at [2]float64
 	for i, a := range []Air{c.Dry, c.Damp} {
-		m, ok := EMC(a.Celsius, a.Humidity)
+		m, ok := EMC(a.Celsius.Value(), a.Humidity.Value())
 		if !ok {
 			return Moisture{}, []finding.Finding{on(stage.Caulked, "climate_implausible", finding.Stop).
-				Text("celsius", short(a.Celsius)).Text("humidity", short(a.Humidity)).
+				Text("celsius", a.Celsius.text()).Text("humidity", a.Humidity.text()).
 				Dec("coldest", ColdestEMC, 0).Dec("hottest", HottestEMC, 0)}
 		}
 		at[i] = m

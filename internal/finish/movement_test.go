@@ -129,7 +129,7 @@ func TestEMCRange(t *testing.T) {
 
 func TestMoistureChange(t *testing.T) {
 	t.Parallel()
-	air := func(h float64) finish.Air { return finish.Air{Celsius: 21.1, Humidity: h} }
+	air := func(h float64) finish.Air { return finish.Air{Celsius: 211, Humidity: finish.Tenths(10 * h)} }
 	for _, tt := range []struct {
 		name      string
 		dry, damp finish.Air
@@ -141,7 +141,7 @@ func TestMoistureChange(t *testing.T) {
 		{"seasons swapped", air(60), air(30), 4.8, ""},
 		{"below 6 %", air(20), air(60), 6.5, "note:moisture_beyond_table"}, // 4.5 to 11.0
 		{"above 14 %", air(40), air(80), 8.3, "note:moisture_beyond_table"},
-		{"not air", air(30), finish.Air{Celsius: 21, Humidity: math.NaN()}, 0, "stop:climate_implausible"},
+		{"not air", air(30), finish.Air{Celsius: 210, Humidity: 1001}, 0, "stop:climate_implausible"},
 	} {
 		m, fs := finish.MoistureChange(finish.Climate{Dry: tt.dry, Damp: tt.damp})
 		near(t, tt.name, m.Change, tt.change, 0.12)
@@ -157,7 +157,7 @@ func TestMoistureChange(t *testing.T) {
 // ANSI A208.2 linear expansion 0.33 % over 50 to 80 % humidity (the range from memory).
 func TestMDFExpansion(t *testing.T) {
 	t.Parallel()
-	m, _ := finish.MoistureChange(finish.Climate{Dry: finish.Air{Celsius: 21.1, Humidity: 50}, Damp: finish.Air{Celsius: 21.1, Humidity: 80}})
+	m, _ := finish.MoistureChange(finish.Climate{Dry: finish.Air{Celsius: 211, Humidity: 500}, Damp: finish.Air{Celsius: 211, Humidity: 800}})
 	s, _ := finish.FindSpecies("mdf")
 	v, _ := finish.MemberMovement(length.Foot, s.Tangential, m.Change)
 	near(t, "share of a foot", 100*float64(v.Length)/float64(length.Foot), 0.33, 0.01)

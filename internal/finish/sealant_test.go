@@ -63,7 +63,7 @@ func TestClassByLevel(t *testing.T) {
 
 func TestRequiredClassFromClimate(t *testing.T) {
 	t.Parallel()
-	climate := &finish.Climate{Dry: finish.Air{Celsius: 21.1, Humidity: 30}, Damp: finish.Air{Celsius: 21.1, Humidity: 60}}
+	climate := &finish.Climate{Dry: finish.Air{Celsius: 211, Humidity: 300}, Damp: finish.Air{Celsius: 211, Humidity: 600}}
 	// 5 in red oak over 4.8 % grows 0.0886 in (Hardwood Floors, Feb/Mar 2017).
 	for _, tt := range []struct {
 		name  string
@@ -94,8 +94,8 @@ func TestRequiredClassFromClimate(t *testing.T) {
 
 func TestRequiredClassBadInput(t *testing.T) {
 	t.Parallel()
-	ok := finish.Climate{Dry: finish.Air{Celsius: 21, Humidity: 30}, Damp: finish.Air{Celsius: 21, Humidity: 60}}
-	hot := finish.Climate{Dry: finish.Air{Celsius: 210, Humidity: 30}, Damp: ok.Damp}
+	ok := finish.Climate{Dry: finish.Air{Celsius: 210, Humidity: 300}, Damp: finish.Air{Celsius: 210, Humidity: 600}}
+	hot := finish.Climate{Dry: finish.Air{Celsius: 2100, Humidity: 300}, Damp: ok.Damp}
 	for name, tt := range map[string]struct {
 		j    finish.Joint
 		want string

@@ -87,8 +87,8 @@ func everyGapFinding(r houserules.Rules) (all []finding.Finding) {
 }
 
 func everySealantFinding() (all []finding.Finding) {
-	for _, dry := range []finish.Air{{Celsius: 21, Humidity: 5}, {Celsius: 210, Humidity: 5}} {
-		c := &finish.Climate{Dry: dry, Damp: finish.Air{Celsius: 21, Humidity: 90}}
+	for _, dry := range []finish.Air{{Celsius: 210, Humidity: 50}, {Celsius: 2100, Humidity: 50}} {
+		c := &finish.Climate{Dry: dry, Damp: finish.Air{Celsius: 210, Humidity: 900}}
 		for _, w := range []length.Length{0, length.SixtyFourth} {
 			for _, m := range []length.Length{-1, 10 * length.Inch} {
 				_, fs := finish.RequiredClass(finish.Joint{Width: w, Member: m, Species: "red_oak", Climate: c})
@@ -108,13 +108,34 @@ func everySealantFinding() (all []finding.Finding) {
 	return all
 }
 
+// everySheet gives every phase a row at 20 C and half damp air.
+func everySheet() finish.Sheet {
+	s := finish.Sheet{Coldest: ptr(finish.Tenths(100))}
+	for _, p := range finish.Phases() {
+		s.Times = append(s.Times, finish.SheetTime{Phase: p, Celsius: 200, Humidity: ptr(finish.Tenths(500)), Minutes: 60})
+	}
+	return s
+}
+
 func everyDryFinding(r houserules.Rules) (all []finding.Finding) {
 	for _, step := range append(finish.Steps(), "varnish") {
 		for _, at := range []*time.Time{nil, ago(-5), ago(1), ago(100), ago(9999)} {
 			for _, sanded := range []*time.Time{nil, ago(0), ago(99)} {
-				log := finish.DryLog{HolesToFill: true, FilledAt: at, CaulkedAt: ago(101), CoatedAt: at, SandedAt: sanded, Filler: fillerSheet(), Celsius: ptr(1.0)}
+				log := finish.DryLog{HolesToFill: true, Caulked: laid(101)}
+				if at != nil {
+					put := finish.Laid{Entry: "x", At: *at, Product: "Quick", Sheet: everySheet(), Weather: finish.Weather{Celsius: ptr(finish.Tenths(10)), Humidity: ptr(finish.Tenths(500))}}
+					damp := put
+					damp.Celsius, damp.Humidity = ptr(finish.Tenths(200)), ptr(finish.Tenths(900))
+					log.Coated, log.Puttied = []finish.Laid{put}, []finish.Laid{put}
+					log.Filled = []finish.Fill{{Laid: put, SandedAt: sanded}, {Laid: damp, SandedAt: sanded}}
+					all = append(all, finish.CheckLaid(stage.Painted, log.Coated)...)
+				}
 				all = append(all, finish.CheckDry(noon, step, log, r)...)
-				log.CaulkedAt, log.FilledAt = at, nil
+				log.Caulked, log.Filled = log.Coated, nil
+				if at != nil {
+					log.Coated = []finish.Laid{log.Coated[0]}
+					log.Coated[0].Weather = finish.Weather{Celsius: ptr(finish.Tenths(200)), Humidity: ptr(finish.Tenths(900))}
+				}
 				all = append(all, finish.CheckDry(noon, step, log, r)...)
 			}
 		}
@@ -122,6 +143,10 @@ func everyDryFinding(r houserules.Rules) (all []finding.Finding) {
 	for _, p := range append(finish.Phases(), "glue") {
 		all = append(all, finish.CheckSheet(finish.Sheet{Times: []finish.SheetTime{{Phase: p}}})...)
 	}
+	for _, k := range append(finish.ProductKinds(), "glue") {
+		all = append(all, finish.CheckProduct(finish.Product{Kind: k, Sheet: everySheet(), Class: finish.Class25})...)
+	}
+	all = append(all, finish.CheckWeather(finish.Weather{Celsius: ptr(finish.Tenths(990)), Humidity: ptr(finish.Tenths(-10))})...)
 	return append(all, finish.CheckSheet(finish.Sheet{Times: make([]finish.SheetTime, 200)})...)
 }
 

@@ -15,6 +15,7 @@ const (
 	Minutes Kind = "minutes" // whole minutes
 	Percent Kind = "percent" // whole percent
 	Count   Kind = "count"   // a plain whole number
+	Choice  Kind = "choice"  // the place of one of the setting's choices, from 0
 )
 
 // Origin names the layer an effective value came from, outermost first.
@@ -40,12 +41,13 @@ type Layer struct {
 
 // Setting describes one house rule.
 type Setting struct {
-	Key      string `json:"key"`
-	Kind     Kind   `json:"kind" enum:"length,minutes,percent,count"`
-	Default  int64  `json:"default"`
-	Min      int64  `json:"min"`
-	Max      int64  `json:"max"`
-	Basis    string `json:"basis" doc:"What the default stands on"`
+	Key      string   `json:"key"`
+	Kind     Kind     `json:"kind" enum:"length,minutes,percent,count,choice"`
+	Default  int64    `json:"default"`
+	Min      int64    `json:"min"`
+	Max      int64    `json:"max"`
+	Basis    string   `json:"basis" doc:"What the default stands on"`
+	Choices  []string `json:"choices,omitempty" doc:"Of a choice: what each value from 0 on means"`
 	lengthOf func(*Rules) *length.Length
 	numberOf func(*Rules) *int64
 }
@@ -53,9 +55,10 @@ type Setting struct {
 // Effective is a setting's value for one item and the layer it came from.
 type Effective struct {
 	Key    string `json:"key"`
-	Kind   Kind   `json:"kind" enum:"length,minutes,percent,count"`
+	Kind   Kind   `json:"kind" enum:"length,minutes,percent,count,choice"`
 	Value  int64  `json:"value"`
 	Origin Origin `json:"origin" enum:"built_in,company,job,room,item"`
+	Choice string `json:"choice,omitempty" doc:"Of a choice: what the value means"`
 }
 
 // Rejection is an override that was not applied: unknown key or out of range.
@@ -97,15 +100,25 @@ func Explain(layers ...Layer) []Effective {
 	r, _ := Resolve(layers...)
 	out := make([]Effective, 0, len(settings))
 	for _, s := range settings {
-		e := Effective{Key: s.Key, Kind: s.Kind, Value: s.get(&r), Origin: BuiltIn}
-		for _, l := range layers {
-			if v, ok := l.Set[s.Key]; ok && v >= s.Min && v <= s.Max {
-				e.Origin = l.Origin
-			}
+		e := Effective{Key: s.Key, Kind: s.Kind, Value: s.get(&r), Origin: From(s.Key, layers...)}
+		if e.Value >= 0 && e.Value < int64(len(s.Choices)) {
+			e.Choice = s.Choices[e.Value]
 		}
 		out = append(out, e)
 	}
 	return out
+}
+
+// From is the layer a setting's effective value comes from.
+func From(key string, layers ...Layer) Origin {
+	origin := BuiltIn
+	s, ok := Find(key)
+	for _, l := range layers {
+		if v, set := l.Set[key]; ok && set && v >= s.Min && v <= s.Max {
+			origin = l.Origin
+		}
+	}
+	return origin
 }
 
 // Settings returns the table of every house rule.

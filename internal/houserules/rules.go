@@ -38,6 +38,7 @@ type Rules struct {
 	CaulkTwoPass      length.Length `json:"caulk_two_pass"`      // gap beyond which caulk wants two passes
 	CaulkMost         length.Length `json:"caulk_most"`          // widest gap to caulk
 	ScribeMost        length.Length `json:"scribe_most"`         // widest gap to close with backer or a scribed piece
+	Visibility        int64         `json:"visibility"`          // which edges want a bead: from above (0), all edges (1)
 	Coats             int64         `json:"coats"`               // finish coats
 	FillerDry         int64         `json:"filler_dry"`          // filler dry before sanding (minutes)
 	CaulkSkin         int64         `json:"caulk_skin"`          // caulk skinned over (minutes)
@@ -159,6 +160,9 @@ var settings = []Setting{
 	{Key: "scribe_most", Kind: Length, Default: int64(length.Half), Min: int64(length.Quarter), Max: int64(length.Inch),
 		Basis:    "common practice",
 		lengthOf: func(r *Rules) *length.Length { return &r.ScribeMost }},
+	{Key: "visibility", Kind: Choice, Default: 0, Min: 0, Max: 1, Choices: []string{"from_above", "all_edges"},
+		Basis:    "common practice",
+		numberOf: func(r *Rules) *int64 { return &r.Visibility }},
 	{Key: "coats", Kind: Count, Default: 2, Min: 1, Max: 5,
 		Basis:    "common practice",
 		numberOf: func(r *Rules) *int64 { return &r.Coats }},

@@ -66,6 +66,12 @@ func (s *Scope) Apply(e Entry) {
 		s.applyWalk(e)
 	case c.SetRules != nil:
 		s.setRules(c.SetRules.Set)
+	case c.SetProduct != nil && s.Job != nil:
+		s.Job.setProduct(*c.SetProduct, e.Seq)
+	case c.SetClimate != nil && s.Room != nil:
+		s.Room.Climate = c.SetClimate.Climate
+	case c.SetClimate != nil && s.Job != nil:
+		s.Job.Climate = c.SetClimate.Climate
 	case s.Job != nil && c.ofJob():
 		s.Job.applySticks(e)
 	case c.Assign != nil && s.Item == nil && s.Room != nil:
@@ -126,17 +132,24 @@ func (it *Item) apply(e Entry, takes []string) {
 	case c.AnswerCheck != nil:
 		it.answerCheck(CheckAnswer{stamp, *c.AnswerCheck})
 	case c.LogFasteners != nil:
-		it.Fasteners = append(it.Fasteners, FastenerEntry{stamp, c.LogFasteners.Fastener})
+		it.Fasteners = append(it.Fasteners, FastenerEntry{stamp, c.LogFasteners.Fastener, c.LogFasteners.ProductID})
+		for at := len(it.Fasteners) - 1; at > 0 && stamp.before(it.Fasteners[at-1].Stamp); at-- {
+			it.Fasteners[at-1], it.Fasteners[at] = it.Fasteners[at], it.Fasteners[at-1]
+		}
 	case c.TreatHoles != nil:
-		it.Treatments = append(it.Treatments, TreatmentEntry{Stamp: stamp, TreatHoles: *c.TreatHoles, AfterFirstCoat: len(it.Coats) > 0})
+		it.treat(TreatmentEntry{Stamp: stamp, TreatHoles: *c.TreatHoles})
 	case c.Sand != nil:
-		it.sand(*c.Sand, stamp)
+		it.sand(SandEntry{stamp, *c.Sand})
 	case c.LogGap != nil:
-		it.WallGaps = append(it.WallGaps, WallGapEntry{stamp, c.LogGap.Gap})
+		it.WallGaps = append(it.WallGaps, WallGapEntry{stamp, c.LogGap.Gap, c.LogGap.Used})
+		for at := len(it.WallGaps) - 1; at > 0 && stamp.before(it.WallGaps[at-1].Stamp); at-- {
+			it.WallGaps[at-1], it.WallGaps[at] = it.WallGaps[at], it.WallGaps[at-1]
+		}
 	case c.LogCoat != nil:
-		it.Coats = append(it.Coats, CoatEntry{stamp, *c.LogCoat})
+		it.coat(CoatEntry{stamp, *c.LogCoat})
 	case c.Withdraw != nil:
 		it.withdraw(c.Withdraw.CommandID)
+		it.sandedAndCoated()
 	case c.TickStage != nil:
 		it.mark(c.TickStage.Stage, StageMark{Stamp: stamp})
 	case c.ReopenStage != nil:
@@ -168,13 +181,72 @@ func (it *Item) reopen(s stage.Stage, reason string) {
 // StageList returns the stages this item passes.
 func (it *Item) StageList() []stage.Stage { return stage.ForOpening(it.Unit.Kind, it.Unit.Grade) }
 
+// What is done to an item is kept in the order it was done, whatever the order it arrives in:
+// a phone that was away delivers late, and its work reads as it would have read at once.
+
+// before reports whether s was done before t; of two at the same moment, the id decides.
+func (s Stamp) before(t Stamp) bool {
+	return s.At.Before(t.At) || s.At.Equal(t.At) && s.CommandID < t.CommandID
+}
+
+// supersedes reports whether s counts in place of t. One person's entries arrive in the order
+// they made them, even when the phone's clock was set between; other people's go by time.
+func (s Stamp) supersedes(t Stamp) bool { return s.PersonID == t.PersonID || t.before(s) }
+
+func (it *Item) treat(t TreatmentEntry) {
+	it.Treatments = append(it.Treatments, t)
+	for at := len(it.Treatments) - 1; at > 0 && t.before(it.Treatments[at-1].Stamp); at-- {
+		it.Treatments[at-1], it.Treatments[at] = it.Treatments[at], it.Treatments[at-1]
+	}
+	it.sandedAndCoated()
+}
+
+func (it *Item) sand(s SandEntry) {
+	it.Sandings = append(it.Sandings, s)
+	for at := len(it.Sandings) - 1; at > 0 && s.before(it.Sandings[at-1].Stamp); at-- {
+		it.Sandings[at-1], it.Sandings[at] = it.Sandings[at], it.Sandings[at-1]
+	}
+	it.sandedAndCoated()
+}
+
+func (it *Item) coat(c CoatEntry) {
+	it.Coats = append(it.Coats, c)
+	for at := len(it.Coats) - 1; at > 0 && c.before(it.Coats[at-1].Stamp); at-- {
+		it.Coats[at-1], it.Coats[at] = it.Coats[at], it.Coats[at-1]
+	}
+	it.sandedAndCoated()
+}
+
+// sandedAndCoated works out of every treatment when it was last sanded since, and whether a
+// coat went on before it. The list is made anew, so that a view made before keeps its own.
+func (it *Item) sandedAndCoated() {
+	if len(it.Treatments) == 0 {
+		return
+	}
+	list := append([]TreatmentEntry(nil), it.Treatments...)
+	for i := range list {
+		t := &list[i]
+		t.SandedAt = nil
+		t.AfterFirstCoat = len(it.Coats) > 0 && it.Coats[0].before(t.Stamp)
+		for _, s := range it.Sandings {
+			if s.Kind == t.Kind && t.before(s.Stamp) {
+				at := s.At
+				t.SandedAt = &at
+			}
+		}
+	}
+	it.Treatments = list
+}
+
 // Of pieces, gaps and checks the latest counts: it takes the place of the one before.
 
 func (it *Item) cutPieces(pieces []CutPiece, takes []string, stamp Stamp, ruleBook string) {
 	for _, p := range pieces {
 		cut := PieceCut{Stamp: stamp, CutPiece: p, Takes: takes, RuleBook: ruleBook}
 		if at := it.pieceAt(p.Piece); at >= 0 {
-			it.Pieces[at] = cut
+			if stamp.supersedes(it.Pieces[at].Stamp) {
+				it.Pieces[at] = cut
+			}
 		} else {
 			it.Pieces = append(it.Pieces, cut)
 		}
@@ -193,7 +265,9 @@ func (it *Item) pieceAt(piece string) int {
 func (it *Item) readGap(g GapRead) {
 	for i := range it.Gaps {
 		if it.Gaps[i].Line == g.Line {
-			it.Gaps[i] = g
+			if g.supersedes(it.Gaps[i].Stamp) {
+				it.Gaps[i] = g
+			}
 			return
 		}
 	}
@@ -203,29 +277,22 @@ func (it *Item) readGap(g GapRead) {
 func (it *Item) answerCheck(a CheckAnswer) {
 	for i := range it.Checks {
 		if it.Checks[i].Check == a.Check {
-			it.Checks[i] = a
+			if a.supersedes(it.Checks[i].Stamp) {
+				it.Checks[i] = a
+			}
 			return
 		}
 	}
 	it.Checks = append(it.Checks, a)
 }
 
-func (it *Item) sand(b Sand, stamp Stamp) {
-	for i := range it.Treatments {
-		if t := &it.Treatments[i]; t.Kind == b.Kind && t.SandedAt == nil {
-			at := stamp.At
-			t.SandedAt = &at
-		}
-	}
-}
-
 // ReachesOthers reports whether the command changes what follows for items it does not
-// name: house rules of a room or job, and the walls of a room with their readings.
+// name: house rules, climate and products of a room or job, and the walls of a room with their readings.
 func (c Command) ReachesOthers() bool {
 	if c.ItemID != "" {
 		return false
 	}
-	return c.SetRules != nil || c.SetWalls != nil || c.TakeReading != nil || c.ChooseTake != nil || c.Withdraw != nil && c.RoomID != ""
+	return c.SetRules != nil || c.SetProduct != nil || c.SetClimate != nil || c.SetWalls != nil || c.TakeReading != nil || c.ChooseTake != nil || c.Withdraw != nil && c.RoomID != ""
 }
 
 // Touched lists the items whose projection an entry may change: its own item, or every

@@ -15,25 +15,39 @@ import (
 // assessment is everything the rules have to say about one item at one moment. Both the
 // decision on a tick and the view are read from it, so they cannot differ.
 type assessment struct {
-	item     *Item
-	list     []stage.Stage // that the item passes
-	level    Level
-	rules    houserules.Rules
-	now      time.Time
-	readings []reading
-	current  trim.Readings
-	input    trim.OpeningInput
-	cuts     trim.OpeningCuts
-	runCuts  *trim.RunCuts // of a wall run; nil for an opening
-	findings []finding.Finding
+	job     *Job
+	item    *Item
+	list    []stage.Stage // that the item passes
+	level   Level
+	rules   houserules.Rules
+	climate *finish.Climate // nil where none is known
+	// where climate and the visibility of edges were set
+	climateFrom    string
+	visibilityFrom houserules.Origin
+	now            time.Time
+	readings       []reading
+	current        trim.Readings
+	input          trim.OpeningInput
+	cuts           trim.OpeningCuts
+	runCuts        *trim.RunCuts // of a wall run; nil for an opening
+	findings       []finding.Finding
 }
 
-func assess(s Scope, now time.Time) *assessment {
-	a := &assessment{item: s.Item, list: s.Item.StageList(), level: finish.Ground, rules: s.Rules(), now: now,
-		findings: make([]finding.Finding, 0, 32)}
+// newAssessment is what the rules know of an item before they look at it.
+func newAssessment(s Scope, now time.Time) *assessment {
+	layers := s.Layers()
+	rules, _ := houserules.Resolve(layers...)
+	a := &assessment{job: s.Job, item: s.Item, list: s.Item.StageList(), level: finish.Ground, rules: rules, now: now,
+		visibilityFrom: houserules.From("visibility", layers...), findings: make([]finding.Finding, 0, 32)}
+	a.climate, a.climateFrom = s.climate()
 	if s.Room != nil {
 		a.level = s.Room.Level
 	}
+	return a
+}
+
+func assess(s Scope, now time.Time) *assessment {
+	a := newAssessment(s, now)
 	if s.Item.IsRun() {
 		a.assessRun(s)
 	} else {
@@ -389,6 +403,9 @@ func (a *assessment) nailFindings() []finding.Finding {
 	ctx := a.fastenerContext()
 	for _, e := range a.item.Fasteners {
 		for _, f := range finish.CheckFastener(e.Fastener, ctx) {
+			if f.Code == "toe_unglued" && e.ProductID != "" {
+				continue
+			}
 			out = append(out, f.At(e.CommandID))
 		}
 	}

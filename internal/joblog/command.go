@@ -62,6 +62,8 @@ const (
 	MiscutKind       Kind = "miscut"
 	SawPartKind      Kind = "saw_part"
 	AddPhotoKind     Kind = "add_photo"
+	SetProductKind   Kind = "set_product"
+	SetClimateKind   Kind = "set_climate"
 )
 
 // Command is one thing a person did, made and numbered on their device. Exactly the body
@@ -69,9 +71,9 @@ const (
 type Command struct {
 	ID      string    `json:"id" format:"uuid" doc:"UUIDv7 made by the device; sending it twice does nothing twice"`
 	Version int       `json:"v" minimum:"1" doc:"Command version"`
-	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note,open_walk,close_walk,say_remark,move_remark,sign_off,take_stick,return_offcut,miscut,saw_part,add_photo"`
+	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note,open_walk,close_walk,say_remark,move_remark,sign_off,take_stick,return_offcut,miscut,saw_part,add_photo,set_product,set_climate"`
 	JobID   string    `json:"job_id" format:"uuid"`
-	RoomID  string    `json:"room_id,omitempty" format:"uuid" doc:"The room it is about, for add_room, add_item and set_walls, and for assign, set_rules and readings of a room"`
+	RoomID  string    `json:"room_id,omitempty" format:"uuid" doc:"The room it is about, for add_room, add_item and set_walls, and for assign, set_rules, set_climate and readings of a room"`
 	ItemID  string    `json:"item_id,omitempty" format:"uuid" doc:"The item it is about"`
 	WalkID  string    `json:"walk_id,omitempty" format:"uuid" doc:"The walkthrough it is about"`
 	At      time.Time `json:"at" doc:"When it was done, by the device's clock"`
@@ -109,6 +111,8 @@ type Command struct {
 	Miscut       *Miscut       `json:"miscut,omitempty"`
 	SawPart      *SawPart      `json:"saw_part,omitempty"`
 	AddPhoto     *AddPhoto     `json:"add_photo,omitempty"`
+	SetProduct   *SetProduct   `json:"set_product,omitempty"`
+	SetClimate   *SetClimate   `json:"set_climate,omitempty"`
 }
 
 // CreateJob opens a job. The job's id is the command's JobID.
@@ -205,13 +209,15 @@ type AnswerCheck struct {
 
 // LogFasteners records nails or screws driven.
 type LogFasteners struct {
-	Fastener finish.Fastener `json:"fastener"`
+	Fastener  finish.Fastener `json:"fastener"`
+	ProductID string          `json:"product_id,omitempty" format:"uuid" doc:"The job's adhesive it was glued with"`
 }
 
 // TreatHoles records what went into the holes of one kind of fastener.
 type TreatHoles struct {
 	Kind finish.Kind      `json:"kind" doc:"The fastener that left the holes"`
 	With finish.Treatment `json:"with"`
+	Used
 }
 
 // Sand records that the filled holes of one kind of fastener were sanded flush.
@@ -222,11 +228,13 @@ type Sand struct {
 // LogGap records a gap between trim and wall, or between members, and how it was closed.
 type LogGap struct {
 	Gap finish.Gap `json:"gap"`
+	Used
 }
 
 // LogCoat records a finish coat.
 type LogCoat struct {
 	Product string `json:"product,omitempty" maxLength:"80"`
+	Used
 }
 
 // Withdraw takes back a logged fastener, treatment, gap, coat or reading by the id of the

@@ -85,15 +85,15 @@ func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Findin
 	case AnswerCheckKind:
 		return checkAnswer(s.Item, *c.AnswerCheck)
 	case LogFastenersKind:
-		return checkFastenerEntry(s, c.LogFasteners.Fastener)
+		return checkFastenerEntry(s, *c.LogFasteners)
 	case TreatHolesKind:
-		return checkTreatmentEntry(s.Item, *c.TreatHoles)
+		return checkTreatmentEntry(s, *c.TreatHoles, c.ID, didAt)
 	case SandKind:
-		return checkSand(s, *c.Sand, didAt)
+		return checkSand(s, *c.Sand, c.ID, didAt)
 	case LogGapKind:
-		return checkWallGap(s, c.LogGap.Gap)
+		return checkWallGap(s, *c.LogGap)
 	case LogCoatKind:
-		return checkCoat(s, didAt)
+		return checkCoat(s, *c.LogCoat, c.ID, didAt)
 	case WithdrawKind:
 		if c.ofJob() {
 			return nil // seen by inPlace
@@ -113,6 +113,10 @@ func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Findin
 		return decideWalk(s, c, by, now)
 	case AddPhotoKind:
 		return checkPhoto(s, *c.AddPhoto)
+	case SetProductKind:
+		return checkProduct(s, *c.SetProduct)
+	case SetClimateKind:
+		return checkClimate(*c.SetClimate)
 	}
 	return nil
 }
@@ -145,7 +149,7 @@ func wellFormed(c Command) (finding.Finding, bool) {
 // leadOnly are the kinds only a lead may give.
 func leadOnly(k Kind) bool {
 	switch k {
-	case CreateJobKind, AddRoomKind, AddItemKind, SetItemKind, AssignKind, SetRulesKind, PassStopKind:
+	case CreateJobKind, AddRoomKind, AddItemKind, SetItemKind, AssignKind, SetRulesKind, SetClimateKind, PassStopKind:
 		return true
 	}
 	return false
@@ -210,6 +214,17 @@ func inPlace(s Scope, c Command) (finding.Finding, bool) {
 		if s.Item == nil && s.Room == nil || c.ItemID != "" && s.Item == nil {
 			return stop("item_gone")
 		}
+	case SetProductKind:
+		if c.ItemID != "" || c.RoomID != "" {
+			return stop("command_incomplete")
+		}
+	case SetClimateKind:
+		if c.ItemID != "" {
+			return stop("command_incomplete")
+		}
+		if c.RoomID != "" && s.Room == nil {
+			return stop("room_gone")
+		}
 	case SetRulesKind:
 		if c.ItemID != "" && s.Item == nil || c.RoomID != "" && s.Room == nil {
 			return stop("item_gone")
@@ -252,6 +267,7 @@ func checkSpec(sp Spec) []finding.Finding {
 	for _, c := range []*trim.Casing{sp.CasingA, sp.CasingB} {
 		if c != nil {
 			all = append(all, trim.CheckCasing(*c)...)
+			all = append(all, checkWood(c.Species, c.Grain)...)
 		}
 	}
 	var out []finding.Finding
@@ -397,7 +413,8 @@ func (c Command) bodies() int {
 		c.LogFasteners != nil, c.TreatHoles != nil, c.Sand != nil, c.LogGap != nil, c.LogCoat != nil, c.Withdraw != nil,
 		c.TickStage != nil, c.ReopenStage != nil, c.PassStop != nil, c.Note != nil,
 		c.OpenWalk != nil, c.CloseWalk != nil, c.SayRemark != nil, c.MoveRemark != nil, c.SignOff != nil,
-		c.TakeStick != nil, c.ReturnOffcut != nil, c.Miscut != nil, c.SawPart != nil, c.AddPhoto != nil} {
+		c.TakeStick != nil, c.ReturnOffcut != nil, c.Miscut != nil, c.SawPart != nil, c.AddPhoto != nil,
+		c.SetProduct != nil, c.SetClimate != nil} {
 		if set {
 			n++
 		}
@@ -471,6 +488,10 @@ func (c Command) hasBody() bool {
 		return c.Miscut != nil
 	case SawPartKind:
 		return c.SawPart != nil
+	case SetProductKind:
+		return c.SetProduct != nil
+	case SetClimateKind:
+		return c.SetClimate != nil
 	}
 	return false
 }

@@ -5,18 +5,27 @@ import (
 
 	"longpoint/internal/finding"
 	"longpoint/internal/finish"
+	"longpoint/internal/length"
 	"longpoint/internal/stage"
 	"longpoint/internal/trim"
 )
 
 // checkFastenerEntry refuses what cannot be so: a nail no one makes, a count out of range.
 // A nail that is merely wrong is logged, since it is in the wall, and holds the stage.
-func checkFastenerEntry(s Scope, f finish.Fastener) []finding.Finding {
+func checkFastenerEntry(s Scope, b LogFasteners) []finding.Finding {
+	if fs := checkUsed(s, Used{ProductID: b.ProductID}, finish.AdhesiveProduct); len(fs) > 0 {
+		return fs
+	}
+	f := b.Fastener
 	var out []finding.Finding
 	for _, x := range finish.CheckFastener(f, assessFastenerContext(s)) {
 		switch x.Code {
 		case "entry_unknown", "fastener_count_bad", "nail_not_made":
 			return []finding.Finding{x}
+		case "toe_unglued":
+			if b.ProductID != "" {
+				continue
+			}
 		}
 		if x.Severity == finding.Stop {
 			x.Severity = finding.Warn // told now, held at nailed
@@ -30,11 +39,16 @@ func assessFastenerContext(s Scope) finish.Context { return assess(s, time.Time{
 
 // checkTreatmentEntry refuses a treatment the rules do not allow in such a hole. Filler is
 // sanded later, so that it is not yet sanded does not refuse it.
-func checkTreatmentEntry(it *Item, t TreatHoles) []finding.Finding {
+func checkTreatmentEntry(s Scope, t TreatHoles, id string, didAt time.Time) []finding.Finding {
+	it := s.Item
 	if !it.hasHoles(t.Kind) {
 		return []finding.Finding{finding.New("no_such_holes", finding.Stop).On(string(stage.Filled)).Term("holes", "holes_"+string(t.Kind))}
 	}
-	return finish.CheckTreatment(t.Kind, t.With, it.Unit.Grade, true, len(it.Coats) > 0)
+	if fs := checkUsed(s, t.Used, treatedWith(t.With)); len(fs) > 0 {
+		return fs
+	}
+	coated := len(it.Coats) > 0 && it.Coats[0].before(Stamp{CommandID: id, At: didAt})
+	return finish.CheckTreatment(t.Kind, t.With, it.Unit.Grade, true, coated)
 }
 
 func (it *Item) hasHoles(k finish.Kind) bool {
@@ -46,29 +60,39 @@ func (it *Item) hasHoles(k finish.Kind) bool {
 	return false
 }
 
-// checkSand refuses sanding what was not filled, or filler that is still wet.
-func checkSand(s Scope, b Sand, didAt time.Time) []finding.Finding {
-	for i := len(s.Item.Treatments) - 1; i >= 0; i-- {
-		t := s.Item.Treatments[i]
-		if t.Kind != b.Kind || t.With != finish.Filler {
-			continue
+// checkSand refuses sanding what was not filled, or filler that was still wet then.
+func checkSand(s Scope, b Sand, id string, didAt time.Time) []finding.Finding {
+	now := Stamp{CommandID: id, At: didAt}
+	a := newAssessment(s, didAt)
+	var l finish.DryLog
+	for i := range s.Item.Treatments {
+		if t := &s.Item.Treatments[i]; t.Kind == b.Kind && t.With == finish.Filler && t.before(now) {
+			l.Filled = append(l.Filled, finish.Fill{Laid: a.laid(t.CommandID, t.At, t.Used), SandedAt: t.SandedAt})
 		}
-		at := t.At
-		return finish.CheckDry(didAt, finish.Sand, finish.DryLog{FilledAt: &at}, s.Rules())
 	}
-	return []finding.Finding{finding.New("nothing_filled", finding.Stop).On(string(stage.Filled)).Term("holes", "holes_"+string(b.Kind))}
+	if len(l.Filled) == 0 {
+		return []finding.Finding{finding.New("nothing_filled", finding.Stop).On(string(stage.Filled)).Term("holes", "holes_"+string(b.Kind))}
+	}
+	return finish.CheckDry(didAt, finish.Sand, l, a.rules)
 }
 
 func (a *assessment) gapContext() finish.GapContext {
-	return finish.GapContext{Grade: a.item.Unit.Grade, SeenFromAbove: a.item.SeenFromAbove, Rules: a.rules}
+	return finish.GapContext{Grade: a.item.Unit.Grade, SeenFromAbove: a.item.SeenFromAbove,
+		Visibility: finish.VisibilityOf(a.rules), From: a.visibilityFrom, Sides: !a.item.IsRun(), Rules: a.rules}
 }
 
 // checkWallGap refuses a gap no one could have measured and a bead of a product the joint
 // asks too much of. Everything else is logged as it is and holds the stage.
-func checkWallGap(s Scope, g finish.Gap) []finding.Finding {
+func checkWallGap(s Scope, b LogGap) []finding.Finding {
+	if fs := checkUsed(s, b.Used, finish.CaulkProduct); len(fs) > 0 {
+		return fs
+	}
+	if b.ProductID != "" && b.Gap.Closing != finish.Caulked {
+		return []finding.Finding{finding.New("product_not_used", finding.Stop)}
+	}
 	a := assess(s, time.Time{})
 	var out []finding.Finding
-	for _, x := range a.gapEntryFindings(g) {
+	for _, x := range a.gapEntryFindings(b.Gap, b.ProductID) {
 		switch x.Code {
 		case "entry_unknown", "gap_size_bad", "gap_passes_bad", "sealant_class_unknown", "gap_caulked_under_stain", "gap_needs_passes", "gap_needs_backer":
 			return []finding.Finding{x}
@@ -81,18 +105,84 @@ func checkWallGap(s Scope, g finish.Gap) []finding.Finding {
 	return out
 }
 
-func (a *assessment) gapEntryFindings(g finish.Gap) []finding.Finding {
+func (a *assessment) gapEntryFindings(g finish.Gap, productID string) []finding.Finding {
 	out := finish.CheckGap(g, a.gapContext())
 	if g.Closing == finish.Caulked && g.Width > 0 {
-		need, fs := finish.RequiredClass(finish.Joint{Width: g.Width, Level: a.level})
+		need, fs := finish.RequiredClass(a.joint(g.Width))
 		out = append(out, fs...)
-		var sealant finish.Sealant
-		if g.Sealant != nil {
-			sealant = *g.Sealant
-		}
-		out = append(out, finish.CheckSealant(sealant, need)...)
+		out = append(out, finish.CheckSealant(a.sealant(g, productID), need)...)
 	}
 	return out
+}
+
+// sealant is what a gap was caulked with: the job's product where one is named.
+func (a *assessment) sealant(g finish.Gap, productID string) finish.Sealant {
+	if p := a.job.product(productID); p != nil {
+		return p.Sealant()
+	}
+	if g.Sealant != nil {
+		return *g.Sealant
+	}
+	return finish.Sealant{}
+}
+
+// joint is a bead along the item. Which face it is on is not logged, so of the members at
+// hand the one that moves most decides; where one of them is not known, the floor does.
+func (a *assessment) joint(width length.Length) finish.Joint {
+	j := finish.Joint{Width: width, Level: a.level}
+	if a.climate == nil {
+		return j
+	}
+	var most float64
+	for _, m := range a.members() {
+		sp, ok := finish.FindSpecies(m.species)
+		if !ok || m.width <= 0 {
+			return finish.Joint{Width: width, Level: a.level}
+		}
+		if moves := float64(m.width) * sp.Coefficient(m.grain); moves > most {
+			most = moves
+			j.Member, j.Species, j.Grain, j.Climate = m.width, m.species, m.grain, a.climate
+		}
+	}
+	return j
+}
+
+// member is a piece of trim that shrinks and swells across its width.
+type member struct {
+	width   length.Length
+	species string
+	grain   finish.Grain
+}
+
+func (a *assessment) members() []member {
+	var out []member
+	add := func(width length.Length, material, species, grain string) {
+		if species == "" && material == "mdf" {
+			species = "mdf"
+		}
+		out = append(out, member{width, species, finish.Grain(grain)})
+	}
+	if run := a.item.Run; a.item.IsRun() {
+		add(run.Profile.Height, run.Material, run.Species, run.Grain)
+		return out
+	}
+	for _, c := range []*trim.Casing{a.item.CasingA, a.item.CasingB} {
+		if c != nil {
+			add(c.Width, c.Material, c.Species, c.Grain)
+		}
+	}
+	return out
+}
+
+// checkWood refuses a wood or grain the rule book has no coefficient for.
+func checkWood(species, grain string) []finding.Finding {
+	if _, ok := finish.FindSpecies(species); species != "" && !ok {
+		return []finding.Finding{finding.New("choice_bad", finding.Stop).Term("field", "species").Text("value", species)}
+	}
+	if g := finish.Grain(grain); grain != "" && g != finish.FlatSawn && g != finish.QuarterSawn {
+		return []finding.Finding{finding.New("choice_bad", finding.Stop).Term("field", "grain").Text("value", grain)}
+	}
+	return nil
 }
 
 func (a *assessment) gapFindings() []finding.Finding {
@@ -100,54 +190,62 @@ func (a *assessment) gapFindings() []finding.Finding {
 	var out []finding.Finding
 	for i, g := range a.item.WallGaps {
 		gaps[i] = g.Gap
-		for _, f := range a.gapEntryFindings(g.Gap) {
+		for _, f := range a.gapEntryFindings(g.Gap, g.ProductID) {
 			out = append(out, f.At(g.CommandID))
 		}
 	}
 	return append(finish.CheckGaps(gaps, a.gapContext()), out...)
 }
 
-// dryLog gathers when things that dry were last done. Sanding counts from the filler that
-// was sanded last, and not at all while some filler is unsanded.
-func (a *assessment) dryLog() finish.DryLog {
+// dryLog gathers what was put on before a moment and has to dry. A sanding after it does not
+// count yet.
+func (a *assessment) dryLog(before Stamp) finish.DryLog {
 	var l finish.DryLog
-	latest := func(at **time.Time, t time.Time) {
-		if *at == nil || t.After(**at) {
-			*at = &t
+	for i := range a.item.Treatments {
+		t := &a.item.Treatments[i]
+		if !t.before(before) {
+			continue
+		}
+		laid := a.laid(t.CommandID, t.At, t.Used)
+		switch t.With {
+		case finish.Caulk:
+			l.Caulked = append(l.Caulked, laid)
+		case finish.Putty:
+			l.Puttied = append(l.Puttied, laid)
+		case finish.Filler:
+			l.Filled = append(l.Filled, finish.Fill{Laid: laid, SandedAt: a.item.sandedBetween(t, before)})
 		}
 	}
-	unsanded := false
-	for _, t := range a.item.Treatments {
-		switch {
-		case t.With == finish.Caulk:
-			latest(&l.CaulkedAt, t.At)
-		case t.With == finish.Filler:
-			latest(&l.FilledAt, t.At)
-			if t.SandedAt == nil {
-				unsanded = true
-			} else {
-				latest(&l.SandedAt, *t.SandedAt)
-			}
+	for i := range a.item.WallGaps {
+		if g := &a.item.WallGaps[i]; g.Closing == finish.Caulked && g.before(before) {
+			l.Caulked = append(l.Caulked, a.laid(g.CommandID, g.At, g.Used))
 		}
 	}
-	if unsanded {
-		l.SandedAt = nil
-	}
-	for _, g := range a.item.WallGaps {
-		if g.Closing == finish.Caulked {
-			latest(&l.CaulkedAt, g.At)
+	for i := range a.item.Coats {
+		if c := &a.item.Coats[i]; c.before(before) {
+			l.Coated = append(l.Coated, a.laid(c.CommandID, c.At, c.Used))
 		}
-	}
-	for _, c := range a.item.Coats {
-		latest(&l.CoatedAt, c.At)
 	}
 	return l
 }
 
+// sandedBetween is when such holes were last sanded after t and before a moment.
+func (it *Item) sandedBetween(t *TreatmentEntry, before Stamp) *time.Time {
+	var last *time.Time
+	for i := range it.Sandings {
+		if s := &it.Sandings[i]; s.Kind == t.Kind && t.before(s.Stamp) && s.before(before) {
+			last = &s.At
+		}
+	}
+	return last
+}
+
+// ever is after everything that was done.
+var ever = Stamp{At: time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)}
+
 // drying says what must still dry before a coat. Under stain the first coat goes on before
 // the putty, so only the coat before must be dry.
-func (a *assessment) drying(now time.Time) []finding.Finding {
-	l := a.dryLog()
+func (a *assessment) drying(now time.Time, l finish.DryLog) []finding.Finding {
 	var out []finding.Finding
 	if a.item.Unit.Grade == trim.Paint {
 		out = finish.CheckDry(now, finish.FirstCoat, l, a.rules)
@@ -155,10 +253,13 @@ func (a *assessment) drying(now time.Time) []finding.Finding {
 	return append(out, finish.CheckDry(now, finish.NextCoat, l, a.rules)...)
 }
 
-// checkCoat refuses a coat over what is not filled, not sanded or not dry.
-func checkCoat(s Scope, didAt time.Time) []finding.Finding {
+// checkCoat refuses a coat over what was not filled, not sanded or not dry when it went on.
+func checkCoat(s Scope, b LogCoat, id string, didAt time.Time) []finding.Finding {
+	if fs := checkUsed(s, b.Used, finish.PaintProduct); len(fs) > 0 {
+		return fs
+	}
 	a := assess(s, didAt)
-	out := a.drying(didAt)
+	out := a.drying(didAt, a.dryLog(Stamp{CommandID: id, At: didAt}))
 	if a.item.Unit.Grade == trim.Paint && finding.HasStop(a.on(stage.Filled)) {
 		out = append(out, finding.New("coat_before_filled", finding.Stop).AsWanted().On(string(stage.Painted)))
 	}
@@ -178,11 +279,28 @@ func (a *assessment) paintFindings() []finding.Finding {
 	if have, need := int64(len(a.item.Coats)), a.coatsNeeded(); have < need {
 		out = append(out, finding.New("coats_missing", finding.Stop).AsWanted().On(string(stage.Painted)).Num("have", have).Num("need", need))
 	}
-	for _, f := range a.drying(a.now) {
+	l := a.dryLog(ever)
+	for _, f := range a.drying(a.now, l) {
 		if f.ClearsAt != nil || f.Code == "sand_before_paint" {
 			f = f.AsWanted()
 		}
 		out = append(out, f)
+	}
+	out = append(out, a.coatedTooSoon()...)
+	return append(out, a.tooCold(l)...)
+}
+
+// coatedTooSoon finds a coat that went on over something wet. The coat itself would have
+// been refused had the phone that filled or caulked delivered in time.
+func (a *assessment) coatedTooSoon() []finding.Finding {
+	var out []finding.Finding
+	for i := range a.item.Coats {
+		c := &a.item.Coats[i]
+		for _, f := range a.drying(c.At, a.dryLog(c.Stamp)) {
+			if f.ClearsAt != nil {
+				out = append(out, finding.New("coated_too_soon", finding.Stop).On(string(stage.Painted)).At(c.CommandID).Term("what", f.Code+"_then"))
+			}
+		}
 	}
 	return out
 }

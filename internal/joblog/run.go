@@ -17,6 +17,8 @@ type RunSpec struct {
 	Corners    trim.Corners      `json:"corners"`
 	Registers  trim.RegisterRule `json:"registers,omitempty" enum:"cut_round,run_over" doc:"What the run does at registers"`
 	Material   string            `json:"material,omitempty" enum:"wood,mdf"`
+	Species    string            `json:"species,omitempty" maxLength:"40" doc:"Wood, as the rule book names it; for how far it moves"`
+	Grain      string            `json:"grain,omitempty" enum:"flat_sawn,quarter_sawn"`
 	WallLayers length.Length     `json:"wall_layers,omitempty" doc:"Board and plaster over the studs, nanometers; zero when not known"`
 }
 
@@ -253,5 +255,5 @@ func checkRunSpec(sp Spec) []finding.Finding {
 	case sp.Run.WallLayers < 0 || sp.Run.WallLayers > 4*length.Inch:
 		return []finding.Finding{finding.New("as_cut_impossible", finding.Stop).Term("piece", "wall_layers").Len("value", sp.Run.WallLayers)}
 	}
-	return trim.CheckProfile(sp.Run.Profile)
+	return append(trim.CheckProfile(sp.Run.Profile), checkWood(sp.Run.Species, sp.Run.Grain)...)
 }

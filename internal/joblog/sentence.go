@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"longpoint/internal/finding"
+	"longpoint/internal/finish"
 	"longpoint/internal/length"
 	"longpoint/internal/trim"
 )
@@ -48,7 +49,7 @@ func ViewEntry(e Entry, r Reader) EntryView {
 		LoggedAt: e.LoggedAt, Device: c.Device, Sentence: w.entry(c), Command: c.ID,
 		Skew: int64(e.clockSkew() / time.Second)}
 	switch c.Kind {
-	case TakeReadingKind, LogFastenersKind, TreatHolesKind, LogGapKind, LogCoatKind, PassStopKind, SawPartKind, TakeStickKind, ReturnOffcutKind, AddPhotoKind:
+	case TakeReadingKind, LogFastenersKind, TreatHolesKind, SandKind, LogGapKind, LogCoatKind, PassStopKind, SawPartKind, TakeStickKind, ReturnOffcutKind, AddPhotoKind:
 		v.CanTake = true
 	case CutPiecesKind:
 		v.CanTake = c.CutPieces != nil && c.CutPieces.StickID != ""
@@ -132,6 +133,15 @@ func (w writer) entry(c Command) string {
 	case c.SawPart != nil:
 		b := c.SawPart
 		f = f.Term("piece", b.Piece).Num("part", int64(b.Part)).Num("parts", int64(b.Parts)).Len("value", b.AsCut)
+	case c.SetProduct != nil:
+		if c.SetProduct.Gone {
+			code += "_gone"
+		}
+		f = f.Text("name", c.SetProduct.Name).Term("kind", "product_"+string(c.SetProduct.Kind))
+	case c.SetClimate != nil && c.SetClimate.Climate == nil:
+		code += "_back"
+	case c.SetClimate != nil:
+		f = w.climate(f, *c.SetClimate.Climate)
 	case c.Note != nil:
 		f = f.Text("note", c.Note.Text)
 	case c.CloseWalk != nil:
@@ -178,6 +188,11 @@ func (w writer) wallTake(t TakeReading) finding.Finding {
 		what = string(trim.ReadTaped)
 	}
 	return f.Term("reading", "read_"+what)
+}
+
+// climate says both seasons' air as it was entered.
+func (w writer) climate(f finding.Finding, c finish.Climate) finding.Finding {
+	return f.Text("dry", c.Dry.Text()).Text("damp", c.Damp.Text())
 }
 
 func yesNo(yes bool) string {

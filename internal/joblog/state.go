@@ -30,6 +30,9 @@ type Job struct {
 	Rules     houserules.Set `json:"rules,omitempty"`
 	Sticks    []Stick        `json:"sticks,omitempty" doc:"Sticks on the saw"`
 	Rack      []Offcut       `json:"rack,omitempty" doc:"Offcuts put by"`
+	Products  []Product      `json:"products,omitempty" doc:"Products whose sheets the crew entered, in the order of first entering"`
+
+	Climate *finish.Climate `json:"climate,omitempty" doc:"Air of the finished rooms over the seasons, where a room has none of its own"`
 }
 
 // Room is a room of a job.
@@ -42,6 +45,8 @@ type Room struct {
 	Rules      houserules.Set `json:"rules,omitempty"`
 	Layout     *Layout        `json:"layout,omitempty" doc:"Its walls, once laid out"`
 	Photos     []PhotoEntry   `json:"photos,omitempty" doc:"Photos of the room itself"`
+
+	Climate *finish.Climate `json:"climate,omitempty" doc:"Air of the finished room over the seasons; the job's where there is none"`
 }
 
 // Item is an opening or a wall run as its log has made it.
@@ -61,6 +66,7 @@ type Item struct {
 	Checks     []CheckAnswer             `json:"checks,omitempty"`
 	Fasteners  []FastenerEntry           `json:"fasteners,omitempty"`
 	Treatments []TreatmentEntry          `json:"treatments,omitempty"`
+	Sandings   []SandEntry               `json:"sandings,omitempty"`
 	WallGaps   []WallGapEntry            `json:"wall_gaps,omitempty"`
 	Coats      []CoatEntry               `json:"coats,omitempty"`
 	Stages     map[stage.Stage]StageMark `json:"stages,omitempty"`
@@ -116,21 +122,28 @@ type CheckAnswer struct {
 type FastenerEntry struct {
 	Stamp
 	finish.Fastener
+	ProductID string `json:"product_id,omitempty" format:"uuid" doc:"Adhesive it was glued with"`
 }
 
 // TreatmentEntry is what went into the holes of one kind of fastener.
 type TreatmentEntry struct {
 	Stamp
 	TreatHoles
-	SandedAt *time.Time `json:"sanded_at,omitempty"`
-	// AfterFirstCoat is decided by the log's order, since putty goes in after the first coat.
-	AfterFirstCoat bool `json:"after_first_coat,omitempty"`
+	SandedAt       *time.Time `json:"sanded_at,omitempty" doc:"When such holes were last sanded since"`
+	AfterFirstCoat bool       `json:"after_first_coat,omitempty" doc:"A coat went on before it: putty belongs over the first"`
+}
+
+// SandEntry is the filled holes of one kind of fastener sanded.
+type SandEntry struct {
+	Stamp
+	Sand
 }
 
 // WallGapEntry is a gap along trim and how it was closed.
 type WallGapEntry struct {
 	Stamp
 	finish.Gap
+	Used
 }
 
 // CoatEntry is one finish coat.

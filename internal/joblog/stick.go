@@ -131,7 +131,8 @@ func (c Command) ofJob() bool {
 
 // ChangesJob reports whether the command changes the job itself, and not only what is in it.
 func (c Command) ChangesJob() bool {
-	return c.CreateJob != nil || c.ItemID == "" && c.RoomID == "" && c.SetRules != nil || c.ofJob()
+	return c.CreateJob != nil || c.SetProduct != nil || c.ofJob() ||
+		c.ItemID == "" && c.RoomID == "" && (c.SetRules != nil || c.SetClimate != nil)
 }
 
 // stickInPlace checks that what a command about sticks names is there.

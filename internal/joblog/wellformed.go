@@ -95,6 +95,8 @@ func (c Command) badText() (string, bool) {
 		add("place", c.ReturnOffcut.Place, 60, false)
 	case c.Miscut != nil:
 		add("reason", c.Miscut.Reason, 400, true)
+	case c.SetProduct != nil:
+		add("name", c.SetProduct.Name, 80, true)
 	case c.Note != nil:
 		add("note", c.Note.Text, 1000, true)
 	case c.CloseWalk != nil:
@@ -173,6 +175,8 @@ func (c Command) badChoice() (field, value string, bad bool) {
 		check("field_stage", string(c.TickStage.Stage))
 	case c.ReopenStage != nil && !stage.Valid(c.ReopenStage.Stage):
 		check("field_stage", string(c.ReopenStage.Stage))
+	case c.SetProduct != nil && !isUUID(c.SetProduct.ProductID):
+		check("product", c.SetProduct.ProductID)
 	case c.Assign != nil && c.Assign.PersonID != "" && !isUUID(c.Assign.PersonID):
 		check("field_person", c.Assign.PersonID)
 	default:

@@ -16,6 +16,7 @@ const (
 	inPasses
 	inSawn
 	inPhotos
+	inSandings
 )
 
 // locate finds what a command has left on the item.
@@ -56,6 +57,11 @@ func (it *Item) locate(id string) (list, int) {
 	if at := locatePhoto(it.Photos, id); at >= 0 {
 		return inPhotos, at
 	}
+	for i := range it.Sandings {
+		if it.Sandings[i].CommandID == id {
+			return inSandings, i
+		}
+	}
 	return nowhere, 0
 }
 
@@ -91,6 +97,8 @@ func (it *Item) withdraw(id string) {
 			}
 		case inPhotos:
 			it.Photos = withoutPhoto(it.Photos, at)
+		case inSandings:
+			it.Sandings = append(append([]SandEntry(nil), it.Sandings[:at]...), it.Sandings[at+1:]...)
 		}
 	}
 	dropChoices(it.Chosen, id)

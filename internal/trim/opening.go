@@ -158,6 +158,8 @@ type Casing struct {
 	Style        CasingStyle   `json:"style" enum:"butt_head,mitered,corner_blocks"`
 	Profile      string        `json:"profile,omitempty" maxLength:"60" doc:"The crew's name for the stock"`
 	Material     string        `json:"material,omitempty" enum:"wood,mdf" doc:"What the stock is made of"`
+	Species      string        `json:"species,omitempty" maxLength:"40" doc:"Wood, as the rule book names it; for how far it moves"`
+	Grain        string        `json:"grain,omitempty" enum:"flat_sawn,quarter_sawn"`
 	Width        length.Length `json:"width"`
 	Thickness    length.Length `json:"thickness"`
 	Overhang     length.Length `json:"overhang,omitempty" doc:"Butt head past the leg's outer edge"`

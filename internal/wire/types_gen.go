@@ -251,6 +251,18 @@ func joblogCommand(c *codec, v *joblog.Command) {
 			}
 			joblogAddPhoto(c, v.AddPhoto)
 		}
+		if c.some("set_product", v.SetProduct != nil) {
+			if c.reading {
+				v.SetProduct = new(joblog.SetProduct)
+			}
+			joblogSetProduct(c, v.SetProduct)
+		}
+		if c.some("set_climate", v.SetClimate != nil) {
+			if c.reading {
+				v.SetClimate = new(joblog.SetClimate)
+			}
+			joblogSetClimate(c, v.SetClimate)
+		}
 	}
 }
 
@@ -302,6 +314,15 @@ func joblogJob(c *codec, v *joblog.Job) {
 		}
 		if c.some("rack", len(v.Rack) > 0) {
 			joblogOffcutList(c, &v.Rack)
+		}
+		if c.some("products", len(v.Products) > 0) {
+			joblogProductList(c, &v.Products)
+		}
+		if c.some("climate", v.Climate != nil) {
+			if c.reading {
+				v.Climate = new(finish.Climate)
+			}
+			finishClimate(c, v.Climate)
 		}
 	}
 }
@@ -604,6 +625,7 @@ func joblogLogFasteners(c *codec, v *joblog.LogFasteners) {
 		if c.member("fastener") {
 			finishFastener(c, &v.Fastener)
 		}
+		c.textIf("product_id", &v.ProductID)
 	}
 }
 
@@ -611,6 +633,19 @@ func joblogTreatHoles(c *codec, v *joblog.TreatHoles) {
 	for c.open(); c.pass(); {
 		c.text("kind", (*string)(&v.Kind))
 		c.text("with", (*string)(&v.With))
+		c.textIf("product_id", &v.Used.ProductID)
+		if c.some("celsius_tenths", v.Used.Weather.Celsius != nil) {
+			if c.reading {
+				v.Used.Weather.Celsius = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.Used.Weather.Celsius))
+		}
+		if c.some("humidity_tenths", v.Used.Weather.Humidity != nil) {
+			if c.reading {
+				v.Used.Weather.Humidity = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.Used.Weather.Humidity))
+		}
 	}
 }
 
@@ -625,12 +660,38 @@ func joblogLogGap(c *codec, v *joblog.LogGap) {
 		if c.member("gap") {
 			finishGap(c, &v.Gap)
 		}
+		c.textIf("product_id", &v.Used.ProductID)
+		if c.some("celsius_tenths", v.Used.Weather.Celsius != nil) {
+			if c.reading {
+				v.Used.Weather.Celsius = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.Used.Weather.Celsius))
+		}
+		if c.some("humidity_tenths", v.Used.Weather.Humidity != nil) {
+			if c.reading {
+				v.Used.Weather.Humidity = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.Used.Weather.Humidity))
+		}
 	}
 }
 
 func joblogLogCoat(c *codec, v *joblog.LogCoat) {
 	for c.open(); c.pass(); {
 		c.textIf("product", &v.Product)
+		c.textIf("product_id", &v.Used.ProductID)
+		if c.some("celsius_tenths", v.Used.Weather.Celsius != nil) {
+			if c.reading {
+				v.Used.Weather.Celsius = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.Used.Weather.Celsius))
+		}
+		if c.some("humidity_tenths", v.Used.Weather.Humidity != nil) {
+			if c.reading {
+				v.Used.Weather.Humidity = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.Used.Weather.Humidity))
+		}
 	}
 }
 
@@ -779,6 +840,37 @@ func joblogAddPhoto(c *codec, v *joblog.AddPhoto) {
 	}
 }
 
+func joblogSetProduct(c *codec, v *joblog.SetProduct) {
+	for c.open(); c.pass(); {
+		c.text("product_id", &v.ProductID)
+		c.text("kind", (*string)(&v.Product.Kind))
+		c.text("name", &v.Product.Name)
+		if c.some("times", len(v.Product.Sheet.Times) > 0) {
+			finishSheetTimeList(c, &v.Product.Sheet.Times)
+		}
+		if c.some("coldest_tenths", v.Product.Sheet.Coldest != nil) {
+			if c.reading {
+				v.Product.Sheet.Coldest = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.Product.Sheet.Coldest))
+		}
+		c.wholeIf("class", (*int64)(&v.Product.Class))
+		c.flagIf("latex", &v.Product.Latex)
+		c.flagIf("gone", &v.Gone)
+	}
+}
+
+func joblogSetClimate(c *codec, v *joblog.SetClimate) {
+	for c.open(); c.pass(); {
+		if c.some("climate", v.Climate != nil) {
+			if c.reading {
+				v.Climate = new(finish.Climate)
+			}
+			finishClimate(c, v.Climate)
+		}
+	}
+}
+
 func joblogStickList(c *codec, v *[]joblog.Stick) {
 	if c.list(*v != nil) {
 		*v = []joblog.Stick{}
@@ -805,6 +897,30 @@ func joblogOffcutList(c *codec, v *[]joblog.Offcut) {
 	}
 }
 
+func joblogProductList(c *codec, v *[]joblog.Product) {
+	if c.list(*v != nil) {
+		*v = []joblog.Product{}
+	}
+	for i := 0; c.item(i, len(*v)); i++ {
+		if c.reading {
+			var x joblog.Product
+			*v = append(*v, x)
+		}
+		joblogProduct(c, &(*v)[i])
+	}
+}
+
+func finishClimate(c *codec, v *finish.Climate) {
+	for c.open(); c.pass(); {
+		if c.member("dry") {
+			finishAir(c, &v.Dry)
+		}
+		if c.member("damp") {
+			finishAir(c, &v.Damp)
+		}
+	}
+}
+
 func joblogRoom(c *codec, v *joblog.Room) {
 	for c.open(); c.pass(); {
 		c.text("id", &v.ID)
@@ -823,6 +939,12 @@ func joblogRoom(c *codec, v *joblog.Room) {
 		}
 		if c.some("photos", len(v.Photos) > 0) {
 			joblogPhotoEntryList(c, &v.Photos)
+		}
+		if c.some("climate", v.Climate != nil) {
+			if c.reading {
+				v.Climate = new(finish.Climate)
+			}
+			finishClimate(c, v.Climate)
 		}
 	}
 }
@@ -883,6 +1005,9 @@ func joblogItem(c *codec, v *joblog.Item) {
 		}
 		if c.some("treatments", len(v.Treatments) > 0) {
 			joblogTreatmentEntryList(c, &v.Treatments)
+		}
+		if c.some("sandings", len(v.Sandings) > 0) {
+			joblogSandEntryList(c, &v.Sandings)
 		}
 		if c.some("wall_gaps", len(v.WallGaps) > 0) {
 			joblogWallGapEntryList(c, &v.WallGaps)
@@ -987,6 +1112,8 @@ func joblogRunSpec(c *codec, v *joblog.RunSpec) {
 		}
 		c.textIf("registers", (*string)(&v.Registers))
 		c.textIf("material", &v.Material)
+		c.textIf("species", &v.Species)
+		c.textIf("grain", &v.Grain)
 		c.lengthIf("wall_layers", &v.WallLayers)
 	}
 }
@@ -996,6 +1123,8 @@ func trimCasing(c *codec, v *trim.Casing) {
 		c.text("style", (*string)(&v.Style))
 		c.textIf("profile", &v.Profile)
 		c.textIf("material", &v.Material)
+		c.textIf("species", &v.Species)
+		c.textIf("grain", &v.Grain)
 		c.length("width", &v.Width)
 		c.length("thickness", &v.Thickness)
 		c.lengthIf("overhang", &v.Overhang)
@@ -1101,6 +1230,19 @@ func joblogStock(c *codec, v *joblog.Stock) {
 	}
 }
 
+func finishSheetTimeList(c *codec, v *[]finish.SheetTime) {
+	if c.list(*v != nil) {
+		*v = []finish.SheetTime{}
+	}
+	for i := 0; c.item(i, len(*v)); i++ {
+		if c.reading {
+			var x finish.SheetTime
+			*v = append(*v, x)
+		}
+		finishSheetTime(c, &(*v)[i])
+	}
+}
+
 func joblogStick(c *codec, v *joblog.Stick) {
 	for c.open(); c.pass(); {
 		c.text("command_id", &v.Stamp.CommandID)
@@ -1129,6 +1271,34 @@ func joblogOffcut(c *codec, v *joblog.Offcut) {
 		c.length("length", &v.ReturnOffcut.Length)
 		c.textIf("place", &v.ReturnOffcut.Place)
 		c.textIf("stick_id", &v.ReturnOffcut.StickID)
+	}
+}
+
+func joblogProduct(c *codec, v *joblog.Product) {
+	for c.open(); c.pass(); {
+		c.text("product_id", &v.SetProduct.ProductID)
+		c.text("kind", (*string)(&v.SetProduct.Product.Kind))
+		c.text("name", &v.SetProduct.Product.Name)
+		if c.some("times", len(v.SetProduct.Product.Sheet.Times) > 0) {
+			finishSheetTimeList(c, &v.SetProduct.Product.Sheet.Times)
+		}
+		if c.some("coldest_tenths", v.SetProduct.Product.Sheet.Coldest != nil) {
+			if c.reading {
+				v.SetProduct.Product.Sheet.Coldest = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.SetProduct.Product.Sheet.Coldest))
+		}
+		c.wholeIf("class", (*int64)(&v.SetProduct.Product.Class))
+		c.flagIf("latex", &v.SetProduct.Product.Latex)
+		c.flagIf("gone", &v.SetProduct.Gone)
+		c.whole("seq", &v.Seq)
+	}
+}
+
+func finishAir(c *codec, v *finish.Air) {
+	for c.open(); c.pass(); {
+		c.whole("celsius_tenths", (*int64)(&v.Celsius))
+		c.whole("humidity_tenths", (*int64)(&v.Humidity))
 	}
 }
 
@@ -1283,6 +1453,19 @@ func joblogTreatmentEntryList(c *codec, v *[]joblog.TreatmentEntry) {
 			*v = append(*v, x)
 		}
 		joblogTreatmentEntry(c, &(*v)[i])
+	}
+}
+
+func joblogSandEntryList(c *codec, v *[]joblog.SandEntry) {
+	if c.list(*v != nil) {
+		*v = []joblog.SandEntry{}
+	}
+	for i := 0; c.item(i, len(*v)); i++ {
+		if c.reading {
+			var x joblog.SandEntry
+			*v = append(*v, x)
+		}
+		joblogSandEntry(c, &(*v)[i])
 	}
 }
 
@@ -1481,6 +1664,20 @@ func finishSealant(c *codec, v *finish.Sealant) {
 	}
 }
 
+func finishSheetTime(c *codec, v *finish.SheetTime) {
+	for c.open(); c.pass(); {
+		c.text("phase", (*string)(&v.Phase))
+		c.whole("celsius_tenths", (*int64)(&v.Celsius))
+		if c.some("humidity_tenths", v.Humidity != nil) {
+			if c.reading {
+				v.Humidity = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.Humidity))
+		}
+		c.whole("minutes", &v.Minutes)
+	}
+}
+
 func joblogPhotoEntry(c *codec, v *joblog.PhotoEntry) {
 	for c.open(); c.pass(); {
 		c.text("command_id", &v.Stamp.CommandID)
@@ -1584,6 +1781,7 @@ func joblogFastenerEntry(c *codec, v *joblog.FastenerEntry) {
 		c.length("length", &v.Fastener.Length)
 		c.whole("count", &v.Fastener.Count)
 		c.text("where", (*string)(&v.Fastener.Where))
+		c.textIf("product_id", &v.ProductID)
 	}
 }
 
@@ -1595,8 +1793,31 @@ func joblogTreatmentEntry(c *codec, v *joblog.TreatmentEntry) {
 		c.time("at", &v.Stamp.At)
 		c.text("kind", (*string)(&v.TreatHoles.Kind))
 		c.text("with", (*string)(&v.TreatHoles.With))
+		c.textIf("product_id", &v.TreatHoles.Used.ProductID)
+		if c.some("celsius_tenths", v.TreatHoles.Used.Weather.Celsius != nil) {
+			if c.reading {
+				v.TreatHoles.Used.Weather.Celsius = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.TreatHoles.Used.Weather.Celsius))
+		}
+		if c.some("humidity_tenths", v.TreatHoles.Used.Weather.Humidity != nil) {
+			if c.reading {
+				v.TreatHoles.Used.Weather.Humidity = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.TreatHoles.Used.Weather.Humidity))
+		}
 		c.timeAt("sanded_at", &v.SandedAt)
 		c.flagIf("after_first_coat", &v.AfterFirstCoat)
+	}
+}
+
+func joblogSandEntry(c *codec, v *joblog.SandEntry) {
+	for c.open(); c.pass(); {
+		c.text("command_id", &v.Stamp.CommandID)
+		c.whole("seq", &v.Stamp.Seq)
+		c.text("person_id", &v.Stamp.PersonID)
+		c.time("at", &v.Stamp.At)
+		c.text("kind", (*string)(&v.Sand.Kind))
 	}
 }
 
@@ -1618,6 +1839,19 @@ func joblogWallGapEntry(c *codec, v *joblog.WallGapEntry) {
 			}
 			finishSealant(c, v.Gap.Sealant)
 		}
+		c.textIf("product_id", &v.Used.ProductID)
+		if c.some("celsius_tenths", v.Used.Weather.Celsius != nil) {
+			if c.reading {
+				v.Used.Weather.Celsius = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.Used.Weather.Celsius))
+		}
+		if c.some("humidity_tenths", v.Used.Weather.Humidity != nil) {
+			if c.reading {
+				v.Used.Weather.Humidity = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.Used.Weather.Humidity))
+		}
 	}
 }
 
@@ -1628,6 +1862,19 @@ func joblogCoatEntry(c *codec, v *joblog.CoatEntry) {
 		c.text("person_id", &v.Stamp.PersonID)
 		c.time("at", &v.Stamp.At)
 		c.textIf("product", &v.LogCoat.Product)
+		c.textIf("product_id", &v.LogCoat.Used.ProductID)
+		if c.some("celsius_tenths", v.LogCoat.Used.Weather.Celsius != nil) {
+			if c.reading {
+				v.LogCoat.Used.Weather.Celsius = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.LogCoat.Used.Weather.Celsius))
+		}
+		if c.some("humidity_tenths", v.LogCoat.Used.Weather.Humidity != nil) {
+			if c.reading {
+				v.LogCoat.Used.Weather.Humidity = new(finish.Tenths)
+			}
+			c.wholeValue((*int64)(v.LogCoat.Used.Weather.Humidity))
+		}
 	}
 }
 
@@ -1870,6 +2117,12 @@ func joblogJobView(c *codec, v *joblog.JobView) {
 		}
 		if c.some("rack", len(v.Job.Rack) > 0) {
 			joblogOffcutList(c, &v.Job.Rack)
+		}
+		if c.some("products", len(v.Job.Products) > 0) {
+			joblogProductList(c, &v.Job.Products)
+		}
+		if c.some("climate", v.Job.Climate != nil) {
+			finishClimate(c, v.Job.Climate)
 		}
 		c.whole("seq", &v.Seq)
 		if c.member("stages") {
@@ -2230,6 +2483,7 @@ func joblogFastenerView(c *codec, v *joblog.FastenerView) {
 		c.length("length", &v.FastenerEntry.Fastener.Length)
 		c.whole("count", &v.FastenerEntry.Fastener.Count)
 		c.text("where", (*string)(&v.FastenerEntry.Fastener.Where))
+		c.textIf("product_id", &v.FastenerEntry.ProductID)
 		c.text("text", &v.Text)
 	}
 }
@@ -2264,6 +2518,13 @@ func joblogWallGapView(c *codec, v *joblog.WallGapView) {
 		if c.some("sealant", v.WallGapEntry.Gap.Sealant != nil) {
 			finishSealant(c, v.WallGapEntry.Gap.Sealant)
 		}
+		c.textIf("product_id", &v.WallGapEntry.Used.ProductID)
+		if c.some("celsius_tenths", v.WallGapEntry.Used.Weather.Celsius != nil) {
+			c.wholeValue((*int64)(v.WallGapEntry.Used.Weather.Celsius))
+		}
+		if c.some("humidity_tenths", v.WallGapEntry.Used.Weather.Humidity != nil) {
+			c.wholeValue((*int64)(v.WallGapEntry.Used.Weather.Humidity))
+		}
 		c.text("text", &v.Text)
 	}
 }
@@ -2296,6 +2557,7 @@ func houserulesEffective(c *codec, v *houserules.Effective) {
 		c.text("kind", (*string)(&v.Kind))
 		c.whole("value", &v.Value)
 		c.text("origin", (*string)(&v.Origin))
+		c.textIf("choice", &v.Choice)
 	}
 }
 
@@ -2343,6 +2605,9 @@ func joblogRoomView(c *codec, v *joblog.RoomView) {
 		}
 		if c.some("photos", len(v.Room.Photos) > 0) {
 			joblogPhotoEntryList(c, &v.Room.Photos)
+		}
+		if c.some("climate", v.Room.Climate != nil) {
+			finishClimate(c, v.Room.Climate)
 		}
 		c.text("level_label", &v.LevelLabel)
 		if c.member("items") {

@@ -518,6 +518,18 @@ export interface components {
             level: "basement" | "ground" | "upper";
             name: string;
         };
+        Air: {
+            /**
+             * Format: int64
+             * @description Tenths of a degree Celsius
+             */
+            celsius_tenths: number;
+            /**
+             * Format: int64
+             * @description Relative, tenths of a percent
+             */
+            humidity_tenths: number;
+        };
         AnswerCheck: {
             /** @enum {string} */
             check: "stop_off" | "plumb" | "closes_on_stop" | "no_see_through" | "runs_free";
@@ -549,6 +561,8 @@ export interface components {
              * @description Flooring still to be laid on this face beyond the opening's own reading
              */
             floor_to_come?: number;
+            /** @enum {string} */
+            grain?: "flat_sawn" | "quarter_sawn";
             /**
              * @description What the stock is made of
              * @enum {string}
@@ -566,6 +580,8 @@ export interface components {
             plinth_height?: number;
             /** @description The crew's name for the stock */
             profile?: string;
+            /** @description Wood, as the rule book names it; for how far it moves */
+            species?: string;
             /** @enum {string} */
             style: "butt_head" | "mitered" | "corner_blocks";
             /** Format: int64 */
@@ -602,17 +618,36 @@ export interface components {
             /** Format: uuid */
             take_id: string;
         };
+        Climate: {
+            damp: components["schemas"]["Air"];
+            dry: components["schemas"]["Air"];
+        };
         CloseWalk: {
             reason: string;
         };
         CoatEntry: {
             /** Format: date-time */
             at: string;
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
             /** Format: uuid */
             command_id: string;
+            /**
+             * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
             /** Format: uuid */
             person_id: string;
             product?: string;
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
             /** Format: int64 */
             seq: number;
         };
@@ -646,7 +681,7 @@ export interface components {
             /** Format: uuid */
             job_id: string;
             /** @enum {string} */
-            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo";
+            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo" | "set_product" | "set_climate";
             log_coat?: components["schemas"]["LogCoat"];
             log_fasteners?: components["schemas"]["LogFasteners"];
             log_gap?: components["schemas"]["LogGap"];
@@ -660,13 +695,15 @@ export interface components {
             return_offcut?: components["schemas"]["ReturnOffcut"];
             /**
              * Format: uuid
-             * @description The room it is about, for add_room, add_item and set_walls, and for assign, set_rules and readings of a room
+             * @description The room it is about, for add_room, add_item and set_walls, and for assign, set_rules, set_climate and readings of a room
              */
             room_id?: string;
             sand?: components["schemas"]["Sand"];
             saw_part?: components["schemas"]["SawPart"];
             say_remark?: components["schemas"]["SayRemark"];
+            set_climate?: components["schemas"]["SetClimate"];
             set_item?: components["schemas"]["SetItem"];
+            set_product?: components["schemas"]["SetProduct"];
             set_rules?: components["schemas"]["SetRules"];
             set_walls?: components["schemas"]["SetWalls"];
             sign_off?: components["schemas"]["SignOff"];
@@ -846,9 +883,11 @@ export interface components {
             width: number;
         };
         Effective: {
+            /** @description Of a choice: what the value means */
+            choice?: string;
             key: string;
             /** @enum {string} */
-            kind: "length" | "minutes" | "percent" | "count";
+            kind: "length" | "minutes" | "percent" | "count" | "choice";
             /** @enum {string} */
             origin: "built_in" | "company" | "job" | "room" | "item";
             /** Format: int64 */
@@ -982,6 +1021,11 @@ export interface components {
             length: number;
             /** Format: uuid */
             person_id: string;
+            /**
+             * Format: uuid
+             * @description Adhesive it was glued with
+             */
+            product_id?: string;
             /** Format: int64 */
             seq: number;
             /**
@@ -1009,6 +1053,11 @@ export interface components {
             length: number;
             /** Format: uuid */
             person_id: string;
+            /**
+             * Format: uuid
+             * @description Adhesive it was glued with
+             */
+            product_id?: string;
             /** Format: int64 */
             seq: number;
             text: string;
@@ -1163,11 +1212,13 @@ export interface components {
         HouseRule: {
             /** @description What the default stands on */
             basis: string;
+            /** @description Of a choice: what each value from 0 on means */
+            choices?: string[];
             /** Format: int64 */
             default: number;
             key: string;
             /** @enum {string} */
-            kind: "length" | "minutes" | "percent" | "count";
+            kind: "length" | "minutes" | "percent" | "count" | "choice";
             /** Format: int64 */
             max: number;
             /** Format: int64 */
@@ -1226,6 +1277,7 @@ export interface components {
             };
             /** @description For a wall run, whose unit has kind run and a grade only */
             run?: components["schemas"]["RunSpec"];
+            sandings?: components["schemas"]["SandEntry"][];
             /** @description What cuts took of sticks on the saw, and parts of scarfed pieces */
             sawn?: components["schemas"]["Sawn"][];
             /** @description Top edges show from stairs or a landing: the top bead is needed */
@@ -1337,11 +1389,15 @@ export interface components {
         };
         Job: {
             address?: string;
+            /** @description Air of the finished rooms over the seasons, where a room has none of its own */
+            climate?: components["schemas"]["Climate"];
             /** Format: int64 */
             house_year?: number;
             /** Format: uuid */
             id: string;
             name: string;
+            /** @description Products whose sheets the crew entered, in the order of first entering */
+            products?: components["schemas"]["Product"][];
             /** @description Offcuts put by */
             rack?: components["schemas"]["Offcut"][];
             rules?: {
@@ -1394,6 +1450,8 @@ export interface components {
             added_seq: number;
             /** Format: uuid */
             assigned_to?: string;
+            /** @description Air of the finished room over the seasons; the job's where there is none */
+            climate?: components["schemas"]["Climate"];
             /** Format: uuid */
             id: string;
             /** @description Its walls, once laid out */
@@ -1428,6 +1486,8 @@ export interface components {
         };
         JobView: {
             address?: string;
+            /** @description Air of the finished rooms over the seasons, where a room has none of its own */
+            climate?: components["schemas"]["Climate"];
             /** Format: int64 */
             house_year?: number;
             /** Format: uuid */
@@ -1435,6 +1495,8 @@ export interface components {
             name: string;
             /** @description What to do next on the job and why */
             next?: components["schemas"]["ItemNext"];
+            /** @description Products whose sheets the crew entered, in the order of first entering */
+            products?: components["schemas"]["Product"][];
             /** @description Offcuts put by */
             rack?: components["schemas"]["Offcut"][];
             rooms: components["schemas"]["RoomView"][];
@@ -1486,13 +1548,48 @@ export interface components {
             server_time: string;
         };
         LogCoat: {
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
+            /**
+             * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
             product?: string;
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
         };
         LogFasteners: {
             fastener: components["schemas"]["Fastener"];
+            /**
+             * Format: uuid
+             * @description The job's adhesive it was glued with
+             */
+            product_id?: string;
         };
         LogGap: {
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
             gap: components["schemas"]["Gap"];
+            /**
+             * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
         };
         LookAt: {
             basis: string;
@@ -1871,6 +1968,37 @@ export interface components {
             /** @description Such as body.sent_at or query.unit */
             where?: string;
         };
+        Product: {
+            /**
+             * Format: int64
+             * @description Of a caulk: C920 movement class, tenths of a percent; 0 when the label gives none
+             * @enum {integer}
+             */
+            class?: 0 | 125 | 250 | 350 | 500;
+            /**
+             * Format: int64
+             * @description Coldest air it may go on in, tenths of a degree Celsius; left out where the sheet does not say
+             */
+            coldest_tenths?: number;
+            /** @description No longer offered for new work; what was logged with it keeps its sheet */
+            gone?: boolean;
+            /** @enum {string} */
+            kind: "filler" | "caulk" | "putty" | "paint" | "adhesive";
+            /** @description A C834 latex caulk */
+            latex?: boolean;
+            name: string;
+            /**
+             * Format: uuid
+             * @description Made by the device that first enters it
+             */
+            product_id: string;
+            /**
+             * Format: int64
+             * @description Log number of its sheet as it stands
+             */
+            seq: number;
+            times?: components["schemas"]["SheetTime"][];
+        };
         Profile: {
             /**
              * Format: int64
@@ -2197,6 +2325,8 @@ export interface components {
             added_seq: number;
             /** Format: uuid */
             assigned_to?: string;
+            /** @description Air of the finished room over the seasons; the job's where there is none */
+            climate?: components["schemas"]["Climate"];
             /** Format: uuid */
             id: string;
             items: components["schemas"]["PoleView"][];
@@ -2273,6 +2403,8 @@ export interface components {
         RunSpec: {
             corners: components["schemas"]["Corners"];
             /** @enum {string} */
+            grain?: "flat_sawn" | "quarter_sawn";
+            /** @enum {string} */
             material?: "wood" | "mdf";
             profile: components["schemas"]["Profile"];
             /**
@@ -2280,6 +2412,8 @@ export interface components {
              * @enum {string}
              */
             registers?: "cut_round" | "run_over";
+            /** @description Wood, as the rule book names it; for how far it moves */
+            species?: string;
             /**
              * Format: int64
              * @description Board and plaster over the studs, nanometers; zero when not known
@@ -2292,6 +2426,17 @@ export interface components {
         };
         Sand: {
             kind: string;
+        };
+        SandEntry: {
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            kind: string;
+            /** Format: uuid */
+            person_id: string;
+            /** Format: int64 */
+            seq: number;
         };
         SawPart: {
             /**
@@ -2361,6 +2506,9 @@ export interface components {
             latex?: boolean;
             product?: string;
         };
+        SetClimate: {
+            climate?: components["schemas"]["Climate"];
+        };
         SetItem: {
             casing_a?: components["schemas"]["Casing"];
             casing_b?: components["schemas"]["Casing"];
@@ -2372,6 +2520,32 @@ export interface components {
             /** @description Top edges show from stairs or a landing: the top bead is needed */
             seen_from_above?: boolean;
             unit: components["schemas"]["Unit"];
+        };
+        SetProduct: {
+            /**
+             * Format: int64
+             * @description Of a caulk: C920 movement class, tenths of a percent; 0 when the label gives none
+             * @enum {integer}
+             */
+            class?: 0 | 125 | 250 | 350 | 500;
+            /**
+             * Format: int64
+             * @description Coldest air it may go on in, tenths of a degree Celsius; left out where the sheet does not say
+             */
+            coldest_tenths?: number;
+            /** @description No longer offered for new work; what was logged with it keeps its sheet */
+            gone?: boolean;
+            /** @enum {string} */
+            kind: "filler" | "caulk" | "putty" | "paint" | "adhesive";
+            /** @description A C834 latex caulk */
+            latex?: boolean;
+            name: string;
+            /**
+             * Format: uuid
+             * @description Made by the device that first enters it
+             */
+            product_id: string;
+            times?: components["schemas"]["SheetTime"][];
         };
         SetRules: {
             set: {
@@ -2429,6 +2603,22 @@ export interface components {
              */
             unit: "in" | "mm";
             values: components["schemas"]["ValueView"][];
+        };
+        SheetTime: {
+            /**
+             * Format: int64
+             * @description Tenths of a degree Celsius
+             */
+            celsius_tenths: number;
+            /**
+             * Format: int64
+             * @description Relative, tenths of a percent; left out where the sheet does not say
+             */
+            humidity_tenths?: number;
+            /** Format: int64 */
+            minutes: number;
+            /** @enum {string} */
+            phase: "filler_dry" | "filler_sand" | "caulk_skin" | "caulk_cure" | "recoat";
         };
         SignIn: {
             passphrase: string;
@@ -2673,8 +2863,23 @@ export interface components {
             stage: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
         };
         TreatHoles: {
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
+            /**
+             * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
             /** @description The fastener that left the holes */
             kind: string;
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
             with: string;
         };
         TreatOption: {
@@ -2684,16 +2889,35 @@ export interface components {
             with: "filler" | "caulk" | "putty" | "none";
         };
         TreatmentEntry: {
+            /** @description A coat went on before it: putty belongs over the first */
             after_first_coat?: boolean;
             /** Format: date-time */
             at: string;
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
             /** Format: uuid */
             command_id: string;
+            /**
+             * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
             /** @description The fastener that left the holes */
             kind: string;
             /** Format: uuid */
             person_id: string;
-            /** Format: date-time */
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
+            /**
+             * Format: date-time
+             * @description When such holes were last sanded since
+             */
             sanded_at?: string;
             /** Format: int64 */
             seq: number;
@@ -3010,6 +3234,11 @@ export interface components {
             at: string;
             /** @description Backer rod or strip behind the bead */
             backer?: boolean;
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
             /** @enum {string} */
             closing: "caulk" | "scribe" | "open";
             /** Format: uuid */
@@ -3021,11 +3250,21 @@ export interface components {
             edge: "top" | "side" | "bottom" | "between";
             /**
              * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
+            /**
+             * Format: int64
              * @description Passes of caulk
              */
             passes?: number;
             /** Format: uuid */
             person_id: string;
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
             /**
              * Format: int64
              * @description How far it runs along the trim, nanometers
@@ -3046,6 +3285,11 @@ export interface components {
             at: string;
             /** @description Backer rod or strip behind the bead */
             backer?: boolean;
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
             /** @enum {string} */
             closing: "caulk" | "scribe" | "open";
             /** Format: uuid */
@@ -3057,11 +3301,21 @@ export interface components {
             edge: "top" | "side" | "bottom" | "between";
             /**
              * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
+            /**
+             * Format: int64
              * @description Passes of caulk
              */
             passes?: number;
             /** Format: uuid */
             person_id: string;
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
             /**
              * Format: int64
              * @description How far it runs along the trim, nanometers

@@ -43,7 +43,15 @@ export function ruleName(key: string): string {
   return word in en ? t(word as WordKey) : key.replaceAll('_', ' ');
 }
 
-export function ruleValue(rule: Pick<RuleView, 'kind' | 'value'>, unit: Unit): string {
+function choiceName(key: string, choice: string): string {
+  const word = `rule.${key}.${choice}`;
+  return word in en ? t(word as WordKey) : choice.replaceAll('_', ' ');
+}
+
+export function ruleValue(
+  rule: Pick<RuleView, 'key' | 'kind' | 'value' | 'choice'>,
+  unit: Unit,
+): string {
   switch (rule.kind) {
     case 'length':
       return print(rule.value, unit, finest[unit]) || '…';
@@ -53,6 +61,8 @@ export function ruleValue(rule: Pick<RuleView, 'kind' | 'value'>, unit: Unit): s
       return rule.value % 60 === 0
         ? t('rules.hours', { count: rule.value / 60 })
         : t('rules.minutes', { count: rule.value });
+    case 'choice':
+      return choiceName(rule.key, rule.choice ?? String(rule.value));
     case 'count':
       return String(rule.value);
   }

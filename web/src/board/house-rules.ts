@@ -109,6 +109,7 @@ export const groups = {
     'caulk_skin',
     'caulk_cure',
     'recoat',
+    'visibility',
     'coats',
   ],
   runs: ['sprung_short', 'sprung_long', 'sprung_from', 'waste'],

@@ -3,6 +3,7 @@ import { api } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
 import { pullItem, pullJob } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
+import { Choice } from '../parts/choice.tsx';
 import { Field } from '../parts/field.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
@@ -221,10 +222,13 @@ interface SettingProps {
 function Setting({ here, unit, own, answer, onSet, onClose }: SettingProps) {
   const { rule, value } = here;
   const name = ruleName(rule.key);
-  const between = t('houseRules.between', {
-    least: valueText(rule, rule.min, unit),
-    most: valueText(rule, rule.max, unit),
-  });
+  const between =
+    rule.kind === 'choice'
+      ? ''
+      : t('houseRules.between', {
+          least: valueText(rule, rule.min, unit),
+          most: valueText(rule, rule.max, unit),
+        });
   return (
     <Sheet name={name} nameShown={rule.kind !== 'length'} modal onClose={onClose}>
       {rule.kind === 'length' ? (
@@ -237,6 +241,8 @@ function Setting({ here, unit, own, answer, onSet, onClose }: SettingProps) {
           parse={(text) => rulebook().parseLength(text, unit)}
           onKeep={onSet}
         />
+      ) : rule.kind === 'choice' ? (
+        <ChoiceSetting rule={rule} value={value} onSet={onSet} />
       ) : (
         <NumberSetting rule={rule} value={value} hint={between} onSet={onSet} />
       )}
@@ -253,6 +259,24 @@ function Setting({ here, unit, own, answer, onSet, onClose }: SettingProps) {
       </div>
     </Sheet>
   );
+}
+
+function ChoiceSetting(props: { rule: Rule; value: number; onSet: (value: number) => void }) {
+  const choices = props.rule.choices ?? [];
+  return (
+    <div class="setting-number wrap-2">
+      <Choice
+        label={ruleName(props.rule.key)}
+        value={choices[props.value] ?? null}
+        options={choices.map((value) => ({ value, label: choiceName(props.rule, value) }))}
+        onChoose={(value) => props.onSet(choices.indexOf(value))}
+      />
+    </div>
+  );
+}
+
+function choiceName(rule: Rule, choice: string): string {
+  return known(`rule.${rule.key}.${choice}` as WordKey) ?? choice.replaceAll('_', ' ');
 }
 
 function NumberSetting(props: {
@@ -331,6 +355,8 @@ function valueText(rule: Rule, value: number, unit: 'in' | 'mm'): string {
       return value >= 120 && value % 60 === 0
         ? t('houseRules.hours', { value: value / 60 })
         : t('houseRules.minutes', { value });
+    case 'choice':
+      return choiceName(rule, rule.choices?.[value] ?? '');
     case 'percent':
       return t('houseRules.percent', { value });
     default:
