@@ -25,8 +25,8 @@ const (
 // Classes lists the classes that take movement, lowest first.
 func Classes() []Class { return []Class{Class12, Class25, Class35, Class50} }
 
-// percent is the class as it stands on a label: 12.5, 25, 35, 50.
-func (c Class) percent() string { return strconv.FormatFloat(float64(c)/10, 'f', -1, 64) }
+// Text is the class as it stands on a label: 12.5, 25, 35, 50.
+func (c Class) Text() string { return strconv.FormatFloat(float64(c)/10, 'f', -1, 64) }
 
 // Sealant is a caulk as its label describes it.
 type Sealant struct {
@@ -159,8 +159,8 @@ func CheckSealant(s Sealant, need Required) []finding.Finding {
 	case s.Takes() >= need.Class:
 		return nil
 	case s.Takes() == NoClass:
-		return []finding.Finding{on(stage.Caulked, "sealant_without_class", finding.Stop).Text("need", need.Class.percent())}
+		return []finding.Finding{on(stage.Caulked, "sealant_without_class", finding.Stop).Text("need", need.Class.Text())}
 	}
 	return []finding.Finding{on(stage.Caulked, "sealant_class_low", finding.Stop).
-		Text("class", s.Takes().percent()).Text("need", need.Class.percent())}
+		Text("class", s.Takes().Text()).Text("need", need.Class.Text())}
 }

@@ -49,7 +49,7 @@ func (s *site) give(by joblog.Actor, c joblog.Command) joblog.Decision {
 		c.ID = s.id()
 	}
 	c.Version, c.JobID, c.At, c.Device = joblog.CommandVersion, jobID, s.now, "test phone"
-	if c.ItemID == "" && c.Kind != joblog.CreateJobKind && c.Kind != joblog.AddRoomKind {
+	if c.ItemID == "" && !ofJob(c.Kind) {
 		c.ItemID = s.item
 	}
 	d := joblog.Decide(s.state.Scope(nil, c), c, by, s.now, s.now)
@@ -59,6 +59,15 @@ func (s *site) give(by joblog.Actor, c joblog.Command) joblog.Decision {
 		s.log = append(s.log, e)
 	}
 	return d
+}
+
+// ofJob reports whether commands of this kind are about no item.
+func ofJob(k joblog.Kind) bool {
+	switch k {
+	case joblog.CreateJobKind, joblog.AddRoomKind, joblog.SetProductKind, joblog.SetClimateKind:
+		return true
+	}
+	return false
 }
 
 // do gives a command that must be let through.

@@ -191,7 +191,14 @@ type TreatOption struct {
 // WallGapView is a closed gap in words.
 type WallGapView struct {
 	WallGapEntry
-	Text string `json:"text"`
+	Text string           `json:"text"`
+	Need *SealantNeedView `json:"need,omitempty" doc:"Of a caulked gap: the class of sealant the joint wants"`
+}
+
+// SealantNeedView is the class of sealant a joint wants and how it came about.
+type SealantNeedView struct {
+	finish.Required
+	Text string `json:"text" doc:"The class, and what it was worked out from"`
 }
 
 // PoleView is an item's pole, small: what the board and a room's plan show.

@@ -22,7 +22,7 @@ func ViewItem(s Scope, r Reader) ItemView {
 		ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term(it.kindTerm()),
 		AssignedTo: it.AssignedTo, ThroughSeq: it.ThroughSeq, Unit: r.Style.Unit, Spec: it.Spec, Level: a.level,
 		Readings: w.readings(a), Cuts: w.cuts(a), Values: w.values(a), Stages: w.stages(a, said), Next: w.next(a),
-		Lines: w.lines(a), Checks: w.checks(a), Fasteners: w.fasteners(it), Holes: w.holes(a), WallGaps: w.wallGaps(it),
+		Lines: w.lines(a), Checks: w.checks(a), Fasteners: w.fasteners(it), Holes: w.holes(a), WallGaps: w.wallGaps(a),
 		Coats: it.Coats, CoatsNeed: a.coatsNeeded(), Findings: said, Cautions: w.cautions(s, a),
 		Remarks: w.itemRemarks(it), Photos: it.Photos, Rules: houserules.Explain(s.Layers()...),
 	}
@@ -363,7 +363,7 @@ func (w writer) holes(a *assessment) []HoleView {
 			if t := &a.item.Treatments[i]; t.Kind == h.Kind {
 				v.Treated = t
 				if t.With == finish.Filler {
-					dry := finish.ReadyAt(t.At, a.rules.FillerDry)
+					dry, _ := a.laid(t.CommandID, t.At, t.Used).ReadyAt(a.rules, finish.FillerDry, finish.FillerSand)
 					v.SandAt = &dry
 				}
 			}
@@ -373,12 +373,33 @@ func (w writer) holes(a *assessment) []HoleView {
 	return out
 }
 
-func (w writer) wallGaps(it *Item) []WallGapView {
+func (w writer) wallGaps(a *assessment) []WallGapView {
 	var out []WallGapView
-	for _, g := range it.WallGaps {
-		out = append(out, WallGapView{g, w.wallGap(g.Gap)})
+	for _, g := range a.item.WallGaps {
+		v := WallGapView{WallGapEntry: g, Text: w.wallGap(g.Gap)}
+		if g.Closing == finish.Caulked && g.Width > 0 {
+			v.Need = w.sealantNeed(a, g.Width)
+		}
+		out = append(out, v)
 	}
 	return out
+}
+
+// sealantNeed says the class a joint wants and what it stands on.
+func (w writer) sealantNeed(a *assessment, width length.Length) *SealantNeedView {
+	j := a.joint(width)
+	need, _ := finish.RequiredClass(j)
+	f := finding.Finding{}.Text("class", need.Class.Text())
+	if need.Movement == nil {
+		return &SealantNeedView{need, w.say("need_by_level", f.Term("level", "level_"+string(a.level)))}
+	}
+	code := "need_by_climate"
+	if need.Class == finish.NoClass {
+		code = "need_by_climate_none"
+	}
+	f = f.Len("movement", need.Movement.Length).Len("width", width).Dec("share", need.Share, 0).Len("member", j.Member).
+		Term("species", j.Species).Dec("low", need.Moisture.Low, 1).Dec("high", need.Moisture.High, 1).Term("place", "climate_of_"+a.climateFrom)
+	return &SealantNeedView{need, w.say(code, f)}
 }
 
 func (w writer) wallGap(g finish.Gap) string {

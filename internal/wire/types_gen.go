@@ -2526,6 +2526,9 @@ func joblogWallGapView(c *codec, v *joblog.WallGapView) {
 			c.wholeValue((*int64)(v.WallGapEntry.Used.Weather.Humidity))
 		}
 		c.text("text", &v.Text)
+		if c.some("need", v.Need != nil) {
+			joblogSealantNeedView(c, v.Need)
+		}
 	}
 }
 
@@ -2687,6 +2690,21 @@ func joblogTreatOptionList(c *codec, v *[]joblog.TreatOption) {
 	}
 }
 
+func joblogSealantNeedView(c *codec, v *joblog.SealantNeedView) {
+	for c.open(); c.pass(); {
+		c.whole("class", (*int64)(&v.Required.Class))
+		c.text("from", &v.Required.From)
+		if c.some("movement", v.Required.Movement != nil) {
+			deriveValue(c, v.Required.Movement)
+		}
+		if c.some("moisture", v.Required.Moisture != nil) {
+			finishMoisture(c, v.Required.Moisture)
+		}
+		c.decimalIf("share", &v.Required.Share)
+		c.text("text", &v.Text)
+	}
+}
+
 func drawingShape(c *codec, v *drawing.Shape) {
 	for c.open(); c.pass(); {
 		c.text("kind", &v.Kind)
@@ -2845,6 +2863,14 @@ func joblogTreatOption(c *codec, v *joblog.TreatOption) {
 		c.text("with", (*string)(&v.With))
 		c.text("label", &v.Label)
 		c.flag("allowed", &v.Allowed)
+	}
+}
+
+func finishMoisture(c *codec, v *finish.Moisture) {
+	for c.open(); c.pass(); {
+		c.decimal("low", &v.Low)
+		c.decimal("high", &v.High)
+		c.decimal("change", &v.Change)
 	}
 }
 
