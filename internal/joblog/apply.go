@@ -3,6 +3,7 @@ package joblog
 import (
 	"longpoint/internal/houserules"
 	"longpoint/internal/stage"
+	"longpoint/internal/trim"
 )
 
 // State is a whole job: what a phone holds and what a rebuild makes.
@@ -170,7 +171,7 @@ func (it *Item) mark(s stage.Stage, m StageMark) {
 
 // reopen marks the stage and every done stage that rests on it as work to do again.
 func (it *Item) reopen(s stage.Stage, reason string) {
-	for _, x := range append([]stage.Stage{s}, stage.After(it.StageList(), s)...) {
+	for _, x := range append([]stage.Stage{s}, stage.After(stage.All(), s)...) {
 		if m, ok := it.Stages[x]; ok {
 			m.Redone, m.Reason = true, reason
 			it.Stages[x] = m
@@ -179,7 +180,11 @@ func (it *Item) reopen(s stage.Stage, reason string) {
 }
 
 // StageList returns the stages this item passes.
-func (it *Item) StageList() []stage.Stage { return stage.ForOpening(it.Unit.Kind, it.Unit.Grade) }
+func (it *Item) StageList() []stage.Stage {
+	u := it.Unit
+	return stage.For(stage.Work{Kind: u.Kind, Grade: u.Grade, Jambs: u.JambThickness > 0,
+		Cased: it.CasingA != nil || it.CasingB != nil || u.Kind == trim.Window && u.ExtensionJambs})
+}
 
 // What is done to an item is kept in the order it was done, whatever the order it arrives in:
 // a phone that was away delivers late, and its work reads as it would have read at once.

@@ -363,24 +363,22 @@ func checkGapRead(s Scope, g ReadGap) []finding.Finding {
 	return nil
 }
 
-// checkTick refuses a stage while an earlier one is not done or a stop stands against it.
+// checkTick refuses a stage the item does not pass, and one while an earlier one is not done
+// or a stop stands against it.
 func checkTick(s Scope, st stage.Stage, now time.Time) []finding.Finding {
 	a := assess(s, now)
-	list := s.Item.StageList()
+	if !a.passes(st) {
+		return []finding.Finding{finding.New("stage_not_passed", finding.Stop).Term("stage", string(st))}
+	}
 	var out []finding.Finding
-	found := false
-	for _, x := range list {
+	for _, x := range a.list {
 		if x == st {
-			found = true
 			break
 		}
 		if a.status(x) != stage.Done {
 			out = append(out, finding.New("earlier_stage_open", finding.Stop).AsWanted().On(string(st)).Term("stage", string(st)).Term("earlier", string(x)))
 			break
 		}
-	}
-	if !found && len(out) == 0 {
-		return []finding.Finding{finding.New("stage_not_passed", finding.Stop).Term("stage", string(st))}
 	}
 	if a.status(st) == stage.Done {
 		return []finding.Finding{finding.New("already_done", finding.Stop).On(string(st)).Term("stage", string(st))}

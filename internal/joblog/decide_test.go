@@ -250,6 +250,22 @@ func TestPiecesBelongToTheStageTheyAreCutFor(t *testing.T) {
 			t.Errorf("%s is cut for %q, want %q; pieces %v", tc.piece, got, tc.want, stages(tc.site))
 		}
 	}
+	// A window's frame is set: it has nothing to trim, and its pieces are held to cased.
 	window.tick(stage.Measured)
-	window.tick(stage.Trimmed)
+	window.refused(installer, window.tickCommand(stage.Trimmed), "stage_not_passed")
+	window.gaps(in(0, 1, 8), "casing_a")
+	for _, f := range window.give(installer, window.tickCommand(stage.Cased)).Findings {
+		if f.Code != "piece_to_cut" {
+			t.Errorf("a window with nothing cut: %s", f.Code)
+		}
+	}
+	cuts := window.view().Cuts
+	for i, c := range cuts {
+		window.refused(installer, window.tickCommand(stage.Cased), "piece_to_cut")
+		window.do(installer, joblog.Command{Kind: joblog.CutPiecesKind, CutPieces: &joblog.CutPieces{Pieces: []joblog.CutPiece{{Piece: c.Piece, Computed: c.Value.Length, AsCut: c.Value.Length}}}})
+		if i == 0 && len(cuts) != 5 {
+			t.Fatalf("%d pieces round a window on a stool, want head, two legs, stool and apron", len(cuts))
+		}
+	}
+	window.tick(stage.Cased)
 }

@@ -38,17 +38,29 @@ const (
 	Redone Status = "redone"
 )
 
-// ForOpening returns the stages an item of this kind passes: an opening without a slab
-// skips hung, and stain grade skips caulked (common practice: caulk does not take stain).
-func ForOpening(k trim.Kind, g trim.Grade) []Stage {
-	if k == trim.WallRun {
-		return ForRun(g)
-	}
+// Work is what of an item decides which stages it passes.
+type Work struct {
+	Kind  trim.Kind
+	Grade trim.Grade
+	Cased bool // some face gets casing, or a window extension jambs
+	Jambs bool // jambs are built in, else board returns into the opening
+}
+
+// For returns the stages an item passes. An opening without a slab skips hung. A window skips
+// trimmed: its frame is set, and all that is cut for it is what cases it. Without casing
+// there is nothing to case, and where the board returns as well nothing to nail, fill or
+// caulk. Stain grade skips caulked (common practice: caulk does not take stain).
+func For(w Work) []Stage {
+	run, window := w.Kind == trim.WallRun, w.Kind == trim.Window
+	bare := !run && !w.Cased && (!w.Jambs || window)
 	out := make([]Stage, 0, 8)
 	for _, s := range All() {
 		switch {
-		case s == Hung && !HasSlab(k):
-		case s == Caulked && g == trim.Stain:
+		case s == Trimmed && window:
+		case s == Hung && !HasSlab(w.Kind):
+		case s == Cased && (run || !w.Cased):
+		case bare && (s == Nailed || s == Filled || s == Caulked):
+		case s == Caulked && w.Grade == trim.Stain:
 		default:
 			out = append(out, s)
 		}
@@ -56,17 +68,14 @@ func ForOpening(k trim.Kind, g trim.Grade) []Stage {
 	return out
 }
 
+// ForOpening returns the stages of an opening with jambs and casing.
+func ForOpening(k trim.Kind, g trim.Grade) []Stage {
+	return For(Work{Kind: k, Grade: g, Cased: true, Jambs: true})
+}
+
 // ForRun returns the stages a wall run passes: base and chair rail are neither hung nor
 // cased.
-func ForRun(g trim.Grade) []Stage {
-	out := make([]Stage, 0, 6)
-	for _, s := range ForOpening(trim.CasedOpening, g) {
-		if s != Cased {
-			out = append(out, s)
-		}
-	}
-	return out
-}
+func ForRun(g trim.Grade) []Stage { return For(Work{Kind: trim.WallRun, Grade: g}) }
 
 // HasSlab reports whether something is hung in an opening of this kind.
 func HasSlab(k trim.Kind) bool {
