@@ -173,7 +173,7 @@ func testProjections(t *testing.T) {
 		s.wantClean()
 		got := rows[string](s, `select distinct kind from entries order by kind`)
 		want := []string{"add_item", "add_room", "assign", "choose_take", "create_job", "cut_pieces", "log_fasteners", "reopen_stage",
-			"set_item", "set_rules", "set_walls", "take_reading", "tick_stage", "withdraw"}
+			"set_climate", "set_item", "set_product", "set_rules", "set_walls", "take_reading", "tick_stage", "withdraw"}
 		if !slices.Equal(got, want) {
 			t.Errorf("kinds let through: want %v, got %v: the test would prove less", want, got)
 		}
@@ -261,7 +261,7 @@ func (s *site) throwCommands(n int) {
 			c.JobID, c.RoomID, c.ItemID = earlier.JobID, earlier.RoomID, earlier.ItemID
 		}
 		reading := chain[r.IntN(len(chain))]
-		switch r.IntN(18) {
+		switch r.IntN(20) {
 		case 0:
 			c.Kind, c.CreateJob = joblog.CreateJobKind, &joblog.CreateJob{Name: "Random", Unit: length.Inches}
 		case 1:
@@ -292,6 +292,14 @@ func (s *site) throwCommands(n int) {
 			c.Kind, c.LogFasteners = joblog.LogFastenersKind, &joblog.LogFasteners{Fastener: finish.Fastener{Kind: finish.Brad18, Length: in(1, 1, 4), Count: 8, Where: finish.JambEdge}}
 		case 16:
 			c.Kind, c.TickStage = joblog.TickStageKind, &joblog.TickStage{Stage: stage.All()[r.IntN(3)]}
+		case 17:
+			c.RoomID, c.ItemID = "", ""
+			c.Kind, c.SetProduct = joblog.SetProductKind, &joblog.SetProduct{ProductID: jobs[r.IntN(2)], Product: finish.Product{Kind: finish.CaulkProduct, Name: "Bead",
+				Sheet: finish.Sheet{Times: []finish.SheetTime{{Phase: finish.CaulkCure, Celsius: 200, Minutes: 1 + r.Int64N(300)}}}}}
+		case 18:
+			c.ItemID = ""
+			c.Kind, c.SetClimate = joblog.SetClimateKind, &joblog.SetClimate{Climate: &finish.Climate{
+				Dry: finish.Air{Celsius: 200, Humidity: 300}, Damp: finish.Air{Celsius: 200, Humidity: finish.Tenths(400 + r.IntN(300))}}}
 		default:
 			if r.IntN(4) == 0 {
 				s.must(s.store.SetHouseRules(ctx(s.t), s.lead.Viewer(), houserules.Set{"hinge_gap": int64(eighths(1, 2))}))
