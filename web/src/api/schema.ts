@@ -1643,6 +1643,14 @@ export interface components {
             /** Format: uuid */
             stick_id: string;
         };
+        Moisture: {
+            /** Format: double */
+            change: number;
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            low: number;
+        };
         Move: {
             act: string;
             /** Format: date-time */
@@ -2506,6 +2514,29 @@ export interface components {
             latex?: boolean;
             product?: string;
         };
+        SealantNeedView: {
+            /**
+             * Format: int64
+             * @description Tenths of a percent; 0 when no class takes it
+             * @enum {integer}
+             */
+            class: 0 | 125 | 250 | 350 | 500;
+            /**
+             * @description Worked out from the climate, or by floor
+             * @enum {string}
+             */
+            from: "climate" | "level";
+            /** @description Percent moisture content over the seasons */
+            moisture?: components["schemas"]["Moisture"];
+            movement?: components["schemas"]["Value"];
+            /**
+             * Format: double
+             * @description Movement over joint width, percent
+             */
+            share?: number;
+            /** @description The class, and what it was worked out from */
+            text: string;
+        };
         SetClimate: {
             climate?: components["schemas"]["Climate"];
         };
@@ -3304,6 +3335,8 @@ export interface components {
              * @description Relative humidity there, tenths of a percent
              */
             humidity_tenths?: number;
+            /** @description Of a caulked gap: the class of sealant the joint wants */
+            need?: components["schemas"]["SealantNeedView"];
             /**
              * Format: int64
              * @description Passes of caulk
