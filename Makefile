@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 URL ?= http://127.0.0.1:8080
 FOLDER ?= look
-.PHONY: help need build image web demo test test-go test-model test-web test-containers test-browser test-engines look lint bench bench-photos clean
+.PHONY: help need build image web demo test test-go test-model test-web test-containers test-browser test-engines look audit lint bench bench-photos clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -64,6 +64,10 @@ test-engines: bin/longpoint ## The offline journey in Firefox and WebKit
 
 look: bin/longpoint ## Photograph every screen of a running demo into FOLDER (URL=http://127.0.0.1:8080)
 	cd web && node scripts/look-app.mjs "$(FOLDER)" "$(URL)" && node scripts/look-board.mjs "$(URL)" "$(FOLDER)"
+
+audit: bin/longpoint ## Lighthouse's scores of the main screens, each to be 95 or more
+	npm --prefix web/tools/audit ci --silent
+	node web/tools/audit/audit.mjs
 
 lint: web/node_modules/.package-lock.json ## go vet, staticcheck, the dependency rule, the web app's linter and type check
 	@unformatted="$$(gofmt -l cmd internal migrations tests web/*.go)"; [ -z "$$unformatted" ] || { echo "Not gofmt-clean: $$unformatted"; exit 1; }

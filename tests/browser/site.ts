@@ -61,27 +61,35 @@ function firstLine(child: ChildProcess): Promise<string> {
 
 /** Debian's Chromium, kept from calling anywhere but the site. */
 export function startBrowser(): Promise<Browser> {
-  return chromium.launch({
-    executablePath: process.env['CHROMIUM'] ?? '/usr/bin/chromium',
-    headless: true,
-    args: [
-      '--no-sandbox',
-      '--disable-gpu',
-      '--disable-quic',
-      '--no-first-run',
-      '--disable-background-networking',
-      '--disable-component-update',
-      '--disable-sync',
-    ],
-  });
+  return chromium.launch(chromiumHere);
 }
 
+const chromiumHere = {
+  executablePath: process.env['CHROMIUM'] ?? '/usr/bin/chromium',
+  headless: true,
+  args: [
+    '--no-sandbox',
+    '--disable-gpu',
+    '--disable-quic',
+    '--no-first-run',
+    '--disable-background-networking',
+    '--disable-component-update',
+    '--disable-sync',
+  ],
+};
+
 export const phone = { width: 390, height: 844 };
+const inTheHand = { viewport: phone, hasTouch: true, isMobile: true, deviceScaleFactor: 2 };
 export const desk = { width: 1280, height: 800 };
 
 /** A phone in a hand: touch, no mouse. */
 export function onPhone(browser: Browser): Promise<BrowserContext> {
-  return browser.newContext({ viewport: phone, hasTouch: true, isMobile: true, deviceScaleFactor: 2 });
+  return browser.newContext(inTheHand);
+}
+
+/** A phone that keeps what it has in a folder, and can be switched off and on. */
+export function startPhone(folder: string): Promise<BrowserContext> {
+  return chromium.launchPersistentContext(folder, { ...chromiumHere, ...inTheHand });
 }
 
 export function onDesk(browser: Browser): Promise<BrowserContext> {

@@ -1,5 +1,6 @@
 import { useEffect } from 'preact/hooks';
 import type { StageName } from '../api/views.ts';
+import { drawn } from '../live/seen.ts';
 import { Notice } from '../parts/notice.tsx';
 import { stageOrder } from '../parts/stages.ts';
 import { matchRoute, pathname, type RouteParams } from '../router.ts';
@@ -39,7 +40,8 @@ const inside: readonly Place[] = [
 
 /** The installer's surface: my rooms, a room, an item. */
 export function Bench() {
-  useEffect(fetchRules, []);
+  // After the first screen: the rules are large, and what is kept here shows without them.
+  useEffect(() => void drawn().then(fetchRules), []);
   const match = matchRoute(inside, pathname.value);
   return (
     <Gate>

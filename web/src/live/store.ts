@@ -30,6 +30,7 @@ import { askToStay, device, lookForRoom } from './device.ts';
 import { type Following, follow } from './follow.ts';
 import { makeOutbox, rowOf } from './outbox.ts';
 import { type Eyes, makeReplica } from './replica.ts';
+import { drawn, forgetSeen, recall, remember } from './seen.ts';
 import type { Step } from './shelf.ts';
 import { alone, hearTabs, tellTabs } from './tabs.ts';
 
@@ -188,6 +189,7 @@ async function showItem(job: string, item: string): Promise<void> {
     view === null
       ? { gone: t('item.gone.more') }
       : { view, ...(offline === undefined ? {} : { offline }) };
+  if (view !== null) remember(eyes().person, item, view);
 }
 
 async function showJob(job: string): Promise<void> {
@@ -195,6 +197,22 @@ async function showJob(job: string): Promise<void> {
   const shown = cell(jobShown, job);
   const { offline } = shown.value;
   shown.value = { view, ...(offline === undefined ? {} : { offline }) };
+  remember(eyes().person, job, view);
+}
+
+/** A screen as it last stood is drawn before anything that takes the phone longer. */
+async function showSeen<V extends ItemView | JobView>(
+  shown: Signal<Shown<V>>,
+  of: string,
+): Promise<void> {
+  const now = session.peek();
+  if (shown.value.view !== undefined || now.state !== 'in') return;
+  const view = await recall<V>(now.me.person_id, of);
+  const still = session.peek();
+  if (view === undefined || shown.value.view !== undefined || still.state !== 'in') return;
+  if (still.me.person_id !== now.me.person_id) return;
+  shown.value = { ...shown.value, view };
+  await drawn();
 }
 
 /** Pulls a job's log. What is the matter stands beside what is shown. */
@@ -315,13 +333,15 @@ async function pullCompany(): Promise<void> {
 
 async function keepPerson(): Promise<void> {
   const now = session.peek();
-  if (now.state !== 'in') return;
+  // Not before what is kept has been read: a start without a signal would write nothing over it.
+  await restored;
+  if (now.state !== 'in' || jobsShown.value.view === undefined) return;
   const { keep } = await device();
   await keep
     .setPerson({
       person_id: now.me.person_id,
       me: now.me,
-      jobs: jobsShown.value.view ?? [],
+      jobs: jobsShown.value.view,
       people: peopleShown.value,
       company,
     })
@@ -330,6 +350,7 @@ async function keepPerson(): Promise<void> {
 
 export async function pullJob(job: string): Promise<void> {
   const shown = cell(jobShown, job);
+  await showSeen(shown, job);
   if (await openLocal(job)) {
     await showJob(job).catch(() => undefined);
     void pullCompany();
@@ -351,6 +372,7 @@ export async function pullJob(job: string): Promise<void> {
 
 export async function pullItem(job: string, item: string): Promise<void> {
   const shown = cell(itemShown, item);
+  await showSeen(shown, item);
   if (await openLocal(job)) {
     await showItem(job, item).catch(() => undefined);
     return pullLog(job);
@@ -627,27 +649,33 @@ export function startStore(): void {
 }
 
 let here = '';
+let restored = Promise.resolve();
 
 /** What the device knows of a person stands before the service is asked. */
 async function begins(person: string): Promise<void> {
   if (here !== person) {
     here = person;
     replica.close();
-    const { keep } = await device();
-    const row = await keep.person(person).catch(() => undefined);
+    restored = restore(person);
+    await restored;
     if (here !== person) return;
-    if (row !== undefined) {
-      batch(() => {
-        company = row.company;
-        if (peopleShown.value.length === 0) peopleShown.value = row.people;
-        if (jobsShown.value.view === undefined) jobsShown.value = { view: row.jobs };
-      });
-    }
     await readReturned(person);
     void lookForRoom();
   }
   outbox.belongsTo(person);
   void pullPeople();
+}
+
+async function restore(person: string): Promise<void> {
+  const { keep } = await device();
+  const row = await keep.person(person).catch(() => undefined);
+  if (row === undefined || here !== person) return;
+  batch(() => {
+    company = row.company;
+    if (peopleShown.value.length === 0) peopleShown.value = row.people;
+    if (jobsShown.value.view === undefined)
+      jobsShown.value = { ...jobsShown.value, view: row.jobs };
+  });
 }
 
 async function readReturned(person: string): Promise<void> {
@@ -703,5 +731,5 @@ function forgetViews(): void {
 /** A person who signs out leaves no house behind on the device; what they have not sent stays. */
 export async function forgetHouses(person: string): Promise<void> {
   const { keep } = await device();
-  await keep.forgetPerson(person).catch(() => undefined);
+  await Promise.all([keep.forgetPerson(person).catch(() => undefined), forgetSeen(person)]);
 }

@@ -1,0 +1,120 @@
+// Audits the app's main screens with Lighthouse and prints its scores; fails under 95. Serves the
+// demonstration's house by itself, or looks at a running one.
+//
+//   node audit.mjs [http://HOST:PORT] [screen …]
+//
+// Chromium is CHROMIUM or Debian's. Figures are of Lighthouse's own slow phone (4 times slower
+// processor, 1.6 Mbit/s), or of its desk where the screen is for a desk.
+import { spawn } from 'node:child_process';
+import { createInterface } from 'node:readline';
+import { launch } from 'chrome-launcher';
+import lighthouse, { desktopConfig } from 'lighthouse';
+
+const least = 95;
+const categories = ['performance', 'accessibility', 'best-practices'];
+const [url, ...only] = process.argv[2]?.startsWith('http')
+  ? process.argv.slice(2)
+  : [undefined, ...process.argv.slice(2)];
+const passphrase = process.env.LONGPOINT_LOOK_PASSPHRASE ?? 'chalk line plumb bob';
+
+/** The invented house, on a port and a folder of its own. */
+async function serve() {
+  const repository = new URL('../../..', import.meta.url).pathname;
+  const child = spawn('go', ['run', './tests/browser/site'], {
+    cwd: repository,
+    stdio: ['pipe', 'pipe', 'inherit'],
+  });
+  const line = await new Promise((resolve, reject) => {
+    createInterface({ input: child.stdout }).once('line', resolve);
+    child.once('exit', (code) => reject(new Error(`the site ended with ${code}`)));
+  });
+  const stop = () => {
+    const ended = new Promise((resolve) => child.once('exit', resolve));
+    child.stdin.end();
+    return ended;
+  };
+  return { base: JSON.parse(line).url, stop };
+}
+
+const site = url === undefined ? await serve() : { base: url, stop: async () => {} };
+const { base } = site;
+
+async function signIn(who) {
+  const answer = await fetch(`${base}/api/v1/session`, {
+    method: 'POST',
+    headers: { 'Content-Type': 'application/json' },
+    body: JSON.stringify({ sign_in: who, passphrase }),
+  });
+  if (!answer.ok) throw new Error(`sign-in as ${who} answered ${answer.status}`);
+  return answer.headers
+    .getSetCookie()
+    .map((cookie) => cookie.split(';')[0])
+    .join('; ');
+}
+
+const lead = await signIn('ruth');
+const marco = await signIn('marco');
+const ask = async (path) =>
+  (await fetch(`${base}/api/v1${path}`, { headers: { Cookie: lead } })).json();
+const { jobs } = await ask('/jobs');
+const house = await ask(`/jobs/${jobs.at(-1).id}`);
+const items = house.rooms.flatMap((room) => room.items);
+const item = items.find(({ name }) => name === 'Linen closet door');
+const screens = {
+  'sign-in': { at: '/bench' },
+  'bench home': { at: '/bench', cookie: marco },
+  'bench item': { at: `/bench/jobs/${house.id}/items/${item.id}`, cookie: marco },
+  board: { at: `/board/jobs/${house.id}`, cookie: lead, desk: true },
+};
+
+const chrome = await launch({
+  chromePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
+  chromeFlags: ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run'],
+});
+let under = 0;
+try {
+  for (const [name, { at, cookie, desk }] of Object.entries(screens)) {
+    if (only.length > 0 && !only.includes(name)) continue;
+    const result = await lighthouse(
+      base + at,
+      {
+        port: chrome.port,
+        logLevel: 'error',
+        onlyCategories: categories,
+        ...(cookie === undefined ? {} : { extraHeaders: { Cookie: cookie } }),
+      },
+      desk ? desktopConfig : undefined,
+    );
+    if (result === undefined) throw new Error(`${name}: no result`);
+    const { lhr } = result;
+    if (lhr.runtimeError) throw new Error(`${name}: ${lhr.runtimeError.message}`);
+    const scores = categories.map((id) => Math.round((lhr.categories[id].score ?? 0) * 100));
+    const said = (id) => lhr.audits[id]?.displayValue?.replace(/ /g, ' ') ?? '';
+    console.log(
+      `${name.padEnd(12)} ${desk ? 'desk ' : 'phone'}  ${categories
+        .map((id, n) => `${id} ${scores[n]}`)
+        .join(
+          '  ',
+        )}  (first paint ${said('first-contentful-paint')}, largest ${said('largest-contentful-paint')}, blocked ${said('total-blocking-time')}, shift ${said('cumulative-layout-shift')})`,
+    );
+    for (const [n, id] of categories.entries()) {
+      if (scores[n] >= 100) continue;
+      if (scores[n] < least) under += 1;
+      for (const { id: audit, weight } of lhr.categories[id].auditRefs) {
+        const { score, title, details } = lhr.audits[audit];
+        if (weight === 0 || score === null || score >= 0.9) continue;
+        console.log(`    ${id}: ${title}`);
+        for (const row of details?.items?.slice(0, 3) ?? []) {
+          console.log(
+            `      ${row.node?.selector ?? row.url ?? row.description ?? ''} ${row.node?.explanation ?? ''}`.trimEnd(),
+          );
+        }
+      }
+    }
+  }
+} finally {
+  await chrome.kill();
+  await site.stop();
+}
+if (under > 0) console.error(`${under} scores under ${least}`);
+process.exit(under === 0 ? 0 : 1);
