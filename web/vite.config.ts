@@ -1,6 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import preact from '@preact/preset-vite';
 import { defineConfig } from 'vitest/config';
+import { preload } from './scripts/preload.ts';
 import { ruleWords } from './scripts/rule-words.ts';
 
 // Everything is a file of this origin: the service sends a Content-Security-Policy without
@@ -8,7 +9,7 @@ import { ruleWords } from './scripts/rule-words.ts';
 export default defineConfig(({ mode }) => {
   const gallery = mode === 'gallery';
   return {
-    plugins: [preact(), ruleWords()],
+    plugins: [preact(), ruleWords(), preload()],
     define: { __APP_VERSION__: JSON.stringify(version()) },
     build: {
       outDir: gallery ? 'dist-gallery' : 'dist',

@@ -17,11 +17,12 @@ if (root !== null) render(<App />, root);
 // The crew's app is kept on the device; a homeowner's one visit is not worth the rule book's weight.
 // In development the files are the dev server's.
 if (import.meta.env.PROD && !location.pathname.startsWith('/walk')) {
-  addEventListener('load', () => {
+  const soon = () =>
     import('./shell/start.tsx')
       .then(({ keepOnDevice }) => keepOnDevice())
       // Blocked by the browser's settings, or no signal before the first visit was over: the app
       // runs as a page, and tries again at the next opening.
       .catch(() => undefined);
-  });
+  // The first screen comes first.
+  addEventListener('load', () => setTimeout(soon, 1_500));
 }

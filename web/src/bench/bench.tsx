@@ -1,6 +1,5 @@
 import { useEffect } from 'preact/hooks';
 import type { StageName } from '../api/views.ts';
-import { drawn } from '../live/seen.ts';
 import { Notice } from '../parts/notice.tsx';
 import { stageOrder } from '../parts/stages.ts';
 import { matchRoute, pathname, type RouteParams } from '../router.ts';
@@ -40,8 +39,12 @@ const inside: readonly Place[] = [
 
 /** The installer's surface: my rooms, a room, an item. */
 export function Bench() {
-  // After the first screen: the rules are large, and what is kept here shows without them.
-  useEffect(() => void drawn().then(fetchRules), []);
+  // After the first screen: the rules are large, and what is kept here shows without them. A screen
+  // that needs them does not wait for this.
+  useEffect(() => {
+    const timer = setTimeout(fetchRules, 3_000);
+    return () => clearTimeout(timer);
+  }, []);
   const match = matchRoute(inside, pathname.value);
   return (
     <Gate>

@@ -44,6 +44,9 @@ function opened(): Promise<IDBPDatabase<Tables> | null> {
   return opening;
 }
 
+// Opened while the page's other chunks still come.
+void opened();
+
 const waiting = new Map<string, Row>();
 let pending = false;
 

@@ -1,18 +1,23 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import type { Size } from './drawing-boxes.ts';
 import { type View, wholeView } from './drawing-layout.ts';
 import type { DrawingList } from './drawing-list.ts';
 
-/** The box a drawing has on the screen, followed as it changes. */
+/**
+ * The box a drawing has on the screen, followed as it changes. Where a page has a size at all, nothing
+ * is laid out for the first guess: `known` is false until the box was measured, before it is painted.
+ */
 export function useSize(first: Size) {
   const ref = useRef<HTMLDivElement>(null);
   const [size, setSize] = useState<Size>(first);
-  useEffect(() => {
+  const [known, setKnown] = useState(() => document.documentElement.clientWidth === 0);
+  useLayoutEffect(() => {
     const element = ref.current;
-    if (element === null || typeof ResizeObserver === 'undefined') return;
+    if (element === null || typeof ResizeObserver === 'undefined') return setKnown(true);
     const read = () => {
       const { width, height } = element.getBoundingClientRect();
       if (width > 0 && height > 0) {
+        setKnown(true);
         setSize((was) => (was.width === width && was.height === height ? was : { width, height }));
       }
     };
@@ -21,13 +26,16 @@ export function useSize(first: Size) {
     observer.observe(element);
     return () => observer.disconnect();
   }, []);
-  return { ref, size };
+  return { ref, size, known };
 }
 
 /** True once the app's letters have arrived, so that text measured before is measured again. */
 export function useFontsReady(): boolean {
-  const [ready, setReady] = useState(false);
+  const [ready, setReady] = useState(
+    () => document.fonts?.check('17px "Public Sans Variable"') === true,
+  );
   useEffect(() => {
+    if (ready) return;
     let here = true;
     void document.fonts?.ready.then(() => {
       if (here) setReady(true);

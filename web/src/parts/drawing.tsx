@@ -45,7 +45,7 @@ function Board(props: DrawingProps) {
   const { list, selected, onTouch, fill = false, pieces = false } = props;
   const id = useId();
   const ratio = list.width / Math.max(list.height, 1);
-  const { ref, size } = useSize({ width: 640, height: 640 / ratio });
+  const { ref, size, known } = useSize({ width: 640, height: 640 / ratio });
   const lettersHere = useFontsReady();
   const view = useView(list, props.focusOn, size);
   const svg = useRef<SVGSVGElement>(null);
@@ -65,10 +65,10 @@ function Board(props: DrawingProps) {
     };
     return {
       transform: made,
-      placed: placeDims(list, made, size, placing),
+      placed: known ? placeDims(list, made, size, placing) : [],
       sketch: fill && (size.height < sketchUnder || wide < compactWide),
     };
-  }, [list, size, view, figure, selected, fill, touched, lettersHere]);
+  }, [list, size, known, view, figure, selected, fill, touched, lettersHere]);
 
   const isTouchable = ({ shape }: Placed) => touched && shape.key !== undefined;
   const isSelected = ({ shape }: Placed) => selected !== undefined && shape.key === selected;
@@ -130,7 +130,7 @@ function Board(props: DrawingProps) {
           onKeyDown={key}
         >
           <Hatchings id={id} />
-          {list.shapes.map((shape, index) =>
+          {(known ? list.shapes : []).map((shape, index) =>
             shape.kind === 'dim' ||
             shape.kind === 'angle' ||
             shape.kind === 'spot' ||
