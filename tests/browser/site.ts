@@ -3,6 +3,7 @@ import { mkdirSync, readFileSync } from 'node:fs';
 import { createInterface } from 'node:readline';
 import { fileURLToPath } from 'node:url';
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
+import { record } from './record.ts';
 
 /** The invented house, served for one test file, with a clock the tests move. */
 export interface Site {
@@ -38,6 +39,8 @@ export async function startSite(): Promise<Site> {
     down: () => tell(`${control}/down`),
     up: (app) => tell(`${control}/up${app === undefined ? '' : `?app=${encodeURIComponent(app)}`}`),
     async stop() {
+      const folder = process.env['LONGPOINT_RECORD'];
+      if (folder !== undefined) await record({ url, passphrase }, folder);
       const ended = new Promise((resolve) => child.once('exit', resolve));
       child.stdin?.end();
       await ended;

@@ -156,8 +156,16 @@ export function isLocal(job: string): boolean {
   return !missing.value && replica.isOpen(job);
 }
 
+const openings = new Map<string, Promise<boolean>>();
+
 /** Opens what the device has of a job. */
-async function openLocal(job: string): Promise<boolean> {
+function openLocal(job: string): Promise<boolean> {
+  const opening = open(job);
+  openings.set(job, opening);
+  return opening;
+}
+
+async function open(job: string): Promise<boolean> {
   if (session.peek().state !== 'in') return false;
   try {
     await outbox.ready;
@@ -533,6 +541,11 @@ async function perform(row: OutboxRow): Promise<Outcome | null> {
   const answer = outbox.answerOf(row.id);
   await outbox.keep(row);
   askToStay();
+  // Done on a screen as it last stood, while the job was still being opened: it shows in the job
+  // before it is sent, or it would come and go.
+  if (!isLocal(job) && (await openings.get(job)) === true) {
+    await replica.refold(job).catch(() => undefined);
+  }
   void outbox.push();
   return answer;
 }
