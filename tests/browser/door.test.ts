@@ -76,6 +76,15 @@ test('from tape to paint on one door, the lead looking on', async () => {
   expect(await violations(page)).toEqual([]);
   for (const hole of await page.locator('.hole').all()) await hole.getByRole('button', { name: /^filler/i }).tap();
   await expect.poll(() => page.getByRole('button', { name: 'Sanded flush' }).count()).toBeGreaterThan(0);
+  // Both are in the log before time passes: one sent after it would have been done by a slow clock.
+  const [, job, item] = /jobs\/([0-9a-f-]+)\/items\/([0-9a-f-]+)/.exec(page.url()) ?? [];
+  await expect
+    .poll(async () => {
+      const answer = await page.request.get(`${site.url}/api/v1/jobs/${job}/log?limit=1000`);
+      const { entries } = (await answer.json()) as { entries: { command: { kind: string; item_id?: string } }[] };
+      return entries.filter(({ command }) => command.kind === 'treat_holes' && command.item_id === item).length;
+    })
+    .toBe(2);
   await site.ahead(125);
   // The phone learns from the next answer how late it is by the service's clock, and says so.
   await page.reload();

@@ -21,7 +21,7 @@ test('a reading taped without a signal is kept and arrives once', async () => {
   const errors: string[] = [];
   page.on('pageerror', (error) => errors.push(error.message));
   // The rules come with the app, before they are asked for: a laser is read in the basement too.
-  const rules = page.waitForResponse(/rulebook\.wasm/);
+  const rules = page.waitForResponse(/rulebook-[\w-]+\.wasm/);
   await page.goto(site.url);
   await signIn(site, page, 'marco');
   await (await rules).finished();

@@ -22,9 +22,6 @@ interface Tables extends DBSchema {
   views: { key: [person: string, of: string]; value: Row };
 }
 
-// Entries come in bursts; the last of one is enough.
-const pause = 400;
-
 let opening: Promise<IDBPDatabase<Tables> | null> | undefined;
 
 async function open(): Promise<IDBPDatabase<Tables> | null> {
@@ -48,25 +45,27 @@ function opened(): Promise<IDBPDatabase<Tables> | null> {
 void opened();
 
 const waiting = new Map<string, Row>();
-let pending = false;
+let writing = false;
 
+/** Written at once: a page may be closed the moment after. What comes meanwhile goes together. */
 export function remember(person: string, of: string, view: View): void {
   waiting.set(`${person} ${of}`, { person_id: person, of, app: version(), view });
-  if (!pending) setTimeout(() => void write(), pause);
-  pending = true;
+  if (!writing) void write();
 }
 
 async function write(): Promise<void> {
-  pending = false;
-  const rows = [...waiting.values()];
-  waiting.clear();
+  writing = true;
   const db = await opened();
-  if (db === null) return;
-  const change = db.transaction('views', 'readwrite');
-  // No room left: the next start is a second slower.
-  await Promise.all([...rows.map((row) => change.store.put(row)), change.done]).catch(
-    () => undefined,
-  );
+  while (db !== null && waiting.size > 0) {
+    const rows = [...waiting.values()];
+    waiting.clear();
+    const change = db.transaction('views', 'readwrite');
+    // No room left: the next start is a second slower.
+    await Promise.all([...rows.map((row) => change.store.put(row)), change.done]).catch(
+      () => undefined,
+    );
+  }
+  writing = false;
 }
 
 export async function recall<V extends View>(person: string, of: string): Promise<V | undefined> {
