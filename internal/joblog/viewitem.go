@@ -95,11 +95,7 @@ func (w writer) readingLabel(r reading) string {
 	if r.wall == 0 {
 		return w.term(r.term())
 	}
-	label := w.term("wall") + " " + strconv.Itoa(r.wall) + ", " + w.term(r.label)
-	if r.stretch > 0 {
-		label += " " + strconv.Itoa(r.stretch)
-	}
-	return label
+	return w.fill("label_"+string(r.quantity()), "wall", strconv.Itoa(r.wall), "stretch", strconv.Itoa(r.stretch))
 }
 
 // readingText prints one take: a length in the reader's unit, or an angle in degrees.

@@ -6,6 +6,7 @@ import (
 
 	"longpoint/internal/drawing"
 	"longpoint/internal/trim"
+	"longpoint/internal/words"
 )
 
 // RunView is what a wall run has beyond an opening: its pieces by wall, its corners.
@@ -114,11 +115,22 @@ func (w writer) pieceLabel(piece string) string {
 	if len(parts) < 4 || parts[2] != "piece" {
 		return w.term(piece)
 	}
-	out := w.term("wall") + " " + parts[1] + ", " + w.term("piece") + " " + parts[3]
 	if len(parts) == 6 {
-		out += ", " + w.term("return_piece") + " " + w.term(parts[5])
+		return w.fill("label_return", "wall", parts[1], "piece", parts[3], "side", w.term(parts[5]))
 	}
-	return out
+	return w.fill("label_piece", "wall", parts[1], "piece", parts[3])
+}
+
+// fill writes a term with the texts of its names, each name followed by its text.
+func (w writer) fill(key string, texts ...string) string {
+	return w.catalog.Fill(w.term(key), func(name string) (words.Value, bool) {
+		for i := 0; i+1 < len(texts); i += 2 {
+			if texts[i] == name {
+				return words.Value{Text: texts[i+1]}, true
+			}
+		}
+		return words.Value{}, false
+	})
 }
 
 // runScene is the room's plan with the run on it.

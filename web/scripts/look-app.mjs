@@ -183,6 +183,30 @@ const views = {
     first: press(/Open it again/),
     fixed: true,
   },
+  'room-plan': { who: 'tess', at: room('Dining room') },
+  'room-open': { who: 'marco', at: room('North bedroom') },
+  'room-taping': {
+    who: 'marco',
+    at: room('Upstairs landing'),
+    first: press(/^Tape the length of wall/),
+    fixed: true,
+  },
+  'run-measured': { who: 'tess', at: item('Dining room base', 'measured') },
+  'run-wanted': { who: 'marco', at: item('Landing base') },
+  'run-cuts': { who: 'tess', at: item('Dining room crown', 'trimmed') },
+  'run-corner': {
+    who: 'tess',
+    at: item('Dining room base', 'trimmed'),
+    first: async (page) => {
+      await page
+        .locator('.run-plan')
+        .getByRole('button', { name: /^corner 4/i })
+        .focus();
+      await page.keyboard.press('Enter');
+    },
+    fixed: true,
+  },
+  'run-nailed': { who: 'tess', at: item('Dining room base', 'nailed') },
   log: { who: 'marco', at: item('Attic stair door', 'filled'), first: open('Log') },
   rules: { who: 'marco', at: item('Attic stair door', 'filled'), first: open('House rules') },
 };

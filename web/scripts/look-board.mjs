@@ -55,6 +55,7 @@ const poles = view.rooms.flatMap(({ items }) => items);
 const named = (name) => poles.find((pole) => pole.name === name) ?? poles[0];
 const held = poles.find((pole) => pole.held) ?? poles[0];
 const room = view.rooms[0];
+const roomNamed = (name) => (view.rooms.find((each) => each.name === name) ?? room).id;
 const pole = (id) => `[data-place="pole:${id}"]`;
 
 const views = {
@@ -134,6 +135,29 @@ const views = {
     before: (page) =>
       page.route(/\/api\/v1\/jobs\/[^/]+$/, (route) => route.fulfill({ json: large(view) })),
     ready: '.post',
+  },
+  walls: { path: `/board/jobs/${job}/rooms/${roomNamed('Dining room')}/walls`, ready: '.drawing' },
+  'walls-open': {
+    path: `/board/jobs/${job}/rooms/${roomNamed('North bedroom')}/walls`,
+    ready: '.room-open',
+  },
+  'walls-tape': {
+    path: `/board/jobs/${job}/rooms/${roomNamed('Dining room')}/walls`,
+    ready: '.drawing',
+    act: (page) => page.click('.wall-read'),
+  },
+  'walls-feature': {
+    path: `/board/jobs/${job}/rooms/${roomNamed('Dining room')}/walls`,
+    ready: '.drawing',
+    act: (page) => page.click('.wall-features > .button'),
+  },
+  'run-new': {
+    path: `/board/jobs/${job}/rooms/${roomNamed('Dining room')}/run`,
+    ready: '.run-pieces-list',
+  },
+  run: {
+    path: `/board/jobs/${job}/items/${named('Dining room crown').id}`,
+    ready: '.run-pieces-list',
   },
   'set-up': { path: `/board/jobs/${job}/set-up`, ready: '.set-up-room' },
   'opening-new': { path: `/board/jobs/${job}/rooms/${room.id}/new`, ready: '.kind' },

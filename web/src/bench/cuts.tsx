@@ -11,19 +11,26 @@ import { Explained } from './explained.tsx';
 import { Findings, keyed } from './findings.tsx';
 import type { PanelProps } from './panel.tsx';
 import { Printed } from './printed.tsx';
+import { RunPieceWords, RunPlan, runPiece } from './run-pieces.tsx';
 import { TapeSheet } from './tape-sheet.tsx';
 import { capital } from './taping.tsx';
 import './cuts.css';
 
+const most = 40;
+
 /** The pieces of a stage: each on its own drawing, its length large, then how the saw stands. */
-export function Cuts(props: PanelProps) {
+export function Cuts(props: PanelProps & { onTape: (reading: string) => void }) {
   const { view, stage } = props;
   const [taping, setTaping] = useState<CutView | null>(null);
   const cuts = view.cuts.filter((cut) => cut.stage === stage.stage);
   const toCut = cuts.filter(({ state }) => state === 'to_cut' || state === 'stale');
   if (cuts.length === 0) return <p class="quiet">{t('cuts.none')}</p>;
 
-  const record = (pieces: readonly CutView[], asCut?: number) =>
+  const record = (all: readonly CutView[], asCut?: number) => {
+    // One command takes no more than this; a long run has more pieces.
+    for (let at = 0; at < all.length; at += most) recordSome(all.slice(at, at + most), asCut);
+  };
+  const recordSome = (pieces: readonly CutView[], asCut?: number) =>
     void act(
       'cut_pieces',
       { job: view.job_id, item: view.id },
@@ -45,6 +52,14 @@ export function Cuts(props: PanelProps) {
 
   return (
     <div class="cuts">
+      <RunPlan
+        view={view}
+        onPiece={(piece) => {
+          const card = document.getElementById(`piece-${piece}`);
+          card?.scrollIntoView({ block: 'start' });
+          card?.querySelector<HTMLElement>('button')?.focus({ preventScroll: true });
+        }}
+      />
       <ol class="pieces">
         {cuts.map((cut) => (
           <Piece
@@ -54,6 +69,7 @@ export function Cuts(props: PanelProps) {
             cut={cut}
             onLine={() => record([cut])}
             onTape={() => setTaping(cut)}
+            onReading={props.onTape}
           />
         ))}
       </ol>
@@ -90,6 +106,7 @@ function Piece(props: {
   cut: CutView;
   onLine: () => void;
   onTape: () => void;
+  onReading: (reading: string) => void;
 }) {
   const { cut } = props;
   const mine = keyed(props.stage).filter(
@@ -114,7 +131,7 @@ function Piece(props: {
   );
   if (done && !opened) {
     return (
-      <li class="piece piece-cut">
+      <li class="piece piece-cut" id={`piece-${cut.piece}`}>
         <h3>
           <button
             type="button"
@@ -130,7 +147,7 @@ function Piece(props: {
     );
   }
   return (
-    <li class={`piece piece-${cut.state}`}>
+    <li class={`piece piece-${cut.state}`} id={`piece-${cut.piece}`}>
       <h3>
         {done ? (
           <button
@@ -154,7 +171,8 @@ function Piece(props: {
         <Words>{cut.tape.text}</Words>
         <PieceWidth cut={cut} unit={props.view.unit} />
       </p>
-      {(cut.saw ?? []).length > 0 && (
+      <RunPieceWords view={props.view} cut={cut} onTape={props.onReading} />
+      {(cut.saw ?? []).length > 0 && runPiece(props.view, cut) === undefined && (
         <p class="piece-saw">
           <Words>{sawWords(cut)}</Words>
         </p>

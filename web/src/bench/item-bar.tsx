@@ -25,7 +25,7 @@ export function ItemBar(props: {
   const about = { job: view.job_id, item: view.id };
   const toTape =
     stage.stage === 'measured'
-      ? withWaiting(view.readings, view.id, outbox.waiting.value).find(wantsTaping)
+      ? withWaiting(view.readings, view.id, outbox.waiting.value, view.room_id).find(wantsTaping)
       : undefined;
   const ticked = outbox.waiting.value.some(
     ({ command }) => command.item_id === view.id && command.tick_stage?.stage === stage.stage,

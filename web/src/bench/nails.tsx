@@ -7,6 +7,7 @@ import { TurnedBackHere } from './findings.tsx';
 import { Logged } from './logged.tsx';
 import type { PanelProps } from './panel.tsx';
 import { print } from './printed.tsx';
+import { RunNails } from './run-pieces.tsx';
 import { type NailKind, type NailPlace, nailKinds, nailPlaces, shelfLengths } from './shelf.ts';
 import { Stepper } from './stepper.tsx';
 
@@ -50,6 +51,7 @@ export function Nails(props: PanelProps) {
   return (
     <div class="nails">
       <TurnedBackHere item={view.id} claims={({ kind: tried }) => tried === 'log_fasteners'} />
+      <RunNails view={view} />
       {!more && (
         <Button wide onPress={() => setMore(true)}>
           {t('nails.new')}

@@ -89,7 +89,7 @@ function Work(props: PanelProps & { onTape: (reading: string) => void }) {
     case 'measured':
       return <Measure view={view} stage={stage} onTape={props.onTape} />;
     case 'trimmed':
-      return <Cuts view={view} stage={stage} />;
+      return <Cuts view={view} stage={stage} onTape={props.onTape} />;
     case 'hung':
       return (
         <>
@@ -100,7 +100,7 @@ function Work(props: PanelProps & { onTape: (reading: string) => void }) {
     case 'cased':
       return (
         <>
-          <Cuts view={view} stage={stage} />
+          <Cuts view={view} stage={stage} onTape={props.onTape} />
           <Lines view={view} stage={stage} />
         </>
       );

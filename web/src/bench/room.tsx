@@ -1,4 +1,4 @@
-import { useEffect } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { jobView, personName, pullJob, watch } from '../live/store.ts';
 import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
@@ -8,6 +8,7 @@ import { t } from '../words/words.ts';
 import { Waiting } from './home.tsx';
 import { places } from './places.ts';
 import { poleStages } from './pole-stages.ts';
+import { RoomPlan, RoomTaping } from './room-plan.tsx';
 import { BehindSign, SyncSign, useTitle } from './sign.tsx';
 import { when } from './when.ts';
 import './home.css';
@@ -23,6 +24,7 @@ export function RoomScreen(props: { job: string; room: string }) {
     return watch(job);
   }, [job]);
 
+  const [taping, setTaping] = useState<string | null>(null);
   const back = { href: places.home, label: t('bench.title') };
   if (shown.view === undefined && shown.gone === undefined) {
     return (
@@ -44,6 +46,20 @@ export function RoomScreen(props: { job: string; room: string }) {
       </>
     );
   }
+  const { plan } = room;
+  const unit = shown.view?.unit ?? 'in';
+  if (plan !== undefined && taping !== null) {
+    return (
+      <RoomTaping
+        job={job}
+        unit={unit}
+        room={room}
+        plan={plan}
+        reading={taping}
+        onReading={setTaping}
+      />
+    );
+  }
   return (
     <>
       <TopBar title={room.name} back={back}>
@@ -57,6 +73,9 @@ export function RoomScreen(props: { job: string; room: string }) {
             <> · {personName(room.assigned_to)}</>
           )}
         </p>
+        {plan !== undefined && (
+          <RoomPlan job={job} unit={unit} room={room} plan={plan} onTape={setTaping} />
+        )}
         {room.items.length === 0 && (
           <Notice kind="empty" sentence={t('room.empty')} more={t('room.empty.more')} />
         )}

@@ -17,8 +17,14 @@ import { nextReading, withWaiting } from './walk.ts';
 import { when } from './when.ts';
 import './measure.css';
 
+/** What taping needs of an item's view; a room's walls are taped with the same of the room. */
+export type Taped = Pick<
+  ItemView,
+  'id' | 'job_id' | 'room_id' | 'name' | 'unit' | 'readings' | 'drawing' | 'findings'
+>;
+
 export interface TapingProps {
-  readonly view: ItemView;
+  readonly view: Taped;
   readonly reading: string;
   readonly onReading: (reading: string | null) => void;
 }
@@ -42,9 +48,7 @@ export function Taping(props: TapingProps) {
     setJustKept(now);
     void act(
       'take_reading',
-      from.of_room === true
-        ? { job: view.job_id, room: view.room_id }
-        : { job: view.job_id, item: view.id },
+      aboutOf(view, from),
       { reading: from.name, value, tool: from.angle ? 'gauge' : tool.value },
       {
         said: t('said.reading', { item: view.name, reading: from.label }),
@@ -52,10 +56,11 @@ export function Taping(props: TapingProps) {
       },
     );
   };
-  const left = withWaiting(view.readings, view.id, outbox.waiting.value).map((each) =>
-    walked.current.has(each.name) && each.state === 'missing'
-      ? { ...each, state: 'taken' as const }
-      : each,
+  const left = withWaiting(view.readings, view.id, outbox.waiting.value, view.room_id).map(
+    (each) =>
+      walked.current.has(each.name) && each.state === 'missing'
+        ? { ...each, state: 'taken' as const }
+        : each,
   );
   const next = nextReading(left, reading.name);
   const last = kept === null ? undefined : view.readings.find(({ name }) => name === kept.name);
@@ -132,9 +137,16 @@ export function Taping(props: TapingProps) {
   );
 }
 
+/** A wall's reading is the room's, whatever it was touched in. */
+function aboutOf(view: Taped, reading: ReadingView) {
+  return reading.of_room === true
+    ? { job: view.job_id, room: view.room_id }
+    : { job: view.job_id, item: view.id };
+}
+
 /** Takes that are too far apart: both stand, and a person says which is right or tapes again. */
 function Settle(props: {
-  view: ItemView;
+  view: Taped;
   reading: ReadingView;
   onAgain: () => void;
   onChosen: () => void;
@@ -167,7 +179,7 @@ function Settle(props: {
               onPress={() => {
                 void act(
                   'choose_take',
-                  { job: view.job_id, item: view.id },
+                  aboutOf(view, reading),
                   { reading: reading.name, take_id: take.command_id },
                   { said: t('said.choose', { item: view.name, reading: reading.label }) },
                 );

@@ -1,20 +1,26 @@
 import type { Command, ReadingView } from '../api/views.ts';
 
-/** The readings as they will be once what is not sent yet has arrived: nobody tapes one twice. */
+/**
+ * The readings as they will be once what is not sent yet has arrived: nobody tapes one twice. A
+ * room's walls are read for the room, whichever of its runs they were touched in.
+ */
 export function withWaiting(
   readings: readonly ReadingView[],
   item: string,
   waiting: readonly { readonly command: Command }[],
+  room?: string,
 ): readonly ReadingView[] {
-  const taped = new Set(
-    waiting.flatMap(({ command }) =>
-      command.item_id === item && command.take_reading !== undefined
-        ? [command.take_reading.reading]
-        : [],
-    ),
-  );
+  const taped = new Set<string>();
+  const walls = new Set<string>();
+  for (const { command } of waiting) {
+    if (command.take_reading === undefined) continue;
+    if (command.item_id === item) taped.add(command.take_reading.reading);
+    if (command.item_id === undefined && command.room_id === room) {
+      walls.add(command.take_reading.reading);
+    }
+  }
   return readings.map((reading) =>
-    reading.state === 'missing' && taped.has(reading.name)
+    reading.state === 'missing' && (reading.of_room === true ? walls : taped).has(reading.name)
       ? { ...reading, state: 'taken' as const }
       : reading,
   );

@@ -10,8 +10,10 @@ import { OpeningScreen } from './opening.tsx';
 import { learnCrew } from './people.ts';
 import { Rooms } from './rooms.tsx';
 import { RulesScreen } from './rules.tsx';
+import { NewRunScreen } from './run-form.tsx';
 import { SetUp } from './set-up.tsx';
 import { WalksScreen } from './walks.tsx';
+import { WallsScreen } from './walls.tsx';
 import './board.css';
 
 const places = [
@@ -22,6 +24,14 @@ const places = [
   {
     path: '/board/jobs/:job/rooms/:room/new',
     show: (p: Params) => <OpeningScreen key="new" job={of(p, 'job')} room={of(p, 'room')} />,
+  },
+  {
+    path: '/board/jobs/:job/rooms/:room/walls',
+    show: (p: Params) => <WallsScreen key={p['room']} job={of(p, 'job')} room={of(p, 'room')} />,
+  },
+  {
+    path: '/board/jobs/:job/rooms/:room/run',
+    show: (p: Params) => <NewRunScreen key={p['room']} job={of(p, 'job')} room={of(p, 'room')} />,
   },
   {
     path: '/board/jobs/:job/items/:item',

@@ -12,6 +12,7 @@ import { useItem, useJob } from './following.ts';
 import { JobFrame, jobHref } from './job-frame.tsx';
 import { OpeningForm } from './opening-form.tsx';
 import { type Draft, newDraft } from './opening-spec.ts';
+import { ChangedRun } from './run-form.tsx';
 import { poleAt, polesOf, roomAt } from './standing.ts';
 import { Standstill } from './standstill.tsx';
 
@@ -55,6 +56,8 @@ export function OpeningScreen(props: OpeningScreenProps) {
         <Notice kind="gone" sentence={t('opening.gone')} more={t('board.gone.more')} />
       ) : item === undefined ? (
         <NewOpening job={job} room={props.room ?? ''} />
+      ) : (item.spec.unit.kind as string) === 'run' ? (
+        <ChangedRun key={item.id} job={job} item={item} />
       ) : (
         <ChangedOpening job={props.job} item={item} />
       )}
@@ -119,15 +122,6 @@ function ChangedOpening({ job, item }: { job: string; item: ItemView }) {
   const [draft, setDraft] = useState<Draft>({ name: item.name, spec: item.spec });
   const [answer, setAnswer] = useState<AnswerState>(null);
   const [sending, setSending] = useState(false);
-  if ((item.spec.unit.kind as string) === 'run') {
-    return (
-      <Notice kind="empty" sentence={t('opening.run')} more={t('opening.run.more')}>
-        <a class="button button-line" href={`/bench/jobs/${job}/items/${item.id}`}>
-          {t('board.open')}
-        </a>
-      </Notice>
-    );
-  }
   const save = async () => {
     setSending(true);
     const body = { ...draft.spec, name: draft.name };

@@ -1,9 +1,11 @@
 import { useState } from 'preact/hooks';
 import { newId } from '../api/command.ts';
 import type { JobView, RoomView } from '../api/views.ts';
+import { asList, isDrawn } from '../bench/as-list.ts';
 import { pullJob } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
+import { Drawing } from '../parts/drawing.tsx';
 import { Field } from '../parts/field.tsx';
 import { t } from '../words/words.ts';
 import { Answer, type AnswerState } from './answer.tsx';
@@ -59,10 +61,25 @@ function RoomSetUp({ job, room }: { job: JobView; room: RoomView }) {
           ))}
         </ul>
       )}
-      <a class="button button-line" href={`/board/jobs/${job.id}/rooms/${room.id}/new`}>
-        {t('board.addOpening')}
-        <span class="unseen"> {room.name}</span>
-      </a>
+      {room.plan !== undefined && isDrawn(room.plan.drawing) && (
+        <div class="set-up-plan">
+          <Drawing list={asList(room.plan.drawing)} />
+        </div>
+      )}
+      <div class="set-up-adds">
+        <a class="button button-line" href={`/board/jobs/${job.id}/rooms/${room.id}/new`}>
+          {t('board.addOpening')}
+          <span class="unseen"> {room.name}</span>
+        </a>
+        <a class="button button-line" href={`/board/jobs/${job.id}/rooms/${room.id}/walls`}>
+          {room.plan === undefined ? t('walls.layOut') : t('walls.title')}
+          <span class="unseen"> {room.name}</span>
+        </a>
+        <a class="button button-line" href={`/board/jobs/${job.id}/rooms/${room.id}/run`}>
+          {t('run.new')}
+          <span class="unseen"> {room.name}</span>
+        </a>
+      </div>
       <Give job={job.id} room={room.id} name={room.name} to={room.assigned_to} />
     </section>
   );

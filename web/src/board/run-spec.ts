@@ -1,0 +1,56 @@
+import type { components } from '../api/schema.ts';
+import type { Spec } from '../api/views.ts';
+
+export type RunSpec = components['schemas']['RunSpec'];
+export type Profile = components['schemas']['Profile'];
+export type RunKind = Profile['kind'];
+
+export interface RunDraft {
+  readonly name: string;
+  readonly spec: Spec;
+}
+
+export const runKinds = ['base', 'shoe', 'chair_rail', 'crown'] as const;
+
+const sixteenth = 1_587_500;
+const inch = 25_400_000;
+
+// The stock most crews carry, to be pointed away from; what is sold differs by yard (common practice).
+const usual: Readonly<Record<RunKind, Partial<Profile>>> = {
+  base: { height: 84 * sixteenth, thickness: 9 * sixteenth },
+  shoe: { height: 12 * sixteenth, thickness: 8 * sixteenth, stands_off: 9 * sixteenth },
+  chair_rail: { height: 40 * sixteenth, thickness: 11 * sixteenth, mount: 32 * inch },
+  crown: { height: 58 * sixteenth, thickness: 10 * sixteenth, spring: 38_000 },
+};
+
+/** A run of a kind with its usual stock, sticks of 16 ft. */
+export function newRun(kind: RunKind, name: string): RunDraft {
+  return {
+    name,
+    spec: {
+      unit: { kind: 'run', grade: 'paint' } as Spec['unit'],
+      run: {
+        profile: { kind, height: 0, thickness: 0, stock_length: 192 * inch, ...usual[kind] },
+        corners: {},
+        material: 'wood',
+        registers: 'cut_round',
+      },
+    },
+  };
+}
+
+export function changeProfile(draft: RunDraft, change: Partial<Profile>): RunDraft {
+  return changeRun(draft, (run) => ({ ...run, profile: clean({ ...run.profile, ...change }) }));
+}
+
+export function changeRun(draft: RunDraft, change: (run: RunSpec) => RunSpec): RunDraft {
+  const { run } = draft.spec;
+  return run === undefined ? draft : { ...draft, spec: { ...draft.spec, run: change(run) } };
+}
+
+/** Leaves out what was set to nothing, so that the rule book's own default stands. */
+export function clean<T extends object>(value: T): T {
+  return Object.fromEntries(
+    Object.entries(value).filter(([, each]) => each !== undefined && each !== null),
+  ) as T;
+}
