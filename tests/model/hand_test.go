@@ -326,7 +326,7 @@ func (p *phone) plan(item string) {
 	if p.rng.IntN(5) > 0 {
 		who = p.w.phones[2+p.rng.IntN(5)].who.ID
 	}
-	switch p.rng.IntN(12) {
+	switch p.rng.IntN(14) {
 	case 0:
 		if len(rooms) < 12 {
 			p.do(joblog.Command{Kind: joblog.AddRoomKind, RoomID: p.w.newID(p.rng), AddRoom: &joblog.AddRoom{Name: fmt.Sprintf("Room of %s", p.who.Name), Level: finish.Ground}})
@@ -359,6 +359,10 @@ func (p *phone) plan(item string) {
 		p.do(c)
 	case 8:
 		p.do(joblog.Command{Kind: joblog.SetWallsKind, RoomID: room, SetWalls: layout()})
+	case 9:
+		p.remove(item, "remove_item")
+	case 10, 11:
+		p.remove(p.pick(sortedKeys(p.local.Items)), "restore_item")
 	default:
 		v := p.view(item)
 		for _, st := range v.Stages {
@@ -371,6 +375,21 @@ func (p *phone) plan(item string) {
 		}
 		p.work(item)
 	}
+}
+
+// remove takes an item off the job or puts it back. Somebody is often at work on it.
+func (p *phone) remove(item, kind string) {
+	c := joblog.Command{ID: p.w.newID(p.rng)}
+	raw, err := json.Marshal(map[string]any{"id": c.ID, "v": joblog.CommandVersion, "kind": kind, "job_id": p.w.job, "item_id": item,
+		"at": p.now(), "device": p.who.Name + "'s phone", kind: map[string]any{"reason": "Not wanted after all."}})
+	if err == nil {
+		err = json.Unmarshal(raw, &c)
+	}
+	if err != nil {
+		p.fatal("writing %s: %v", kind, err)
+		return
+	}
+	p.put(c, raw, false)
 }
 
 // stray is what one does whose phone has no job yet: they work from what somebody told them.
