@@ -30,6 +30,7 @@ require (
 )
 
 require (
+	codeberg.org/go-pdf/fpdf v0.12.0
 	dario.cat/mergo v1.0.2 // indirect
 	github.com/Azure/go-ansiterm v0.0.0-20261006220739-8c912ac31dd4 // indirect
 	github.com/BurntSushi/toml v1.6.0 // indirect

@@ -92,6 +92,12 @@ func Head() uint {
 	return uint(head)
 }
 
+// Count is how many steps this program knows; their numbers may leave some out.
+func Count() int {
+	names, _ := fs.Glob(FS, "*.up.sql")
+	return len(names)
+}
+
 func run(ctx context.Context, databaseURL string, work func(*migrate.Migrate) error) (err error) {
 	unlock, err := takeTurn(ctx, databaseURL)
 	if err != nil {

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -20,7 +21,7 @@ import (
 
 func TestMain(m *testing.M) { os.Exit(testdb.Main(m)) }
 
-func TestStepsAreNumberedPairsWithoutHoles(t *testing.T) {
+func TestStepsAreNumberedPairs(t *testing.T) {
 	t.Parallel()
 	names, err := fs.Glob(migrations.FS, "*.sql")
 	if err != nil {
@@ -39,12 +40,17 @@ func TestStepsAreNumberedPairsWithoutHoles(t *testing.T) {
 	if !slices.Equal(ups, downs) {
 		t.Errorf("steps up %q, steps down %q: want the same", ups, downs)
 	}
-	for i, up := range ups {
-		if want := fmt.Sprintf("%04d_", i+1); !strings.HasPrefix(up, want) {
-			t.Errorf("step %d is %s, want it to begin %s", i+1, up, want)
+	// Numbers are handed out before the work is done, so one may be missing for a while; none is
+	// used twice and none goes back.
+	last := 0
+	for _, up := range ups {
+		n, err := strconv.Atoi(up[:4])
+		if err != nil || up[4] != '_' || n <= last {
+			t.Errorf("step %s: want four digits above %04d", up, last)
 		}
+		last = n
 	}
-	if got, want := migrations.Head(), uint(len(ups)); got != want {
+	if got, want := migrations.Count(), len(ups); got != want {
 		t.Errorf("Head: got %d, want %d", got, want)
 	}
 }
@@ -60,7 +66,7 @@ func TestUpDownUp(t *testing.T) {
 		}
 		wantVersion(t, db.OwnerURL, migrations.Head())
 	}
-	if err := migrations.Down(ctx, db.OwnerURL, int(migrations.Head())); err != nil {
+	if err := migrations.Down(ctx, db.OwnerURL, migrations.Count()); err != nil {
 		t.Fatalf("Down: %v", err)
 	}
 	wantVersion(t, db.OwnerURL, 0)

@@ -35,6 +35,7 @@ func (s *script) house() {
 	s.bedroom(north)
 	s.closetPair(north)
 	s.runs(mud, dining, landing, north)
+	s.rack()
 }
 
 // backHall is done, to paint.

@@ -18,6 +18,7 @@ import (
 // hands.
 type Store interface {
 	account.SignIns
+	Plans
 	CreateCompany(ctx context.Context, c account.Company) error
 	AddPerson(ctx context.Context, p account.Person, passphraseHash string) error
 	Submit(ctx context.Context, v account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error)
@@ -83,6 +84,7 @@ func Load(ctx context.Context, store Store, deliver Deliver, clock *Clock, hashe
 		}
 		viewers[p.SignIn], ids[p.SignIn] = person.Viewer(), person.ID
 	}
+	state := joblog.NewState()
 	for _, st := range Scenario(now, ids, newID) {
 		clock.Set(st.At)
 		out, err := store.Submit(ctx, viewers[st.By], st.Command, st.At)
@@ -91,6 +93,13 @@ func Load(ctx context.Context, store Store, deliver Deliver, clock *Clock, hashe
 		}
 		if out.Applied {
 			entries = out.LastSeq
+			state.Apply(joblog.Entry{Seq: out.LastSeq, Command: st.Command, PersonID: ids[st.By], DidAt: st.At, LoggedAt: st.At, RuleBook: joblog.RuleBook})
+		}
+	}
+	clock.Set(now)
+	for _, p := range Crew() {
+		if p.Role.Leads() {
+			return entries, plan(ctx, store, viewers[p.SignIn], state, now)
 		}
 		if st.Photo != nil && deliver != nil {
 			if err := deliver(ctx, viewers[st.By], st.Command.JobID, st.Command.AddPhoto.PhotoID, st.Photo); err != nil {

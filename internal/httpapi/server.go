@@ -58,6 +58,7 @@ type Server struct {
 	clock    func() time.Time
 	hub      *hub
 	guesses  *guesses
+	plans    chan struct{}          // one for each plan under way
 	sessions [2]*scs.SessionManager // over plain HTTP, over TLS
 	api      huma.API
 	handler  http.Handler
@@ -65,7 +66,7 @@ type Server struct {
 
 // New makes the service. It starts nothing; see Serve.
 func New(cfg Config) *Server {
-	s := &Server{cfg: cfg, log: cfg.Logger, clock: cfg.Clock, hub: newHub()}
+	s := &Server{cfg: cfg, log: cfg.Logger, clock: cfg.Clock, hub: newHub(), plans: make(chan struct{}, plansAtOnce)}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
@@ -148,5 +149,6 @@ func (s *Server) register() {
 	s.registerPhotos()
 	s.registerCut()
 	s.registerWalks()
+	s.registerStock()
 	registerOpenAPI(s.api)
 }

@@ -8,6 +8,7 @@ import (
 	"longpoint/internal/finding"
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
+	"longpoint/internal/yard"
 )
 
 // Store is what the service asks of the database. Every method but Ping and FindSignIn
@@ -55,6 +56,16 @@ type Store interface {
 	// WalkJob returns the whole job a link is about; the view leaves out what is not the
 	// guest's. Errors: not_found.
 	WalkJob(ctx context.Context, l account.Link) (*joblog.State, houserules.Set, error)
+	// StockLists returns what the yard sells: the company's list and, for a job, its own.
+	// Errors: not_found.
+	StockLists(ctx context.Context, v account.Viewer, job string) (company, own yard.List, err error)
+	// SetStockList replaces a job's list, or the company's with an empty job. Leads only.
+	// Errors: forbidden, invalid, not_found.
+	SetStockList(ctx context.Context, v account.Viewer, job string, list yard.List) error
+	// StockPlan returns the plan a job works from, nil before the first. Errors: not_found.
+	StockPlan(ctx context.Context, v account.Viewer, job string) (*yard.Plan, error)
+	// KeepStockPlan makes a plan the one the job works from. Errors: not_found.
+	KeepStockPlan(ctx context.Context, v account.Viewer, job string, plan yard.Plan) error
 	// Submit takes one command. A refused one is an outcome and no error. Errors: invalid
 	// and conflict, about this command only; unauthorized; unavailable; internal.
 	Submit(ctx context.Context, v account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error)

@@ -80,12 +80,10 @@ func Nest(ctx context.Context, p Problem, shapes []Shape, straight Laid, o Optio
 	best.Nested = true
 	best.LowerBound = 0
 	total := 0
-	any := false
-	for i, c := range p.Pieces {
+	for _, c := range p.Pieces {
 		total += c.Demand
-		s := shapes[i].sound(c.Length)
-		any = any || c.Demand > 0 && (s.Left.Near+s.Left.Far+s.Right.Near+s.Right.Far > 0)
 	}
+	any := l.canShare()
 	if !any || total > nestPieces {
 		if !any {
 			best.LowerBound = straight.LowerBound
@@ -149,6 +147,29 @@ func (l *layer) take(best *Laid, other *Laid, o Objective) {
 		other.LowerBound = best.LowerBound
 		*best = *other
 	}
+}
+
+// canShare reports whether any two pieces can lie so that their ends share waste. Where none can,
+// a nested plan is a straight one.
+func (l *layer) canShare() bool {
+	lefts, rights := map[End]bool{}, map[End]bool{}
+	for i, c := range l.p.Pieces {
+		if c.Demand == 0 {
+			continue
+		}
+		s := l.shape(i)
+		for _, t := range l.turnsOf(s) {
+			lefts[s.Lying(t).Left], rights[s.Lying(t).Right] = true, true
+		}
+	}
+	for a := range rights {
+		for b := range lefts {
+			if min(a.Near+b.Near, a.Far+b.Far) > 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // reorder puts every stick of a plan into its best nested order.

@@ -128,7 +128,7 @@ func testSchema(t *testing.T) {
 		s := setup(t)
 		s.lived()
 		s.store.Close()
-		steps := int(migrations.Head()) - 1
+		steps := migrations.Count() - 1
 		s.must(migrations.Down(ctx(t), s.db.OwnerURL, steps))
 		left := rows[string](s, `select relname::text from pg_class where relkind in ('r', 'p', 'S', 'v') and relnamespace = 'public'::regnamespace`)
 		if len(left) != 1 || left[0] != "schema_migrations" {

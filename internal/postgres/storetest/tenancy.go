@@ -236,7 +236,7 @@ func testTenancy(t *testing.T) {
 		if rep.Companies != 2 || rep.Jobs != 1 || rep.Entries != 4 || len(rep.Differences) != 0 {
 			t.Errorf("rebuild: want two companies, one job, four entries, no differences; got %+v", rep)
 		}
-		s.must(migrations.Down(ctx(t), ownerURL, int(migrations.Head())))
+		s.must(migrations.Down(ctx(t), ownerURL, migrations.Count()))
 	})
 }
 

@@ -1,0 +1,2 @@
+drop table stock_plans;
+drop table stock_lists;
