@@ -1,8 +1,12 @@
 package yard
 
-import "longpoint/internal/finding"
+import (
+	"longpoint/internal/finding"
+	"longpoint/internal/words"
+)
 
-// Words is what this package says, by language; English where a language is not known.
+// Words is what this package says, by language; English where a language is not known. It stands
+// here and not with the rule book's, which the phone fetches: plans are shown by the server alone.
 func Words(language string) finding.Catalog {
 	if language == "es" {
 		return spanish
@@ -10,8 +14,8 @@ func Words(language string) finding.Catalog {
 	return english
 }
 
-var english = finding.Catalog{
-	Findings: map[string]finding.Words{
+var english = finding.Catalog{Catalog: &words.Catalog{
+	Findings: map[string]words.Said{
 		"left_not_measured": {Sentence: "Not measured yet, so it is not in the plan."},
 		"left_held":         {Sentence: "A stop stands against it, so it is not cut yet."},
 		"left_too_long":     {Sentence: "{piece}: {length} in one piece is longer than the longest stick, {most} once its ends are squared."},
@@ -53,10 +57,10 @@ var english = finding.Catalog{
 		"supplies": "Supplies", "left_out": "Not in this plan", "page": "Page", "printed": "Printed", "left": "left",
 		"stick_buy": "new stick", "stick_rack": "from the rack", "stick_saw": "on the saw", "block": "corner blocks", "plinth": "plinth blocks",
 	},
-}
+}}
 
-var spanish = finding.Catalog{
-	Findings: map[string]finding.Words{
+var spanish = finding.Catalog{Catalog: &words.Catalog{
+	Findings: map[string]words.Said{
 		"left_not_measured": {Sentence: "Aún sin medir; no entra en el plan."},
 		"left_held":         {Sentence: "Hay algo que lo detiene; todavía no se corta."},
 		"left_too_long":     {Sentence: "{piece}: {length} de una sola pieza pasa del largo de la tira más larga, {most} con las puntas escuadradas."},
@@ -98,4 +102,4 @@ var spanish = finding.Catalog{
 		"supplies": "Consumibles", "left_out": "Fuera de este plan", "page": "Página", "printed": "Impreso", "left": "sobra",
 		"stick_buy": "tira nueva", "stick_rack": "del estante", "stick_saw": "en la sierra", "block": "rosetones", "plinth": "plintos",
 	},
-}
+}}
