@@ -95,16 +95,16 @@ func Load(ctx context.Context, store Store, deliver Deliver, clock *Clock, hashe
 			entries = out.LastSeq
 			state.Apply(joblog.Entry{Seq: out.LastSeq, Command: st.Command, PersonID: ids[st.By], DidAt: st.At, LoggedAt: st.At, RuleBook: joblog.RuleBook})
 		}
+		if st.Photo != nil && deliver != nil {
+			if err := deliver(ctx, viewers[st.By], st.Command.JobID, st.Command.AddPhoto.PhotoID, st.Photo); err != nil {
+				return 0, fmt.Errorf("a photo: %w", err)
+			}
+		}
 	}
 	clock.Set(now)
 	for _, p := range Crew() {
 		if p.Role.Leads() {
 			return entries, plan(ctx, store, viewers[p.SignIn], state, now)
-		}
-		if st.Photo != nil && deliver != nil {
-			if err := deliver(ctx, viewers[st.By], st.Command.JobID, st.Command.AddPhoto.PhotoID, st.Photo); err != nil {
-				return 0, fmt.Errorf("a photo: %w", err)
-			}
 		}
 	}
 	return entries, nil

@@ -16,6 +16,7 @@ export const routes: readonly Route[] = [
   { path: '/', load: () => import('./bench/bench.tsx').then((file) => file.Bench) },
   { path: '/bench/*', load: () => import('./bench/bench.tsx').then((file) => file.Bench) },
   { path: '/walk', load: () => import('./walk/walk.tsx').then((file) => file.Walk) },
+  { path: '/saw/*', load: () => import('./saw/saw.tsx').then((file) => file.Saw) },
   { path: '/board/*', load: () => import('./board/board.tsx').then((file) => file.Board) },
 ];
 

@@ -12,12 +12,14 @@ export interface About {
   readonly room?: string;
   readonly item?: string;
   readonly walk?: string;
+  /** The id the command is to have, where something was named before it was done. */
+  readonly id?: string;
 }
 
 /** One thing a person did, with an id of its own from the moment it was done. */
 export function command<K extends Bodied>(kind: K, about: About, body: CommandBody<K>): Command {
   return {
-    id: newId(),
+    id: about.id ?? newId(),
     v: version,
     kind,
     job_id: about.job,

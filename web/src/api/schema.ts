@@ -271,6 +271,94 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/jobs/{job}/stock": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A job's cutting plan as it stands, its rack, and what the yard has */
+        get: operations["get-stock"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/stock/list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /** Replace the job's own list of stock; leads only */
+        put: operations["set-job-stock-list"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/stock/plan": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Plan what to buy and how to cut it
+         * @description Plans the pieces that are measured and not yet cut, from what the yard has, the rack and the sticks on the saw, and makes the plan the one the job works from. It ends when it is proven or when its seconds are up; leaving the request ends it too, and then nothing is kept.
+         */
+        post: operations["plan-stock"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/stock/plan.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The plan as a table */
+        get: operations["get-stock-csv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/stock/plan.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The plan as sheets to print */
+        get: operations["get-stock-pdf"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/jobs/{job}/uploads/{photo}": {
         parameters: {
             query?: never;
@@ -408,6 +496,24 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/stock/list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The company's list of stock */
+        get: operations["get-stock-list"];
+        /** Replace the company's list of stock; leads only */
+        put: operations["set-stock-list"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/walk": {
         parameters: {
             query?: never;
@@ -467,13 +573,11 @@ export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
         AboutView: {
-            /** @enum {string} */
-            about: "nail_hole" | "dent" | "crack" | "wall_gap" | "open_joint" | "loose" | "rubs" | "latch" | "uneven_gap" | "paint" | "other";
+            about: string;
             label: string;
         };
         ActView: {
-            /** @enum {string} */
-            act: "ask" | "agree" | "decline" | "fix" | "reply" | "accept" | "still_there" | "insist" | "take_back";
+            act: string;
             label: string;
             needs_words?: boolean;
         };
@@ -518,18 +622,6 @@ export interface components {
             level: "basement" | "ground" | "upper";
             name: string;
         };
-        Air: {
-            /**
-             * Format: int64
-             * @description Tenths of a degree Celsius
-             */
-            celsius_tenths: number;
-            /**
-             * Format: int64
-             * @description Relative, tenths of a percent
-             */
-            humidity_tenths: number;
-        };
         AnswerCheck: {
             /** @enum {string} */
             check: "stop_off" | "plumb" | "closes_on_stop" | "no_see_through" | "runs_free";
@@ -546,6 +638,24 @@ export interface components {
             term?: string;
             text?: string;
         };
+        Ask: {
+            /** @description Only these openings and runs */
+            items?: string[];
+            /** @description Let mitered ends share their waste */
+            nest?: boolean;
+            /**
+             * @description What is made as small as it can be; cost when left out
+             * @enum {string}
+             */
+            objective?: "cost" | "fewest_sticks";
+            /** @description Only these rooms */
+            rooms?: string[];
+            /**
+             * Format: int64
+             * @description Time to plan in, at most; 3 when left out
+             */
+            seconds?: number;
+        };
         Assign: {
             /** Format: uuid */
             person_id?: string;
@@ -561,8 +671,6 @@ export interface components {
              * @description Flooring still to be laid on this face beyond the opening's own reading
              */
             floor_to_come?: number;
-            /** @enum {string} */
-            grain?: "flat_sawn" | "quarter_sawn";
             /**
              * @description What the stock is made of
              * @enum {string}
@@ -580,8 +688,6 @@ export interface components {
             plinth_height?: number;
             /** @description The crew's name for the stock */
             profile?: string;
-            /** @description Wood, as the rule book names it; for how far it moves */
-            species?: string;
             /** @enum {string} */
             style: "butt_head" | "mitered" | "corner_blocks";
             /** Format: int64 */
@@ -618,36 +724,17 @@ export interface components {
             /** Format: uuid */
             take_id: string;
         };
-        Climate: {
-            damp: components["schemas"]["Air"];
-            dry: components["schemas"]["Air"];
-        };
         CloseWalk: {
             reason: string;
         };
         CoatEntry: {
             /** Format: date-time */
             at: string;
-            /**
-             * Format: int64
-             * @description Air where it dries, tenths of a degree Celsius
-             */
-            celsius_tenths?: number;
             /** Format: uuid */
             command_id: string;
-            /**
-             * Format: int64
-             * @description Relative humidity there, tenths of a percent
-             */
-            humidity_tenths?: number;
             /** Format: uuid */
             person_id: string;
             product?: string;
-            /**
-             * Format: uuid
-             * @description A product of the job, whose sheet then counts
-             */
-            product_id?: string;
             /** Format: int64 */
             seq: number;
         };
@@ -681,7 +768,7 @@ export interface components {
             /** Format: uuid */
             job_id: string;
             /** @enum {string} */
-            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo" | "set_product" | "set_climate";
+            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo";
             log_coat?: components["schemas"]["LogCoat"];
             log_fasteners?: components["schemas"]["LogFasteners"];
             log_gap?: components["schemas"]["LogGap"];
@@ -695,15 +782,13 @@ export interface components {
             return_offcut?: components["schemas"]["ReturnOffcut"];
             /**
              * Format: uuid
-             * @description The room it is about, for add_room, add_item and set_walls, and for assign, set_rules, set_climate and readings of a room
+             * @description The room it is about, for add_room, add_item and set_walls, and for assign, set_rules and readings of a room
              */
             room_id?: string;
             sand?: components["schemas"]["Sand"];
             saw_part?: components["schemas"]["SawPart"];
             say_remark?: components["schemas"]["SayRemark"];
-            set_climate?: components["schemas"]["SetClimate"];
             set_item?: components["schemas"]["SetItem"];
-            set_product?: components["schemas"]["SetProduct"];
             set_rules?: components["schemas"]["SetRules"];
             set_walls?: components["schemas"]["SetWalls"];
             sign_off?: components["schemas"]["SignOff"];
@@ -883,11 +968,9 @@ export interface components {
             width: number;
         };
         Effective: {
-            /** @description Of a choice: what the value means */
-            choice?: string;
             key: string;
             /** @enum {string} */
-            kind: "length" | "minutes" | "percent" | "count" | "choice";
+            kind: "length" | "minutes" | "percent" | "count";
             /** @enum {string} */
             origin: "built_in" | "company" | "job" | "room" | "item";
             /** Format: int64 */
@@ -900,6 +983,17 @@ export interface components {
             joint: string;
             /** Format: double */
             miter: number;
+        };
+        EndView: {
+            /** Format: int64 */
+            far: number;
+            /**
+             * Format: int64
+             * @description How far the cut stands back at the near edge
+             */
+            near: number;
+            /** @description Saw setting in words */
+            saw: string;
         };
         Enter: {
             passphrase?: string;
@@ -1021,11 +1115,6 @@ export interface components {
             length: number;
             /** Format: uuid */
             person_id: string;
-            /**
-             * Format: uuid
-             * @description Adhesive it was glued with
-             */
-            product_id?: string;
             /** Format: int64 */
             seq: number;
             /**
@@ -1053,11 +1142,6 @@ export interface components {
             length: number;
             /** Format: uuid */
             person_id: string;
-            /**
-             * Format: uuid
-             * @description Adhesive it was glued with
-             */
-            product_id?: string;
             /** Format: int64 */
             seq: number;
             text: string;
@@ -1212,13 +1296,11 @@ export interface components {
         HouseRule: {
             /** @description What the default stands on */
             basis: string;
-            /** @description Of a choice: what each value from 0 on means */
-            choices?: string[];
             /** Format: int64 */
             default: number;
             key: string;
             /** @enum {string} */
-            kind: "length" | "minutes" | "percent" | "count" | "choice";
+            kind: "length" | "minutes" | "percent" | "count";
             /** Format: int64 */
             max: number;
             /** Format: int64 */
@@ -1277,7 +1359,6 @@ export interface components {
             };
             /** @description For a wall run, whose unit has kind run and a grade only */
             run?: components["schemas"]["RunSpec"];
-            sandings?: components["schemas"]["SandEntry"][];
             /** @description What cuts took of sticks on the saw, and parts of scarfed pieces */
             sawn?: components["schemas"]["Sawn"][];
             /** @description Top edges show from stairs or a landing: the top bead is needed */
@@ -1389,15 +1470,11 @@ export interface components {
         };
         Job: {
             address?: string;
-            /** @description Air of the finished rooms over the seasons, where a room has none of its own */
-            climate?: components["schemas"]["Climate"];
             /** Format: int64 */
             house_year?: number;
             /** Format: uuid */
             id: string;
             name: string;
-            /** @description Products whose sheets the crew entered, in the order of first entering */
-            products?: components["schemas"]["Product"][];
             /** @description Offcuts put by */
             rack?: components["schemas"]["Offcut"][];
             rules?: {
@@ -1450,8 +1527,6 @@ export interface components {
             added_seq: number;
             /** Format: uuid */
             assigned_to?: string;
-            /** @description Air of the finished room over the seasons; the job's where there is none */
-            climate?: components["schemas"]["Climate"];
             /** Format: uuid */
             id: string;
             /** @description Its walls, once laid out */
@@ -1486,8 +1561,6 @@ export interface components {
         };
         JobView: {
             address?: string;
-            /** @description Air of the finished rooms over the seasons, where a room has none of its own */
-            climate?: components["schemas"]["Climate"];
             /** Format: int64 */
             house_year?: number;
             /** Format: uuid */
@@ -1495,8 +1568,6 @@ export interface components {
             name: string;
             /** @description What to do next on the job and why */
             next?: components["schemas"]["ItemNext"];
-            /** @description Products whose sheets the crew entered, in the order of first entering */
-            products?: components["schemas"]["Product"][];
             /** @description Offcuts put by */
             rack?: components["schemas"]["Offcut"][];
             rooms: components["schemas"]["RoomView"][];
@@ -1523,6 +1594,21 @@ export interface components {
             takes?: components["schemas"]["Take"][];
             walls: components["schemas"]["Room"];
         };
+        LeftOutView: {
+            item: string;
+            /** Format: uuid */
+            item_id: string;
+            room: string;
+            sentence: string;
+            /** @enum {string} */
+            why: "not_measured" | "held" | "too_long" | "no_studs" | "no_split";
+        };
+        Line: {
+            /** @description Square stock, alike from either face and edge: a piece may be turned over */
+            flat?: boolean;
+            offers: components["schemas"]["Offer"][];
+            stock: components["schemas"]["Stock"];
+        };
         LineView: {
             label: string;
             line: string;
@@ -1548,48 +1634,13 @@ export interface components {
             server_time: string;
         };
         LogCoat: {
-            /**
-             * Format: int64
-             * @description Air where it dries, tenths of a degree Celsius
-             */
-            celsius_tenths?: number;
-            /**
-             * Format: int64
-             * @description Relative humidity there, tenths of a percent
-             */
-            humidity_tenths?: number;
             product?: string;
-            /**
-             * Format: uuid
-             * @description A product of the job, whose sheet then counts
-             */
-            product_id?: string;
         };
         LogFasteners: {
             fastener: components["schemas"]["Fastener"];
-            /**
-             * Format: uuid
-             * @description The job's adhesive it was glued with
-             */
-            product_id?: string;
         };
         LogGap: {
-            /**
-             * Format: int64
-             * @description Air where it dries, tenths of a degree Celsius
-             */
-            celsius_tenths?: number;
             gap: components["schemas"]["Gap"];
-            /**
-             * Format: int64
-             * @description Relative humidity there, tenths of a percent
-             */
-            humidity_tenths?: number;
-            /**
-             * Format: uuid
-             * @description A product of the job, whose sheet then counts
-             */
-            product_id?: string;
         };
         LookAt: {
             basis: string;
@@ -1642,14 +1693,6 @@ export interface components {
             reason: string;
             /** Format: uuid */
             stick_id: string;
-        };
-        Moisture: {
-            /** Format: double */
-            change: number;
-            /** Format: double */
-            high: number;
-            /** Format: double */
-            low: number;
         };
         Move: {
             act: string;
@@ -1753,6 +1796,56 @@ export interface components {
             stick_id?: string;
             stock: components["schemas"]["Stock"];
         };
+        OffcutView: {
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            by: string;
+            /** Format: uuid */
+            id: string;
+            label: string;
+            /** Format: int64 */
+            length: number;
+            place?: string;
+            stock: components["schemas"]["Stock"];
+            text: string;
+        };
+        Offer: {
+            /**
+             * Format: int64
+             * @description Price of one stick in cents; -1 where it is not known
+             */
+            cents: number;
+            /**
+             * Format: int64
+             * @description Nanometers
+             */
+            length: number;
+            /**
+             * Format: int64
+             * @description How many can be had; -1 for as many as wanted
+             */
+            limit: number;
+        };
+        OfferView: {
+            /**
+             * Format: int64
+             * @description Price of one stick in cents; -1 where it is not known
+             */
+            cents: number;
+            each?: string;
+            /**
+             * Format: int64
+             * @description Nanometers
+             */
+            length: number;
+            /**
+             * Format: int64
+             * @description How many can be had; -1 for as many as wanted
+             */
+            limit: number;
+            text: string;
+        };
         OpenWalk: {
             /**
              * Format: date-time
@@ -1776,6 +1869,20 @@ export interface components {
                 [key: string]: number;
             };
             unit: components["schemas"]["Unit"];
+        };
+        OrderView: {
+            /**
+             * Format: int64
+             * @description Of one; -1 where not known
+             */
+            cents: number;
+            /** Format: int64 */
+            count: number;
+            each?: string;
+            /** Format: int64 */
+            length: number;
+            text: string;
+            total?: string;
         };
         Outcome: {
             /** @description False when the rules refused it; it is kept with its findings */
@@ -1922,6 +2029,83 @@ export interface components {
             /** @description Ids of the takes the computed value came from */
             takes?: string[];
         };
+        PieceView: {
+            as_cut?: string;
+            /** Format: int64 */
+            at: number;
+            /**
+             * Format: int64
+             * @description Of the whole piece, as cut_pieces wants it
+             */
+            computed: number;
+            /**
+             * Format: uuid
+             * @description The command that logged it, to take it back by
+             */
+            cut_by?: string;
+            item: string;
+            /** Format: uuid */
+            item_id: string;
+            label: string;
+            left: components["schemas"]["EndView"];
+            /**
+             * Format: int64
+             * @description From long point to long point
+             */
+            length: number;
+            one_piece?: boolean;
+            /** Format: int64 */
+            part?: number;
+            /** Format: int64 */
+            parts?: number;
+            piece: string;
+            right: components["schemas"]["EndView"];
+            rip?: string;
+            room: string;
+            /** @enum {string} */
+            state: "to_cut" | "cut" | "changed" | "gone";
+            text: string;
+            /** @description Lies turned over or end for end */
+            turned?: boolean;
+        };
+        PlanView: {
+            ask: components["schemas"]["Ask"];
+            /**
+             * Format: int64
+             * @description Pieces whose length has changed, or that are no longer wanted, since it was made
+             */
+            behind: number;
+            cautions: string[];
+            /**
+             * Format: int64
+             * @description All sticks to buy; -1 where a price is missing
+             */
+            cents: number;
+            /**
+             * Format: int64
+             * @description How many of its pieces are cut
+             */
+            cut: number;
+            /** Format: uuid */
+            id: string;
+            left_out: components["schemas"]["LeftOutView"][];
+            /** Format: date-time */
+            made_at: string;
+            /** Format: uuid */
+            made_by: string;
+            /**
+             * Format: int64
+             * @description Pieces to cut that it does not have
+             */
+            missing: number;
+            /** Format: int64 */
+            pieces: number;
+            price?: string;
+            stocks: components["schemas"]["StockView"][];
+            supplies: components["schemas"]["SupplyView"][];
+            /** @enum {string} */
+            unit: "in" | "mm";
+        };
         PoleMark: {
             label: string;
             /** @enum {string} */
@@ -1975,37 +2159,6 @@ export interface components {
             what: string;
             /** @description Such as body.sent_at or query.unit */
             where?: string;
-        };
-        Product: {
-            /**
-             * Format: int64
-             * @description Of a caulk: C920 movement class, tenths of a percent; 0 when the label gives none
-             * @enum {integer}
-             */
-            class?: 0 | 125 | 250 | 350 | 500;
-            /**
-             * Format: int64
-             * @description Coldest air it may go on in, tenths of a degree Celsius; left out where the sheet does not say
-             */
-            coldest_tenths?: number;
-            /** @description No longer offered for new work; what was logged with it keeps its sheet */
-            gone?: boolean;
-            /** @enum {string} */
-            kind: "filler" | "caulk" | "putty" | "paint" | "adhesive";
-            /** @description A C834 latex caulk */
-            latex?: boolean;
-            name: string;
-            /**
-             * Format: uuid
-             * @description Made by the device that first enters it
-             */
-            product_id: string;
-            /**
-             * Format: int64
-             * @description Log number of its sheet as it stands
-             */
-            seq: number;
-            times?: components["schemas"]["SheetTime"][];
         };
         Profile: {
             /**
@@ -2333,8 +2486,6 @@ export interface components {
             added_seq: number;
             /** Format: uuid */
             assigned_to?: string;
-            /** @description Air of the finished room over the seasons; the job's where there is none */
-            climate?: components["schemas"]["Climate"];
             /** Format: uuid */
             id: string;
             items: components["schemas"]["PoleView"][];
@@ -2411,8 +2562,6 @@ export interface components {
         RunSpec: {
             corners: components["schemas"]["Corners"];
             /** @enum {string} */
-            grain?: "flat_sawn" | "quarter_sawn";
-            /** @enum {string} */
             material?: "wood" | "mdf";
             profile: components["schemas"]["Profile"];
             /**
@@ -2420,8 +2569,6 @@ export interface components {
              * @enum {string}
              */
             registers?: "cut_round" | "run_over";
-            /** @description Wood, as the rule book names it; for how far it moves */
-            species?: string;
             /**
              * Format: int64
              * @description Board and plaster over the studs, nanometers; zero when not known
@@ -2435,16 +2582,14 @@ export interface components {
         Sand: {
             kind: string;
         };
-        SandEntry: {
-            /** Format: date-time */
-            at: string;
-            /** Format: uuid */
-            command_id: string;
-            kind: string;
-            /** Format: uuid */
-            person_id: string;
+        SawCut: {
             /** Format: int64 */
-            seq: number;
+            at: number;
+            /** @description The pieces whose end it is */
+            frees: string[];
+            /** Format: int64 */
+            stick: number;
+            text: string;
         };
         SawPart: {
             /**
@@ -2514,32 +2659,6 @@ export interface components {
             latex?: boolean;
             product?: string;
         };
-        SealantNeedView: {
-            /**
-             * Format: int64
-             * @description Tenths of a percent; 0 when no class takes it
-             * @enum {integer}
-             */
-            class: 0 | 125 | 250 | 350 | 500;
-            /**
-             * @description Worked out from the climate, or by floor
-             * @enum {string}
-             */
-            from: "climate" | "level";
-            /** @description Percent moisture content over the seasons */
-            moisture?: components["schemas"]["Moisture"];
-            movement?: components["schemas"]["Value"];
-            /**
-             * Format: double
-             * @description Movement over joint width, percent
-             */
-            share?: number;
-            /** @description The class, and what it was worked out from */
-            text: string;
-        };
-        SetClimate: {
-            climate?: components["schemas"]["Climate"];
-        };
         SetItem: {
             casing_a?: components["schemas"]["Casing"];
             casing_b?: components["schemas"]["Casing"];
@@ -2552,32 +2671,6 @@ export interface components {
             seen_from_above?: boolean;
             unit: components["schemas"]["Unit"];
         };
-        SetProduct: {
-            /**
-             * Format: int64
-             * @description Of a caulk: C920 movement class, tenths of a percent; 0 when the label gives none
-             * @enum {integer}
-             */
-            class?: 0 | 125 | 250 | 350 | 500;
-            /**
-             * Format: int64
-             * @description Coldest air it may go on in, tenths of a degree Celsius; left out where the sheet does not say
-             */
-            coldest_tenths?: number;
-            /** @description No longer offered for new work; what was logged with it keeps its sheet */
-            gone?: boolean;
-            /** @enum {string} */
-            kind: "filler" | "caulk" | "putty" | "paint" | "adhesive";
-            /** @description A C834 latex caulk */
-            latex?: boolean;
-            name: string;
-            /**
-             * Format: uuid
-             * @description Made by the device that first enters it
-             */
-            product_id: string;
-            times?: components["schemas"]["SheetTime"][];
-        };
         SetRules: {
             set: {
                 [key: string]: number;
@@ -2586,6 +2679,15 @@ export interface components {
         SetWalls: {
             features?: components["schemas"]["Feature"][];
             walls: components["schemas"]["Room"];
+        };
+        SettingView: {
+            cuts: components["schemas"]["SawCut"][];
+            label: string;
+            /**
+             * @description Which way the line leans, seen from the saw
+             * @enum {string}
+             */
+            lean?: "left" | "right";
         };
         Shape: {
             /**
@@ -2634,22 +2736,6 @@ export interface components {
              */
             unit: "in" | "mm";
             values: components["schemas"]["ValueView"][];
-        };
-        SheetTime: {
-            /**
-             * Format: int64
-             * @description Tenths of a degree Celsius
-             */
-            celsius_tenths: number;
-            /**
-             * Format: int64
-             * @description Relative, tenths of a percent; left out where the sheet does not say
-             */
-            humidity_tenths?: number;
-            /** Format: int64 */
-            minutes: number;
-            /** @enum {string} */
-            phase: "filler_dry" | "filler_sand" | "caulk_skin" | "caulk_cure" | "recoat";
         };
         SignIn: {
             passphrase: string;
@@ -2773,6 +2859,43 @@ export interface components {
             seq: number;
             stock: components["schemas"]["Stock"];
         };
+        StickView: {
+            /** @description Every piece is cut and nothing is left to put by */
+            done: boolean;
+            /** @enum {string} */
+            from: "buy" | "rack" | "saw";
+            from_label: string;
+            /**
+             * Format: uuid
+             * @description The id its take_stick command is to have
+             */
+            id: string;
+            /** @description Long enough for the rack */
+            kept: boolean;
+            /** @description The remainder in print */
+            left: string;
+            /** Format: int64 */
+            length: number;
+            /**
+             * Format: int64
+             * @description Counted through all stock of the plan
+             */
+            number: number;
+            /** Format: uuid */
+            offcut_id?: string;
+            pieces: components["schemas"]["PieceView"][];
+            place?: string;
+            /** Format: int64 */
+            remainder: number;
+            /** @description It is on the saw */
+            taken: boolean;
+            text: string;
+            /**
+             * Format: int64
+             * @description From the left end, cut or lost before the plan
+             */
+            used: number;
+        };
         Stock: {
             /** @enum {string} */
             grade?: "paint" | "stain";
@@ -2793,6 +2916,76 @@ export interface components {
              * @description Across the face; 0 where it was not said
              */
             width?: number;
+        };
+        StockLineView: {
+            flat: boolean;
+            label: string;
+            offers: components["schemas"]["OfferView"][];
+            /**
+             * @description Whose line it is; common where nobody has listed it
+             * @enum {string}
+             */
+            origin: "job" | "company" | "common";
+            stock: components["schemas"]["Stock"];
+            /** @description The job has pieces of it */
+            wanted: boolean;
+        };
+        StockListSet: {
+            lines: components["schemas"]["Line"][];
+        };
+        StockSheet: {
+            /** @description What can be had of each stock, the job's own lines first */
+            list: components["schemas"]["StockLineView"][];
+            /** @description The plan the job works from, as it stands now; nothing before the first */
+            plan?: components["schemas"]["PlanView"];
+            rack: components["schemas"]["OffcutView"][];
+            /**
+             * Format: int64
+             * @description Last number in the job's log
+             */
+            seq: number;
+        };
+        StockView: {
+            /** Format: int64 */
+            gap: number;
+            label: string;
+            /**
+             * Format: int64
+             * @description Proven: no plan is below, in the unit of measure
+             */
+            lower_bound: number;
+            /** @enum {string} */
+            measure: "cents" | "length" | "sticks";
+            /** Format: int64 */
+            millis: number;
+            notes: string[];
+            optimal: boolean;
+            order: components["schemas"]["OrderView"][];
+            /**
+             * Format: int64
+             * @description What the saw cuts across as the stock lies: the height it is drawn at
+             */
+            plank: number;
+            /** @description How good the plan is known to be */
+            proof: string;
+            /** @description Why nothing is planned */
+            refused?: string;
+            /** @description The cuts by saw setting, one after another */
+            settings: components["schemas"]["SettingView"][];
+            sticks: components["schemas"]["StickView"][];
+            stock: components["schemas"]["Stock"];
+            /** Format: int64 */
+            value: number;
+            /**
+             * Format: double
+             * @description Percent of the stick used that is lost for good
+             */
+            waste: number;
+        };
+        SupplyView: {
+            amount: string;
+            basis: string;
+            label: string;
         };
         Take: {
             /** Format: date-time */
@@ -2894,23 +3087,8 @@ export interface components {
             stage: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
         };
         TreatHoles: {
-            /**
-             * Format: int64
-             * @description Air where it dries, tenths of a degree Celsius
-             */
-            celsius_tenths?: number;
-            /**
-             * Format: int64
-             * @description Relative humidity there, tenths of a percent
-             */
-            humidity_tenths?: number;
             /** @description The fastener that left the holes */
             kind: string;
-            /**
-             * Format: uuid
-             * @description A product of the job, whose sheet then counts
-             */
-            product_id?: string;
             with: string;
         };
         TreatOption: {
@@ -2920,35 +3098,16 @@ export interface components {
             with: "filler" | "caulk" | "putty" | "none";
         };
         TreatmentEntry: {
-            /** @description A coat went on before it: putty belongs over the first */
             after_first_coat?: boolean;
             /** Format: date-time */
             at: string;
-            /**
-             * Format: int64
-             * @description Air where it dries, tenths of a degree Celsius
-             */
-            celsius_tenths?: number;
             /** Format: uuid */
             command_id: string;
-            /**
-             * Format: int64
-             * @description Relative humidity there, tenths of a percent
-             */
-            humidity_tenths?: number;
             /** @description The fastener that left the holes */
             kind: string;
             /** Format: uuid */
             person_id: string;
-            /**
-             * Format: uuid
-             * @description A product of the job, whose sheet then counts
-             */
-            product_id?: string;
-            /**
-             * Format: date-time
-             * @description When such holes were last sanded since
-             */
+            /** Format: date-time */
             sanded_at?: string;
             /** Format: int64 */
             seq: number;
@@ -3201,7 +3360,6 @@ export interface components {
             level_label: string;
             name: string;
             open: string[];
-            plan?: components["schemas"]["Drawing"];
             remarks: components["schemas"]["RemarkView"][];
             signed?: components["schemas"]["SignView"];
         };
@@ -3265,11 +3423,6 @@ export interface components {
             at: string;
             /** @description Backer rod or strip behind the bead */
             backer?: boolean;
-            /**
-             * Format: int64
-             * @description Air where it dries, tenths of a degree Celsius
-             */
-            celsius_tenths?: number;
             /** @enum {string} */
             closing: "caulk" | "scribe" | "open";
             /** Format: uuid */
@@ -3281,21 +3434,11 @@ export interface components {
             edge: "top" | "side" | "bottom" | "between";
             /**
              * Format: int64
-             * @description Relative humidity there, tenths of a percent
-             */
-            humidity_tenths?: number;
-            /**
-             * Format: int64
              * @description Passes of caulk
              */
             passes?: number;
             /** Format: uuid */
             person_id: string;
-            /**
-             * Format: uuid
-             * @description A product of the job, whose sheet then counts
-             */
-            product_id?: string;
             /**
              * Format: int64
              * @description How far it runs along the trim, nanometers
@@ -3316,11 +3459,6 @@ export interface components {
             at: string;
             /** @description Backer rod or strip behind the bead */
             backer?: boolean;
-            /**
-             * Format: int64
-             * @description Air where it dries, tenths of a degree Celsius
-             */
-            celsius_tenths?: number;
             /** @enum {string} */
             closing: "caulk" | "scribe" | "open";
             /** Format: uuid */
@@ -3332,23 +3470,11 @@ export interface components {
             edge: "top" | "side" | "bottom" | "between";
             /**
              * Format: int64
-             * @description Relative humidity there, tenths of a percent
-             */
-            humidity_tenths?: number;
-            /** @description Of a caulked gap: the class of sealant the joint wants */
-            need?: components["schemas"]["SealantNeedView"];
-            /**
-             * Format: int64
              * @description Passes of caulk
              */
             passes?: number;
             /** Format: uuid */
             person_id: string;
-            /**
-             * Format: uuid
-             * @description A product of the job, whose sheet then counts
-             */
-            product_id?: string;
             /**
              * Format: int64
              * @description How far it runs along the trim, nanometers
@@ -3949,6 +4075,209 @@ export interface operations {
             };
         };
     };
+    "get-stock": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockSheet"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "set-job-stock-list": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StockListSet"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockSheet"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "plan-stock": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Ask"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockSheet"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-stock-csv": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv; charset=utf-8": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-stock-pdf": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "ask-upload": {
         parameters: {
             query?: never;
@@ -4379,6 +4708,68 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-stock-list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockListSet"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "set-stock-list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["StockListSet"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockListSet"];
+                };
             };
             /** @description Error */
             default: {

@@ -4,7 +4,7 @@ import { Rail, TopBar } from '../parts/rail.tsx';
 import { t } from '../words/words.ts';
 import './job-frame.css';
 
-export type JobPlace = 'board' | 'set-up' | 'rules' | 'walks' | 'log';
+export type JobPlace = 'board' | 'saw' | 'set-up' | 'rules' | 'walks' | 'log';
 
 export interface JobFrameProps {
   readonly job: string;
@@ -18,12 +18,13 @@ export interface JobFrameProps {
 }
 
 export function jobHref(job: string, place: JobPlace = 'board'): string {
+  if (place === 'saw') return `/saw/jobs/${job}`;
   return place === 'board' ? `/board/jobs/${job}` : `/board/jobs/${job}/${place}`;
 }
 
-/** A job's four places, and the way back to the others. */
+/** A job's places, and the way back to the others. */
 export function JobFrame(props: JobFrameProps) {
-  const places = (['board', 'set-up', 'rules', 'walks', 'log'] as const).map((place) => ({
+  const places = (['board', 'saw', 'set-up', 'rules', 'walks', 'log'] as const).map((place) => ({
     href: jobHref(props.job, place),
     label: t(`board.place.${place}`),
     here: place === props.here,

@@ -1,0 +1,98 @@
+import { useRef, useState } from 'preact/hooks';
+import { ask } from '../api/client.ts';
+import { Refusal } from '../api/refusal.ts';
+import { clockTime } from '../board/when.ts';
+import { personName } from '../live/store.ts';
+import { Button } from '../parts/button.tsx';
+import { Words } from '../parts/fraction.tsx';
+import { t } from '../words/words.ts';
+import type { PlanAsk, PlanView, StockSheet } from './stock.ts';
+
+/** How the plan stands in a line, and the way to the next one. */
+export function PlanBar(props: {
+  job: string;
+  plan: PlanView | undefined;
+  onPlan: (sheet: StockSheet) => void;
+}) {
+  const { plan } = props;
+  const [nest, setNest] = useState(plan?.ask.nest ?? true);
+  const [few, setFew] = useState(plan?.ask.objective === 'fewest_sticks');
+  const [said, setSaid] = useState('');
+  const [working, setWorking] = useState(false);
+  const stop = useRef<AbortController | null>(null);
+
+  const make = async () => {
+    setWorking(true);
+    setSaid('');
+    stop.current = new AbortController();
+    const body: PlanAsk = {
+      ...(plan?.ask.rooms === undefined ? {} : { rooms: plan.ask.rooms }),
+      ...(plan?.ask.items === undefined ? {} : { items: plan.ask.items }),
+      nest,
+      objective: few ? 'fewest_sticks' : 'cost',
+    };
+    try {
+      const sheet = await ask<StockSheet>(`/jobs/${props.job}/stock/plan`, {
+        method: 'POST',
+        body,
+        signal: stop.current.signal,
+      });
+      props.onPlan(sheet);
+    } catch (cause) {
+      if (stop.current.signal.aborted) setSaid(t('saw.stopped'));
+      else setSaid(cause instanceof Refusal ? cause.message : t('saw.planOffline'));
+    } finally {
+      setWorking(false);
+    }
+  };
+  const behind = plan === undefined ? 0 : plan.behind + plan.missing;
+  return (
+    <div class="plan-bar">
+      {plan !== undefined && (
+        <p class="plan-made">
+          {t('saw.made', { when: clockTime(plan.made_at), who: personName(plan.made_by) })}{' '}
+          <b class="number">{t('saw.cutOf', { cut: plan.cut, count: plan.pieces })}</b>
+        </p>
+      )}
+      {behind > 0 && (
+        <p class="plan-behind" role="status">
+          <svg class="rod-notch" viewBox="0 0 12 12" aria-hidden="true">
+            <path d="M12 0L0 6L12 12Z" />
+          </svg>
+          {t('saw.behind', { count: behind })}
+        </p>
+      )}
+      <div class="plan-asks no-print">
+        <label class="plan-check">
+          <input
+            type="checkbox"
+            checked={nest}
+            onChange={(event) => setNest(event.currentTarget.checked)}
+          />
+          <span>{t('saw.nest')}</span>
+        </label>
+        <label class="plan-check">
+          <input
+            type="checkbox"
+            checked={few}
+            onChange={(event) => setFew(event.currentTarget.checked)}
+          />
+          <span>{t('saw.few')}</span>
+        </label>
+        {working ? (
+          <Button onPress={() => stop.current?.abort()}>{t('saw.stop')}</Button>
+        ) : (
+          <Button
+            kind={plan === undefined || behind > 0 ? 'main' : 'line'}
+            onPress={() => void make()}
+          >
+            {plan === undefined ? t('saw.plan') : t('saw.planAgain')}
+          </Button>
+        )}
+      </div>
+      <p class="plan-said" role="status">
+        {working ? t('saw.working') : <Words>{said}</Words>}
+      </p>
+    </div>
+  );
+}
