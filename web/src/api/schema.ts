@@ -573,11 +573,13 @@ export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
         AboutView: {
-            about: string;
+            /** @enum {string} */
+            about: "nail_hole" | "dent" | "crack" | "wall_gap" | "open_joint" | "loose" | "rubs" | "latch" | "uneven_gap" | "paint" | "other";
             label: string;
         };
         ActView: {
-            act: string;
+            /** @enum {string} */
+            act: "ask" | "agree" | "decline" | "fix" | "reply" | "accept" | "still_there" | "insist" | "take_back";
             label: string;
             needs_words?: boolean;
         };
@@ -621,6 +623,18 @@ export interface components {
             /** @enum {string} */
             level: "basement" | "ground" | "upper";
             name: string;
+        };
+        Air: {
+            /**
+             * Format: int64
+             * @description Tenths of a degree Celsius
+             */
+            celsius_tenths: number;
+            /**
+             * Format: int64
+             * @description Relative, tenths of a percent
+             */
+            humidity_tenths: number;
         };
         AnswerCheck: {
             /** @enum {string} */
@@ -671,6 +685,8 @@ export interface components {
              * @description Flooring still to be laid on this face beyond the opening's own reading
              */
             floor_to_come?: number;
+            /** @enum {string} */
+            grain?: "flat_sawn" | "quarter_sawn";
             /**
              * @description What the stock is made of
              * @enum {string}
@@ -688,6 +704,8 @@ export interface components {
             plinth_height?: number;
             /** @description The crew's name for the stock */
             profile?: string;
+            /** @description Wood, as the rule book names it; for how far it moves */
+            species?: string;
             /** @enum {string} */
             style: "butt_head" | "mitered" | "corner_blocks";
             /** Format: int64 */
@@ -724,17 +742,36 @@ export interface components {
             /** Format: uuid */
             take_id: string;
         };
+        Climate: {
+            damp: components["schemas"]["Air"];
+            dry: components["schemas"]["Air"];
+        };
         CloseWalk: {
             reason: string;
         };
         CoatEntry: {
             /** Format: date-time */
             at: string;
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
             /** Format: uuid */
             command_id: string;
+            /**
+             * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
             /** Format: uuid */
             person_id: string;
             product?: string;
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
             /** Format: int64 */
             seq: number;
         };
@@ -768,7 +805,7 @@ export interface components {
             /** Format: uuid */
             job_id: string;
             /** @enum {string} */
-            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo";
+            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo" | "set_product" | "set_climate";
             log_coat?: components["schemas"]["LogCoat"];
             log_fasteners?: components["schemas"]["LogFasteners"];
             log_gap?: components["schemas"]["LogGap"];
@@ -782,13 +819,15 @@ export interface components {
             return_offcut?: components["schemas"]["ReturnOffcut"];
             /**
              * Format: uuid
-             * @description The room it is about, for add_room, add_item and set_walls, and for assign, set_rules and readings of a room
+             * @description The room it is about, for add_room, add_item and set_walls, and for assign, set_rules, set_climate and readings of a room
              */
             room_id?: string;
             sand?: components["schemas"]["Sand"];
             saw_part?: components["schemas"]["SawPart"];
             say_remark?: components["schemas"]["SayRemark"];
+            set_climate?: components["schemas"]["SetClimate"];
             set_item?: components["schemas"]["SetItem"];
+            set_product?: components["schemas"]["SetProduct"];
             set_rules?: components["schemas"]["SetRules"];
             set_walls?: components["schemas"]["SetWalls"];
             sign_off?: components["schemas"]["SignOff"];
@@ -968,9 +1007,11 @@ export interface components {
             width: number;
         };
         Effective: {
+            /** @description Of a choice: what the value means */
+            choice?: string;
             key: string;
             /** @enum {string} */
-            kind: "length" | "minutes" | "percent" | "count";
+            kind: "length" | "minutes" | "percent" | "count" | "choice";
             /** @enum {string} */
             origin: "built_in" | "company" | "job" | "room" | "item";
             /** Format: int64 */
@@ -1115,6 +1156,11 @@ export interface components {
             length: number;
             /** Format: uuid */
             person_id: string;
+            /**
+             * Format: uuid
+             * @description Adhesive it was glued with
+             */
+            product_id?: string;
             /** Format: int64 */
             seq: number;
             /**
@@ -1142,6 +1188,11 @@ export interface components {
             length: number;
             /** Format: uuid */
             person_id: string;
+            /**
+             * Format: uuid
+             * @description Adhesive it was glued with
+             */
+            product_id?: string;
             /** Format: int64 */
             seq: number;
             text: string;
@@ -1296,11 +1347,13 @@ export interface components {
         HouseRule: {
             /** @description What the default stands on */
             basis: string;
+            /** @description Of a choice: what each value from 0 on means */
+            choices?: string[];
             /** Format: int64 */
             default: number;
             key: string;
             /** @enum {string} */
-            kind: "length" | "minutes" | "percent" | "count";
+            kind: "length" | "minutes" | "percent" | "count" | "choice";
             /** Format: int64 */
             max: number;
             /** Format: int64 */
@@ -1359,6 +1412,7 @@ export interface components {
             };
             /** @description For a wall run, whose unit has kind run and a grade only */
             run?: components["schemas"]["RunSpec"];
+            sandings?: components["schemas"]["SandEntry"][];
             /** @description What cuts took of sticks on the saw, and parts of scarfed pieces */
             sawn?: components["schemas"]["Sawn"][];
             /** @description Top edges show from stairs or a landing: the top bead is needed */
@@ -1470,11 +1524,15 @@ export interface components {
         };
         Job: {
             address?: string;
+            /** @description Air of the finished rooms over the seasons, where a room has none of its own */
+            climate?: components["schemas"]["Climate"];
             /** Format: int64 */
             house_year?: number;
             /** Format: uuid */
             id: string;
             name: string;
+            /** @description Products whose sheets the crew entered, in the order of first entering */
+            products?: components["schemas"]["Product"][];
             /** @description Offcuts put by */
             rack?: components["schemas"]["Offcut"][];
             rules?: {
@@ -1527,6 +1585,8 @@ export interface components {
             added_seq: number;
             /** Format: uuid */
             assigned_to?: string;
+            /** @description Air of the finished room over the seasons; the job's where there is none */
+            climate?: components["schemas"]["Climate"];
             /** Format: uuid */
             id: string;
             /** @description Its walls, once laid out */
@@ -1561,6 +1621,8 @@ export interface components {
         };
         JobView: {
             address?: string;
+            /** @description Air of the finished rooms over the seasons, where a room has none of its own */
+            climate?: components["schemas"]["Climate"];
             /** Format: int64 */
             house_year?: number;
             /** Format: uuid */
@@ -1568,6 +1630,8 @@ export interface components {
             name: string;
             /** @description What to do next on the job and why */
             next?: components["schemas"]["ItemNext"];
+            /** @description Products whose sheets the crew entered, in the order of first entering */
+            products?: components["schemas"]["Product"][];
             /** @description Offcuts put by */
             rack?: components["schemas"]["Offcut"][];
             rooms: components["schemas"]["RoomView"][];
@@ -1634,13 +1698,48 @@ export interface components {
             server_time: string;
         };
         LogCoat: {
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
+            /**
+             * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
             product?: string;
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
         };
         LogFasteners: {
             fastener: components["schemas"]["Fastener"];
+            /**
+             * Format: uuid
+             * @description The job's adhesive it was glued with
+             */
+            product_id?: string;
         };
         LogGap: {
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
             gap: components["schemas"]["Gap"];
+            /**
+             * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
         };
         LookAt: {
             basis: string;
@@ -1693,6 +1792,14 @@ export interface components {
             reason: string;
             /** Format: uuid */
             stick_id: string;
+        };
+        Moisture: {
+            /** Format: double */
+            change: number;
+            /** Format: double */
+            high: number;
+            /** Format: double */
+            low: number;
         };
         Move: {
             act: string;
@@ -2160,6 +2267,37 @@ export interface components {
             /** @description Such as body.sent_at or query.unit */
             where?: string;
         };
+        Product: {
+            /**
+             * Format: int64
+             * @description Of a caulk: C920 movement class, tenths of a percent; 0 when the label gives none
+             * @enum {integer}
+             */
+            class?: 0 | 125 | 250 | 350 | 500;
+            /**
+             * Format: int64
+             * @description Coldest air it may go on in, tenths of a degree Celsius; left out where the sheet does not say
+             */
+            coldest_tenths?: number;
+            /** @description No longer offered for new work; what was logged with it keeps its sheet */
+            gone?: boolean;
+            /** @enum {string} */
+            kind: "filler" | "caulk" | "putty" | "paint" | "adhesive";
+            /** @description A C834 latex caulk */
+            latex?: boolean;
+            name: string;
+            /**
+             * Format: uuid
+             * @description Made by the device that first enters it
+             */
+            product_id: string;
+            /**
+             * Format: int64
+             * @description Log number of its sheet as it stands
+             */
+            seq: number;
+            times?: components["schemas"]["SheetTime"][];
+        };
         Profile: {
             /**
              * Format: int64
@@ -2486,6 +2624,8 @@ export interface components {
             added_seq: number;
             /** Format: uuid */
             assigned_to?: string;
+            /** @description Air of the finished room over the seasons; the job's where there is none */
+            climate?: components["schemas"]["Climate"];
             /** Format: uuid */
             id: string;
             items: components["schemas"]["PoleView"][];
@@ -2562,6 +2702,8 @@ export interface components {
         RunSpec: {
             corners: components["schemas"]["Corners"];
             /** @enum {string} */
+            grain?: "flat_sawn" | "quarter_sawn";
+            /** @enum {string} */
             material?: "wood" | "mdf";
             profile: components["schemas"]["Profile"];
             /**
@@ -2569,6 +2711,8 @@ export interface components {
              * @enum {string}
              */
             registers?: "cut_round" | "run_over";
+            /** @description Wood, as the rule book names it; for how far it moves */
+            species?: string;
             /**
              * Format: int64
              * @description Board and plaster over the studs, nanometers; zero when not known
@@ -2581,6 +2725,17 @@ export interface components {
         };
         Sand: {
             kind: string;
+        };
+        SandEntry: {
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            kind: string;
+            /** Format: uuid */
+            person_id: string;
+            /** Format: int64 */
+            seq: number;
         };
         SawCut: {
             /** Format: int64 */
@@ -2659,6 +2814,32 @@ export interface components {
             latex?: boolean;
             product?: string;
         };
+        SealantNeedView: {
+            /**
+             * Format: int64
+             * @description Tenths of a percent; 0 when no class takes it
+             * @enum {integer}
+             */
+            class: 0 | 125 | 250 | 350 | 500;
+            /**
+             * @description Worked out from the climate, or by floor
+             * @enum {string}
+             */
+            from: "climate" | "level";
+            /** @description Percent moisture content over the seasons */
+            moisture?: components["schemas"]["Moisture"];
+            movement?: components["schemas"]["Value"];
+            /**
+             * Format: double
+             * @description Movement over joint width, percent
+             */
+            share?: number;
+            /** @description The class, and what it was worked out from */
+            text: string;
+        };
+        SetClimate: {
+            climate?: components["schemas"]["Climate"];
+        };
         SetItem: {
             casing_a?: components["schemas"]["Casing"];
             casing_b?: components["schemas"]["Casing"];
@@ -2670,6 +2851,32 @@ export interface components {
             /** @description Top edges show from stairs or a landing: the top bead is needed */
             seen_from_above?: boolean;
             unit: components["schemas"]["Unit"];
+        };
+        SetProduct: {
+            /**
+             * Format: int64
+             * @description Of a caulk: C920 movement class, tenths of a percent; 0 when the label gives none
+             * @enum {integer}
+             */
+            class?: 0 | 125 | 250 | 350 | 500;
+            /**
+             * Format: int64
+             * @description Coldest air it may go on in, tenths of a degree Celsius; left out where the sheet does not say
+             */
+            coldest_tenths?: number;
+            /** @description No longer offered for new work; what was logged with it keeps its sheet */
+            gone?: boolean;
+            /** @enum {string} */
+            kind: "filler" | "caulk" | "putty" | "paint" | "adhesive";
+            /** @description A C834 latex caulk */
+            latex?: boolean;
+            name: string;
+            /**
+             * Format: uuid
+             * @description Made by the device that first enters it
+             */
+            product_id: string;
+            times?: components["schemas"]["SheetTime"][];
         };
         SetRules: {
             set: {
@@ -2736,6 +2943,22 @@ export interface components {
              */
             unit: "in" | "mm";
             values: components["schemas"]["ValueView"][];
+        };
+        SheetTime: {
+            /**
+             * Format: int64
+             * @description Tenths of a degree Celsius
+             */
+            celsius_tenths: number;
+            /**
+             * Format: int64
+             * @description Relative, tenths of a percent; left out where the sheet does not say
+             */
+            humidity_tenths?: number;
+            /** Format: int64 */
+            minutes: number;
+            /** @enum {string} */
+            phase: "filler_dry" | "filler_sand" | "caulk_skin" | "caulk_cure" | "recoat";
         };
         SignIn: {
             passphrase: string;
@@ -3087,8 +3310,23 @@ export interface components {
             stage: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
         };
         TreatHoles: {
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
+            /**
+             * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
             /** @description The fastener that left the holes */
             kind: string;
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
             with: string;
         };
         TreatOption: {
@@ -3098,16 +3336,35 @@ export interface components {
             with: "filler" | "caulk" | "putty" | "none";
         };
         TreatmentEntry: {
+            /** @description A coat went on before it: putty belongs over the first */
             after_first_coat?: boolean;
             /** Format: date-time */
             at: string;
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
             /** Format: uuid */
             command_id: string;
+            /**
+             * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
             /** @description The fastener that left the holes */
             kind: string;
             /** Format: uuid */
             person_id: string;
-            /** Format: date-time */
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
+            /**
+             * Format: date-time
+             * @description When such holes were last sanded since
+             */
             sanded_at?: string;
             /** Format: int64 */
             seq: number;
@@ -3360,6 +3617,7 @@ export interface components {
             level_label: string;
             name: string;
             open: string[];
+            plan?: components["schemas"]["Drawing"];
             remarks: components["schemas"]["RemarkView"][];
             signed?: components["schemas"]["SignView"];
         };
@@ -3423,6 +3681,11 @@ export interface components {
             at: string;
             /** @description Backer rod or strip behind the bead */
             backer?: boolean;
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
             /** @enum {string} */
             closing: "caulk" | "scribe" | "open";
             /** Format: uuid */
@@ -3434,11 +3697,21 @@ export interface components {
             edge: "top" | "side" | "bottom" | "between";
             /**
              * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
+            /**
+             * Format: int64
              * @description Passes of caulk
              */
             passes?: number;
             /** Format: uuid */
             person_id: string;
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
             /**
              * Format: int64
              * @description How far it runs along the trim, nanometers
@@ -3459,6 +3732,11 @@ export interface components {
             at: string;
             /** @description Backer rod or strip behind the bead */
             backer?: boolean;
+            /**
+             * Format: int64
+             * @description Air where it dries, tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
             /** @enum {string} */
             closing: "caulk" | "scribe" | "open";
             /** Format: uuid */
@@ -3470,11 +3748,23 @@ export interface components {
             edge: "top" | "side" | "bottom" | "between";
             /**
              * Format: int64
+             * @description Relative humidity there, tenths of a percent
+             */
+            humidity_tenths?: number;
+            /** @description Of a caulked gap: the class of sealant the joint wants */
+            need?: components["schemas"]["SealantNeedView"];
+            /**
+             * Format: int64
              * @description Passes of caulk
              */
             passes?: number;
             /** Format: uuid */
             person_id: string;
+            /**
+             * Format: uuid
+             * @description A product of the job, whose sheet then counts
+             */
+            product_id?: string;
             /**
              * Format: int64
              * @description How far it runs along the trim, nanometers
