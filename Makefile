@@ -4,7 +4,7 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 URL ?= http://127.0.0.1:8080
 FOLDER ?= look
-.PHONY: help need build image web demo test test-go test-model test-web test-containers test-browser test-engines look audit lint bench bench-photos clean
+.PHONY: help need build image web demo test test-go test-model test-web test-containers test-browser test-engines look audit lint bench bench-photos bench-stock clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -82,6 +82,10 @@ bench: bin/longpoint ## Benchmarks, collecting garbage as the service does: the 
 
 bench-photos: ## 500 photos of 12 megapixels through the door, with the time they took and the most memory held
 	go run ./tests/bench/photos -n 500
+
+bench-stock: ## The stock solver: published instances (LONGPOINT_STOCK_INSTANCES names their folder), a job and a house
+	LONGPOINT_STOCK_SECONDS=$${LONGPOINT_STOCK_SECONDS:-60} go test -count=1 -timeout 60m -run TestReference -v ./internal/stock
+	go test -run '^$$' -bench 'TenHouseJobs|SixtyRooms' -benchtime 1x ./internal/stock
 
 clean: ## Remove what was built (not the demo's data)
 	rm -rf bin web/dist web/src/rulebook/made
