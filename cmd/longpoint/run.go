@@ -19,7 +19,8 @@ import (
 const runHelp = `
 The walls are read from left to right as one faces them, each with the corner at its right
 end. Lengths are nanometers, or text in inches unless it says otherwise; angles are
-thousandths of a degree. A room 12 ft by 10 ft with a door on its first wall:
+thousandths of a degree, 90000 for a square corner and 135000 for 135°; they print in
+degrees. A room 12 ft by 10 ft with a door on its first wall:
     {
       "room": {"walls": [
         {"length": "12'", "stud": "8"}, {"length": "10'"}, {"length": "12'"},
