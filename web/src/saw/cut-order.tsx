@@ -17,11 +17,16 @@ export function CutOrder({ plan }: { plan: PlanView }) {
             {stock.settings.map((setting) => (
               <div key={setting.label + (setting.lean ?? '')} class="setting">
                 <h3 class="setting-name">
-                  <svg class="setting-line" viewBox="0 0 24 24" aria-hidden="true">
-                    <path class="setting-fence" d="M1 3H23" />
-                    <path d={lines[setting.lean ?? 'none']} />
-                  </svg>
+                  {(setting.lean !== undefined || !mitered(setting.label)) && (
+                    <svg class="setting-line" viewBox="0 0 24 24" aria-hidden="true">
+                      <path class="setting-fence" d="M1 3H23" />
+                      <path d={lines[setting.lean ?? 'none']} />
+                    </svg>
+                  )}
                   <Words>{setting.label}</Words>
+                  {setting.lean === undefined && mitered(setting.label) && (
+                    <span class="setting-lean">{t('saw.lean.unknown')}</span>
+                  )}
                   {setting.lean !== undefined && (
                     <span class="setting-lean">{t(`saw.lean.${setting.lean}`)}</span>
                   )}
@@ -45,3 +50,8 @@ export function CutOrder({ plan }: { plan: PlanView }) {
 }
 
 const lines = { none: 'M12 3V22', left: 'M5 3L19 22', right: 'M19 3L5 22' } as const;
+
+/** A setting with an angle. Coped ends and crown have one, and lean as their piece lies in its corner. */
+function mitered(label: string): boolean {
+  return label.includes('°');
+}
