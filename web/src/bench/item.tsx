@@ -1,3 +1,4 @@
+import type { ComponentType } from 'preact';
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import type { ItemView, StageName, StageView } from '../api/views.ts';
 import { itemView, personName, pullItem, watch } from '../live/store.ts';
@@ -22,6 +23,7 @@ export function ItemScreen(props: { job: string; item: string; stage?: StageName
   const shown = itemView(item).value;
   const { view } = shown;
   const [taping, setTaping] = useState<string | null>(null);
+  const Photos = usePhotos();
   useTitle(view?.name ?? '');
   useEffect(() => {
     void pullItem(job, item);
@@ -67,6 +69,7 @@ export function ItemScreen(props: { job: string; item: string; stage?: StageName
           <BehindSign shown={shown} />
           <Remarks view={view} />
           <StagePanel key={stage.stage} view={view} stage={stage} onTape={setTaping} />
+          {Photos !== null && <Photos view={view} />}
         </div>
         <ItemBar
           view={view}
@@ -77,6 +80,24 @@ export function ItemScreen(props: { job: string; item: string; stage?: StageName
       </main>
     </>
   );
+}
+
+/** Its own chunk: the tape and the cuts are there before the photos are. */
+function usePhotos(): ComponentType<{ view: ItemView }> | null {
+  const [Photos, setPhotos] = useState<ComponentType<{ view: ItemView }> | null>(null);
+  useEffect(() => {
+    let here = true;
+    import('./photos.tsx').then(
+      (file) => {
+        if (here) setPhotos(() => file.Photos);
+      },
+      () => undefined,
+    );
+    return () => {
+      here = false;
+    };
+  }, []);
+  return Photos;
 }
 
 /** The stage asked for, else the one that wants looking at, else the last. */

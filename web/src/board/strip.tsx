@@ -1,4 +1,5 @@
-import { useState } from 'preact/hooks';
+import type { ComponentType } from 'preact';
+import { useEffect, useState } from 'preact/hooks';
 import type { FindingView, ItemView, JobView, PoleView, StageView } from '../api/views.ts';
 import { pullItem } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
@@ -6,6 +7,7 @@ import { Choice } from '../parts/choice.tsx';
 import { Field } from '../parts/field.tsx';
 import { Finding } from '../parts/finding.tsx';
 import { Words } from '../parts/fraction.tsx';
+import type { StripProps as StripOfPhotos } from '../photos/strip.tsx';
 import { t } from '../words/words.ts';
 import { Answer, type AnswerState } from './answer.tsx';
 import { type Doing, perform } from './doing.ts';
@@ -59,6 +61,7 @@ export function Strip({ job, pole, onClose }: StripProps) {
             {t('board.item.waiting')}
           </p>
         ))}
+      {item !== undefined && <ChosenPhotos job={job.id} item={item} />}
       <div class="chosen-ways">
         <a class="button button-line" href={`/bench/jobs/${job.id}/items/${pole.id}`}>
           {t('board.open')}
@@ -79,6 +82,38 @@ export function Strip({ job, pole, onClose }: StripProps) {
         <a href={`/board/jobs/${job.id}/rules/items/${pole.id}`}>{t('board.rulesHere')}</a>
       </p>
     </div>
+  );
+}
+
+/** Loaded with the first opening that has any. */
+function ChosenPhotos({ job, item }: { job: string; item: ItemView }) {
+  const [Photos, setPhotos] = useState<ComponentType<StripOfPhotos> | null>(null);
+  const { photos = [] } = item;
+  const any = photos.length > 0;
+  useEffect(() => {
+    if (!any) return;
+    let here = true;
+    import('../photos/strip.tsx').then(
+      (file) => {
+        if (here) setPhotos(() => file.PhotoStrip);
+      },
+      () => undefined,
+    );
+    return () => {
+      here = false;
+    };
+  }, [any]);
+  if (!any || Photos === null) return null;
+  return (
+    <section aria-label={t('photos.section')}>
+      <Photos
+        job={job}
+        item={item.id}
+        itemName={item.name}
+        photos={photos}
+        nameOf={(id) => personName(id) ?? ''}
+      />
+    </section>
   );
 }
 

@@ -1,0 +1,105 @@
+import { effect, signal } from '@preact/signals';
+import { ask } from '../api/client.ts';
+import { newId } from '../api/command.ts';
+import type { PhotoLine } from '../api/views.ts';
+import { holdWhile } from '../shell/quiet.ts';
+import { leave, session } from '../sign-in/session.ts';
+import { door } from './door.ts';
+import { type KeptPhoto, openKept } from './kept.ts';
+import { makeQueue } from './queue.ts';
+import { type Shrunk, shrink } from './shrink.ts';
+
+/* The one queue of photos, and what the service says became of those it knows of. */
+
+export const queue = makeQueue({
+  kept: openKept(),
+  door,
+  alone: (work) => {
+    const locks: LockManager | null | undefined = navigator.locks;
+    return locks == null ? work() : locks.request('longpoint.photos', work);
+  },
+  onSent: ({ job_id }) => void askStates(job_id),
+  onSignedOut: leave,
+});
+
+let started = false;
+
+/** Begins to send; called once somebody is signed in, on whatever screen. */
+export function startPhotos(): void {
+  if (started) return;
+  started = true;
+  effect(() => {
+    const now = session.value;
+    queue.belongsTo(now.state === 'in' ? now.me.person_id : null);
+  });
+  addEventListener('online', () => void queue.push());
+  addEventListener('visibilitychange', () => {
+    if (document.visibilityState === 'visible') void queue.push();
+  });
+  holdWhile(() => queue.onlyHere.value.size > 0);
+}
+
+/** Makes a photo of a file and keeps it as a draft. Throws where the browser cannot open it. */
+export async function takePhoto(job: string, item: string, file: Blob): Promise<KeptPhoto> {
+  const now = session.peek();
+  if (now.state !== 'in') throw new Error('nobody is signed in');
+  const { jpeg, width, height } = await small(file);
+  const photo: KeptPhoto = {
+    photo_id: newId(),
+    person_id: now.me.person_id,
+    job_id: job,
+    item_id: item,
+    jpeg,
+    sha256: await sha256(jpeg),
+    width,
+    height,
+    taken_at: new Date().toISOString(),
+    state: 'draft',
+  };
+  await queue.put(photo);
+  return photo;
+}
+
+async function small(file: Blob): Promise<Shrunk> {
+  if (typeof Worker !== 'undefined' && typeof OffscreenCanvas !== 'undefined') {
+    const made = await inWorker(file).catch(() => null);
+    if (made !== null) return made;
+  }
+  return shrink(file);
+}
+
+function inWorker(file: Blob): Promise<Shrunk | null> {
+  const worker = new Worker(new URL('./shrink-worker.ts', import.meta.url), { type: 'module' });
+  return new Promise<Shrunk | null>((made, failed) => {
+    worker.onmessage = ({ data }: MessageEvent<Shrunk | null>) => made(data);
+    worker.onerror = () => failed(new Error('the worker did not run'));
+    worker.postMessage(file);
+  }).finally(() => worker.terminate());
+}
+
+async function sha256(bytes: ArrayBuffer): Promise<string> {
+  const sum = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes));
+  return Array.from(sum, (byte) => byte.toString(16).padStart(2, '0')).join('');
+}
+
+const states = signal<ReadonlyMap<string, PhotoLine>>(new Map());
+
+/** What the service says of a photo's bytes, when it was last asked. */
+export function stateOf(id: string): PhotoLine | undefined {
+  return states.value.get(id);
+}
+
+export async function askStates(job: string): Promise<void> {
+  try {
+    const { photos } = await ask<{ photos: PhotoLine[] }>(`/jobs/${job}/photos`);
+    const next = new Map(states.value);
+    for (const line of photos) next.set(line.photo_id, line);
+    states.value = next;
+  } catch {
+    // What was known stands; the pictures say themselves whether they are there.
+  }
+}
+
+export function pictureOf(job: string, id: string, size: 'full' | 'thumb'): string {
+  return `/api/v1/jobs/${job}/photos/${id}/${size}.jpg`;
+}
