@@ -25,13 +25,21 @@ import { rulebook } from '../rulebook/load.ts';
 import { holdWhile } from '../shell/quiet.ts';
 import { leave, session } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
-import type { NewsRow, OutboxRow, RefusedRow } from './db.ts';
+import type { OutboxRow, RefusedRow } from './db.ts';
 import { askToStay, device, lookForRoom } from './device.ts';
 import { type Following, follow } from './follow.ts';
 import { makeOutbox, rowOf } from './outbox.ts';
 import { type Eyes, makeReplica } from './replica.ts';
 import { drawn, forgetSeen, recall, remember } from './seen.ts';
-import type { Step } from './shelf.ts';
+import {
+  clearLike,
+  newsOf,
+  putAway,
+  returnsOf,
+  takeAnswer,
+  tellNews,
+  turnBackHere,
+} from './returned.ts';
 import { alone, hearTabs, tellTabs } from './tabs.ts';
 
 /*
@@ -56,8 +64,6 @@ const jobShown = new Map<string, Signal<Shown<JobView>>>();
 const itemShown = new Map<string, Signal<Shown<ItemView>>>();
 const seqs = new Map<string, number>();
 const unheard = signal(false);
-const turnedBack = signal<readonly RefusedRow[]>([]);
-const told = signal<readonly NewsRow[]>([]);
 const missing = signal(false);
 let company: RuleSet = {};
 
@@ -80,30 +86,6 @@ export function jobView(job: string): ReadonlySignal<Shown<JobView>> {
 
 export function itemView(item: string): ReadonlySignal<Shown<ItemView>> {
   return cell(itemShown, item);
-}
-
-/** What the rules turned back and the person has not put away yet, the newest first. */
-export const refusals: ReadonlySignal<readonly RefusedRow[]> = turnedBack;
-
-/** What happened to this person's work while they were away, until it has been seen. */
-export const news: ReadonlySignal<readonly NewsRow[]> = told;
-
-/** The person has dealt with it; it stays on the device to be looked up. */
-export function putAway(id: string): void {
-  const row = turnedBack.value.find((each) => each.id === id);
-  if (row === undefined) return;
-  turnedBack.value = turnedBack.value.filter((each) => each.id !== id);
-  void device()
-    .then(({ shelf }) => shelf.take({ refused: [{ ...row, away: true }] }))
-    .then(() => tellTabs('outbox'))
-    .catch(() => undefined);
-}
-
-export function seenNews(id: string): void {
-  told.value = told.value.filter((each) => each.id !== id);
-  void device()
-    .then(({ shelf }) => shelf.forgetNews(id))
-    .catch(() => undefined);
 }
 
 function cell<T>(cells: Map<string, Signal<Shown<T>>>, id: string): Signal<Shown<T>> {
@@ -278,6 +260,8 @@ export async function itemLog(job: string, item: string): Promise<EntryView[] | 
   }
 }
 
+export { news, putAway, refusals, seenNews, turnedBackAt } from './returned.ts';
+
 // --- pulling ---------------------------------------------------------------------------------
 
 async function pull<T>(
@@ -416,56 +400,6 @@ export const outbox = makeOutbox({
   alone,
 });
 
-/** What came back of what was sent, to be kept in the same step that takes it out of the outbox. */
-function takeAnswer(answer: CommandOutcomes, sent: readonly OutboxRow[]): Step {
-  const refused: RefusedRow[] = [];
-  const crossed: NewsRow[] = [];
-  for (const { command_id, applied, findings = [] } of answer.outcomes) {
-    const row = sent.find(({ id }) => id === command_id);
-    if (applied || row === undefined) continue;
-    if (row.command.tick_stage !== undefined && findings.every(isDoneAlready)) {
-      crossed.push(newsOf('tick_crossed', row, row.command.tick_stage.stage));
-    } else {
-      refused.push({ ...turnBackOf(row, findings), by: 'log' });
-    }
-  }
-  const old = turnedBack.value.filter((row) =>
-    sent.some(({ id, command: done }) => id !== row.id && sameThing(done, row.command)),
-  );
-  batch(() => {
-    turnedBack.value = [
-      ...refused,
-      ...turnedBack.value.filter(
-        (row) => !old.includes(row) && !refused.some(({ id }) => id === row.id),
-      ),
-    ];
-    told.value = [...crossed, ...told.value];
-  });
-  return { refused: [...refused, ...old.map((row) => ({ ...row, away: true }))], news: crossed };
-}
-
-function isDoneAlready({ code }: { readonly code: string }): boolean {
-  return code === 'already_done';
-}
-
-function turnBackOf(row: OutboxRow, findings: RefusedRow['findings']): Omit<RefusedRow, 'by'> {
-  const { stuck: _, logged_seq: __, ...rest } = row;
-  return { ...rest, findings, at: new Date().toISOString(), away: false };
-}
-
-function newsOf(kind: NewsRow['kind'], row: OutboxRow, stage?: string): NewsRow {
-  return {
-    id: row.id,
-    person_id: row.person_id,
-    job_id: row.job_id,
-    item_id: row.command.item_id ?? '',
-    kind,
-    said: row.said,
-    ...(stage === undefined ? {} : { stage }),
-    at: new Date().toISOString(),
-  };
-}
-
 function afterAnswer(job: string, answer: CommandOutcomes): void {
   unheard.value = false;
   heard(job, answer.seq);
@@ -480,15 +414,6 @@ function afterAnswer(job: string, answer: CommandOutcomes): void {
   }
   // Poles elsewhere stand on the same log; the view that came along is of one item only.
   if (jobShown.get(job)?.value.view !== undefined) void pullJob(job);
-}
-
-/** The same thing tried again, about the same item and kind of hole: its answer takes the old one's place. */
-function sameThing(a: Command, b: Command): boolean {
-  return (
-    a.kind === b.kind &&
-    a.item_id === b.item_id &&
-    (a.treat_holes?.kind ?? a.sand?.kind) === (b.treat_holes?.kind ?? b.sand?.kind)
-  );
 }
 
 export interface Said {
@@ -532,7 +457,7 @@ async function perform(row: OutboxRow): Promise<Outcome | null> {
       await rendering.get(job);
       askToStay();
       void outbox.push();
-      clearRefusalsLike(row);
+      clearLike(row);
       return { command_id: row.id, applied: true, findings: [...decision.findings] };
     } catch {
       // The rule book failed under it: the service decides.
@@ -548,21 +473,6 @@ async function perform(row: OutboxRow): Promise<Outcome | null> {
   }
   void outbox.push();
   return answer;
-}
-
-/** The rules here say no: it is kept with the reasons and not sent, unless its author asks for it. */
-async function turnBackHere(row: OutboxRow, findings: RefusedRow['findings']): Promise<Outcome> {
-  const refused: RefusedRow = { ...turnBackOf(row, findings), by: 'phone' };
-  clearRefusalsLike(row);
-  turnedBack.value = [refused, ...turnedBack.value];
-  const { shelf } = await device();
-  await shelf.take({ refused: [refused] }).catch(() => undefined);
-  tellTabs('outbox');
-  return { command_id: row.id, applied: false, findings: [...findings] };
-}
-
-function clearRefusalsLike(row: OutboxRow): void {
-  for (const old of turnedBack.peek()) if (sameThing(row.command, old.command)) putAway(old.id);
 }
 
 // --- following -------------------------------------------------------------------------------
@@ -672,7 +582,7 @@ async function begins(person: string): Promise<void> {
     restored = restore(person);
     await restored;
     if (here !== person) return;
-    await readReturned(person);
+    await returnsOf(person);
     void lookForRoom();
   }
   outbox.belongsTo(person);
@@ -691,24 +601,10 @@ async function restore(person: string): Promise<void> {
   });
 }
 
-async function readReturned(person: string): Promise<void> {
-  const { shelf } = await device();
-  const [refused, happened] = await Promise.all([
-    shelf.refused(person).catch(() => []),
-    shelf.news(person).catch(() => []),
-  ]);
-  if (here !== person) return;
-  const newest = (a: { at: string }, b: { at: string }) => (a.at < b.at ? 1 : -1);
-  batch(() => {
-    turnedBack.value = refused.filter(({ away }) => !away).sort(newest);
-    told.value = [...happened].sort(newest);
-  });
-}
-
 /** Another tab has put something there, sent it, or dealt with it. */
 async function rereadAll(): Promise<void> {
   await outbox.reread();
-  if (here !== '') await readReturned(here);
+  await returnsOf(here);
   for (const { id } of jobsShown.value.view ?? []) {
     if (isLocal(id)) await replica.refold(id).catch(() => undefined);
   }
@@ -729,13 +625,12 @@ function wake(): void {
 /** The next person at this device sees nothing of the last one's. */
 function forgetViews(): void {
   here = '';
+  void returnsOf('');
   company = {};
   replica.close();
   batch(() => {
     jobsShown.value = {};
     peopleShown.value = [];
-    turnedBack.value = [];
-    told.value = [];
     for (const shown of [...jobShown.values(), ...itemShown.values()]) shown.value = {};
     seqs.clear();
   });
