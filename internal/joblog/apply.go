@@ -159,6 +159,10 @@ func (it *Item) apply(e Entry, takes []string) {
 		it.Passes = append(it.Passes, Pass{stamp, *c.PassStop})
 	case c.AddPhoto != nil:
 		it.Photos = append(it.Photos, PhotoEntry{stamp, *c.AddPhoto})
+	case c.RemoveItem != nil:
+		it.Removed = &Removal{stamp, c.RemoveItem.Reason}
+	case c.RestoreItem != nil:
+		it.Removed = nil
 	}
 }
 

@@ -57,6 +57,8 @@ const (
 	ReopenStageKind  Kind = "reopen_stage"
 	PassStopKind     Kind = "pass_stop"
 	NoteKind         Kind = "note"
+	RemoveItemKind   Kind = "remove_item"
+	RestoreItemKind  Kind = "restore_item"
 	TakeStickKind    Kind = "take_stick"
 	ReturnOffcutKind Kind = "return_offcut"
 	MiscutKind       Kind = "miscut"
@@ -71,7 +73,7 @@ const (
 type Command struct {
 	ID      string    `json:"id" format:"uuid" doc:"UUIDv7 made by the device; sending it twice does nothing twice"`
 	Version int       `json:"v" minimum:"1" doc:"Command version"`
-	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note,open_walk,close_walk,say_remark,move_remark,sign_off,take_stick,return_offcut,miscut,saw_part,add_photo,set_product,set_climate"`
+	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note,remove_item,restore_item,open_walk,close_walk,say_remark,move_remark,sign_off,take_stick,return_offcut,miscut,saw_part,add_photo,set_product,set_climate"`
 	JobID   string    `json:"job_id" format:"uuid"`
 	RoomID  string    `json:"room_id,omitempty" format:"uuid" doc:"The room it is about, for add_room, add_item and set_walls, and for assign, set_rules, set_climate and readings of a room"`
 	ItemID  string    `json:"item_id,omitempty" format:"uuid" doc:"The item it is about"`
@@ -101,6 +103,8 @@ type Command struct {
 	ReopenStage  *ReopenStage  `json:"reopen_stage,omitempty"`
 	PassStop     *PassStop     `json:"pass_stop,omitempty"`
 	Note         *Note         `json:"note,omitempty"`
+	RemoveItem   *RemoveItem   `json:"remove_item,omitempty"`
+	RestoreItem  *RestoreItem  `json:"restore_item,omitempty"`
 	OpenWalk     *OpenWalk     `json:"open_walk,omitempty"`
 	CloseWalk    *CloseWalk    `json:"close_walk,omitempty"`
 	SayRemark    *SayRemark    `json:"say_remark,omitempty"`

@@ -149,7 +149,7 @@ func wellFormed(c Command) (finding.Finding, bool) {
 // leadOnly are the kinds only a lead may give.
 func leadOnly(k Kind) bool {
 	switch k {
-	case CreateJobKind, AddRoomKind, AddItemKind, SetItemKind, AssignKind, SetRulesKind, SetClimateKind, PassStopKind:
+	case CreateJobKind, AddRoomKind, AddItemKind, SetItemKind, AssignKind, SetRulesKind, SetClimateKind, PassStopKind, RemoveItemKind, RestoreItemKind:
 		return true
 	}
 	return false
@@ -191,6 +191,9 @@ func inPlace(s Scope, c Command) (finding.Finding, bool) {
 			return finding.New(code, finding.Stop), true
 		}
 		return finding.Finding{}, false
+	}
+	if f, bad := removedStop(s.Item, c.Kind); bad {
+		return f, true
 	}
 	switch c.Kind {
 	case AddRoomKind:
@@ -409,7 +412,7 @@ func (c Command) bodies() int {
 	for _, set := range []bool{c.CreateJob != nil, c.AddRoom != nil, c.AddItem != nil, c.SetItem != nil, c.Assign != nil,
 		c.SetRules != nil, c.SetWalls != nil, c.TakeReading != nil, c.ChooseTake != nil, c.CutPieces != nil, c.ReadGap != nil, c.AnswerCheck != nil,
 		c.LogFasteners != nil, c.TreatHoles != nil, c.Sand != nil, c.LogGap != nil, c.LogCoat != nil, c.Withdraw != nil,
-		c.TickStage != nil, c.ReopenStage != nil, c.PassStop != nil, c.Note != nil,
+		c.TickStage != nil, c.ReopenStage != nil, c.PassStop != nil, c.Note != nil, c.RemoveItem != nil, c.RestoreItem != nil,
 		c.OpenWalk != nil, c.CloseWalk != nil, c.SayRemark != nil, c.MoveRemark != nil, c.SignOff != nil,
 		c.TakeStick != nil, c.ReturnOffcut != nil, c.Miscut != nil, c.SawPart != nil, c.AddPhoto != nil,
 		c.SetProduct != nil, c.SetClimate != nil} {
@@ -468,6 +471,10 @@ func (c Command) hasBody() bool {
 		return c.PassStop != nil
 	case NoteKind:
 		return c.Note != nil
+	case RemoveItemKind:
+		return c.RemoveItem != nil
+	case RestoreItemKind:
+		return c.RestoreItem != nil
 	case OpenWalkKind:
 		return c.OpenWalk != nil
 	case CloseWalkKind:

@@ -31,7 +31,7 @@ func codesInSource(t *testing.T) []string {
 	seen := map[string]bool{}
 	for _, k := range []string{"create_job", "add_room", "add_item", "set_item", "assign", "assign_back", "set_rules", "take_reading",
 		"take_reading_tool", "choose_take", "read_gap", "answer_check", "log_fasteners", "treat_holes", "sand", "log_gap", "log_coat",
-		"log_coat_product", "take_stick", "take_stick_rack", "return_offcut", "return_offcut_place", "miscut", "saw_part", "withdraw", "tick_stage", "reopen_stage", "pass_stop", "note"} {
+		"log_coat_product", "take_stick", "take_stick_rack", "return_offcut", "return_offcut_place", "miscut", "saw_part", "withdraw", "tick_stage", "reopen_stage", "pass_stop", "note", "remove_item", "restore_item"} {
 		seen["log_"+k] = true
 	}
 	for _, f := range files {

@@ -119,6 +119,8 @@ func (w writer) entry(c Command) string {
 		f = f.Term("stage", "stage_"+string(c.ReopenStage.Stage)).Text("reason", c.ReopenStage.Reason)
 	case c.PassStop != nil:
 		f = f.Text("reason", c.PassStop.Reason)
+	case c.RemoveItem != nil:
+		f = f.Text("reason", c.RemoveItem.Reason)
 	case c.TakeStick != nil:
 		if f = f.Text("what", w.stock(c.TakeStick.Stock)).Len("value", c.TakeStick.Length); c.TakeStick.OffcutID != "" {
 			code += "_rack"

@@ -71,6 +71,7 @@ type Item struct {
 	Coats      []CoatEntry               `json:"coats,omitempty"`
 	Stages     map[stage.Stage]StageMark `json:"stages,omitempty"`
 	Passes     []Pass                    `json:"passes,omitempty"`
+	Removed    *Removal                  `json:"removed,omitempty" doc:"Taken off the job; its log stays"`
 	Remarks    []ItemRemark              `json:"remarks,omitempty" doc:"What the homeowner pointed out here"`
 	Photos     []PhotoEntry              `json:"photos,omitempty"`
 	ThroughSeq int64                     `json:"through_seq" doc:"Last log number that touched it"`

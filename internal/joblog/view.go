@@ -45,6 +45,7 @@ type ItemView struct {
 	Holes      []HoleView             `json:"holes,omitempty"`
 	WallGaps   []WallGapView          `json:"wall_gaps,omitempty"`
 	Coats      []CoatEntry            `json:"coats,omitempty"`
+	Removed    *Removal               `json:"removed,omitempty" doc:"Taken off the job; nothing more is done here"`
 	Remarks    []ItemRemarkView       `json:"remarks,omitempty" doc:"What the homeowner pointed out here"`
 	CoatsNeed  int64                  `json:"coats_need"`
 	Photos     []PhotoEntry           `json:"photos,omitempty" doc:"In the order they were logged"`
@@ -230,6 +231,7 @@ type RoomView struct {
 	LevelLabel string        `json:"level_label"`
 	Items      []PoleView    `json:"items"`
 	Plan       *RoomPlanView `json:"plan,omitempty" doc:"Once its walls are laid out"`
+	Removed    []RemovedView `json:"removed,omitempty" doc:"Items taken off the job; they can be put back"`
 	Next       *ItemNext     `json:"next,omitempty" doc:"What to do next here and why; nothing when all is painted"`
 }
 

@@ -20,6 +20,10 @@ func ViewJob(st *State, company houserules.Set, r Reader) JobView {
 	for _, room := range sortedRooms(st.Rooms) {
 		rv := RoomView{Room: *room, LevelLabel: w.term("level_" + string(room.Level)), Items: []PoleView{}}
 		for _, it := range items[room.ID] {
+			if it.Removed != nil {
+				rv.Removed = append(rv.Removed, RemovedView{ID: it.ID, Name: it.Name, Kind: w.term(it.kindTerm()), Removal: *it.Removed})
+				continue
+			}
 			rv.Items = append(rv.Items, w.pole(Scope{Company: company, Job: st.Job, Room: room, Item: it}, r))
 		}
 		rv.Plan = w.roomPlan(Scope{Company: company, Job: st.Job, Room: room}, rv.Items)

@@ -88,6 +88,8 @@ func (c Command) badText() (string, bool) {
 		add("reason", c.ReopenStage.Reason, 400, true)
 	case c.PassStop != nil:
 		add("reason", c.PassStop.Reason, 400, true)
+	case c.RemoveItem != nil:
+		add("reason", c.RemoveItem.Reason, 400, true)
 	case c.TakeStick != nil:
 		add("profile", c.TakeStick.Stock.Name, 60, false)
 	case c.ReturnOffcut != nil:

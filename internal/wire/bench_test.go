@@ -21,7 +21,7 @@ func bigBook(b *testing.B) (*Book, string) {
 	book, in := NewBook(), `{"as":"a","entries":`+string(entries)+`}`
 	book.Call("open", `{"as":"a"}`)
 	book.Call("apply", in)
-	if book.open["a"].Seq != int64(len(log)) {
+	if book.open["a"].st.Seq != int64(len(log)) {
 		b.Fatal("the log was not applied")
 	}
 	return book, in
@@ -30,7 +30,7 @@ func bigBook(b *testing.B) (*Book, string) {
 // BenchmarkWriteJobView is the big job's view as JSON, without working it out.
 func BenchmarkWriteJobView(b *testing.B) {
 	book, _ := bigBook(b)
-	v := joblog.ViewJob(book.open["a"], nil, joblog.Reader{Now: bigjob.Now})
+	v := joblog.ViewJob(book.open["a"].st, nil, joblog.Reader{Now: bigjob.Now})
 	b.ReportAllocs()
 	for b.Loop() {
 		c := newWriter(4096)

@@ -16,14 +16,14 @@ import (
 // the same job: what the server has confirmed, and the same with what still waits in the
 // outbox folded in. A Book is for one goroutine.
 type Book struct {
-	open  map[string]*joblog.State
+	open  map[string]*held
 	words map[string]finding.Catalog // by language
 	says  string                     // the language last handed over, for a call that names none
 }
 
 // NewBook returns a Book without any job.
 func NewBook() *Book {
-	return &Book{open: map[string]*joblog.State{}, words: map[string]finding.Catalog{}}
+	return &Book{open: map[string]*held{}, words: map[string]finding.Catalog{}}
 }
 
 // Call answers one call. in and the answer are JSON objects; the answer has ok: true and
@@ -105,16 +105,17 @@ func (b *Book) answer(c *codec, name string, q *request) *refusal {
 	if name == "copy" {
 		at = q.from
 	}
-	st := b.open[at]
-	if st == nil {
+	h := b.open[at]
+	if h == nil {
 		if !known(name) {
 			return &refusal{"unknown_call", "The rule book has no call " + quoted(name) + "."}
 		}
 		return &refusal{"not_open", "No job is open as " + quoted(at) + "."}
 	}
+	st := h.st
 	switch name {
 	case "copy":
-		return b.copyJob(c, q, st)
+		return b.copyJob(c, q, h)
 	case "close":
 		delete(b.open, q.as)
 	case "state":
@@ -122,9 +123,9 @@ func (b *Book) answer(c *codec, name string, q *request) *refusal {
 			joblogState(c, st)
 		}
 	case "apply":
-		return apply(c, q, st)
+		return apply(c, q, h)
 	case "decide":
-		b.decide(c, q, st)
+		b.decide(c, q, h)
 	case "view_item":
 		return b.viewItem(c, q, st)
 	case "view_job":
@@ -190,7 +191,7 @@ func (b *Book) openJob(c *codec, q *request) *refusal {
 		st = joblog.NewState()
 	}
 	whole(st)
-	b.open[q.as] = st
+	b.open[q.as] = &held{st: st}
 	c.whole("seq", &st.Seq)
 	return nil
 }
@@ -216,24 +217,9 @@ func whole(st *joblog.State) {
 	}
 }
 
-func (b *Book) copyJob(c *codec, q *request, from *joblog.State) *refusal {
-	if q.as == "" {
-		return &refusal{"bad_input", "A job is copied to a name."}
-	}
-	text := newWriter(1 << 16)
-	joblogState(text, from)
-	st, in := &joblog.State{}, newReader(string(text.w.buf))
-	if joblogState(in, st); in.r.err != nil || text.w.err != "" {
-		return &refusal{"not_finite", "The job cannot be copied."}
-	}
-	whole(st)
-	b.open[q.as] = st
-	c.whole("seq", &st.Seq)
-	return nil
-}
-
 // apply folds in the entries the job has not had. It takes none when one is missing between.
-func apply(c *codec, q *request, st *joblog.State) *refusal {
+func apply(c *codec, q *request, h *held) *refusal {
+	st := h.st
 	next := st.Seq + 1
 	for i := range q.entries {
 		switch seq := q.entries[i].Seq; {
@@ -250,6 +236,7 @@ func apply(c *codec, q *request, st *joblog.State) *refusal {
 		if e.Seq <= st.Seq {
 			continue
 		}
+		h.own(e.Command)
 		switch st.Apply(*e); {
 		case st.Items[e.Command.ItemID] != nil:
 			touched[e.Command.ItemID] = true
@@ -276,9 +263,11 @@ func apply(c *codec, q *request, st *joblog.State) *refusal {
 	return nil
 }
 
-func (b *Book) decide(c *codec, q *request, st *joblog.State) {
+func (b *Book) decide(c *codec, q *request, h *held) {
+	st := h.st
 	d := joblog.Decide(st.Scope(q.company, q.command), q.command, q.actor, q.didAt, q.now)
 	if q.keep {
+		h.own(q.command)
 		for i := range d.Entries {
 			d.Entries[i].Seq = st.Seq + 1
 			st.Apply(d.Entries[i])

@@ -214,6 +214,21 @@ func TestCopyIsAJobOfItsOwn(t *testing.T) {
 	if got := b.Call("state", `{"as":"job"}`); got != before {
 		t.Error("the kept command is in what the copy was made of")
 	}
+	// Nor does what the server has confirmed since reach a copy made before, whichever part it changes.
+	call(t, b, "copy", map[string]any{"as": "before", "from": "job"})
+	seq := int64(len(log))
+	for _, c := range []joblog.Command{
+		{ItemID: item, Note: &joblog.Note{Text: "x"}},
+		{ItemID: item, SetRules: &joblog.SetRules{Set: houserules.Set{"coats": 1}}},
+		{RoomID: log[1].Command.RoomID, SetRules: &joblog.SetRules{Set: houserules.Set{"coats": 1}}},
+		{SetRules: &joblog.SetRules{Set: houserules.Set{"coats": 1}}},
+	} {
+		seq++
+		call(t, b, "apply", map[string]any{"as": "job", "entries": []joblog.Entry{{Seq: seq, Command: c}}})
+	}
+	if got := b.Call("state", `{"as":"before"}`); got != before {
+		t.Error("what was applied to the job has changed a copy made before")
+	}
 	call(t, b, "close", map[string]any{"as": "shown"})
 	if c := code(call(t, b, "state", map[string]any{"as": "shown"})); c != `false "not_open"` {
 		t.Errorf("after close: got %s", c)
@@ -278,10 +293,10 @@ func FuzzBook(f *testing.F) {
 				t.Fatalf("%s took what is not JSON: %q", name, in)
 			}
 		}
-		st := b.open["a"]
-		if st == nil {
+		if b.open["a"] == nil {
 			return
 		}
+		st := b.open["a"].st
 		kept := b.Call("state", `{"as":"a"}`)
 		if strings.HasPrefix(kept, `{"ok":true,`) {
 			b.Call("open", `{"as":"b",`+strings.TrimPrefix(kept, `{"ok":true,`))

@@ -191,6 +191,18 @@ func joblogCommand(c *codec, v *joblog.Command) {
 			}
 			joblogNote(c, v.Note)
 		}
+		if c.some("remove_item", v.RemoveItem != nil) {
+			if c.reading {
+				v.RemoveItem = new(joblog.RemoveItem)
+			}
+			joblogRemoveItem(c, v.RemoveItem)
+		}
+		if c.some("restore_item", v.RestoreItem != nil) {
+			if c.reading {
+				v.RestoreItem = new(joblog.RestoreItem)
+			}
+			joblogRestoreItem(c, v.RestoreItem)
+		}
 		if c.some("open_walk", v.OpenWalk != nil) {
 			if c.reading {
 				v.OpenWalk = new(joblog.OpenWalk)
@@ -728,6 +740,17 @@ func joblogNote(c *codec, v *joblog.Note) {
 	}
 }
 
+func joblogRemoveItem(c *codec, v *joblog.RemoveItem) {
+	for c.open(); c.pass(); {
+		c.text("reason", &v.Reason)
+	}
+}
+
+func joblogRestoreItem(c *codec, v *joblog.RestoreItem) {
+	for c.open(); c.pass(); {
+	}
+}
+
 func joblogOpenWalk(c *codec, v *joblog.OpenWalk) {
 	for c.open(); c.pass(); {
 		if c.some("rooms", len(v.Rooms) > 0) {
@@ -1020,6 +1043,12 @@ func joblogItem(c *codec, v *joblog.Item) {
 		}
 		if c.some("passes", len(v.Passes) > 0) {
 			joblogPassList(c, &v.Passes)
+		}
+		if c.some("removed", v.Removed != nil) {
+			if c.reading {
+				v.Removed = new(joblog.Removal)
+			}
+			joblogRemoval(c, v.Removed)
 		}
 		if c.some("remarks", len(v.Remarks) > 0) {
 			joblogItemRemarkList(c, &v.Remarks)
@@ -1538,6 +1567,16 @@ func joblogPassList(c *codec, v *[]joblog.Pass) {
 			*v = append(*v, x)
 		}
 		joblogPass(c, &(*v)[i])
+	}
+}
+
+func joblogRemoval(c *codec, v *joblog.Removal) {
+	for c.open(); c.pass(); {
+		c.text("command_id", &v.Stamp.CommandID)
+		c.whole("seq", &v.Stamp.Seq)
+		c.text("person_id", &v.Stamp.PersonID)
+		c.time("at", &v.Stamp.At)
+		c.text("reason", &v.Reason)
 	}
 }
 
@@ -2073,6 +2112,9 @@ func joblogItemView(c *codec, v *joblog.ItemView) {
 		}
 		if c.some("coats", len(v.Coats) > 0) {
 			joblogCoatEntryList(c, &v.Coats)
+		}
+		if c.some("removed", v.Removed != nil) {
+			joblogRemoval(c, v.Removed)
 		}
 		if c.some("remarks", len(v.Remarks) > 0) {
 			joblogItemRemarkViewList(c, &v.Remarks)
@@ -2619,6 +2661,9 @@ func joblogRoomView(c *codec, v *joblog.RoomView) {
 		if c.some("plan", v.Plan != nil) {
 			joblogRoomPlanView(c, v.Plan)
 		}
+		if c.some("removed", len(v.Removed) > 0) {
+			joblogRemovedViewList(c, &v.Removed)
+		}
 		if c.some("next", v.Next != nil) {
 			joblogItemNext(c, v.Next)
 		}
@@ -2793,6 +2838,13 @@ func joblogRoomPlanView(c *codec, v *joblog.RoomPlanView) {
 	}
 }
 
+func joblogRemovedViewList(c *codec, v *[]joblog.RemovedView) {
+	c.list(*v != nil)
+	for i := 0; c.item(i, len(*v)); i++ {
+		joblogRemovedView(c, &(*v)[i])
+	}
+}
+
 func findingArg(c *codec, v *finding.Arg) {
 	for c.open(); c.pass(); {
 		c.text("name", &v.Name)
@@ -2905,6 +2957,17 @@ func joblogPoleView(c *codec, v *joblog.PoleView) {
 		c.textIf("sentence", &v.Sentence)
 		c.flag("held", &v.Held)
 		c.timeAt("clears_at", &v.ClearsAt)
+	}
+}
+
+func joblogRemovedView(c *codec, v *joblog.RemovedView) {
+	for c.open(); c.pass(); {
+		c.text("id", &v.ID)
+		c.text("name", &v.Name)
+		c.text("kind_label", &v.Kind)
+		if c.member("removal") {
+			joblogRemoval(c, &v.Removal)
+		}
 	}
 }
 

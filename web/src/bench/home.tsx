@@ -1,6 +1,15 @@
-import { useEffect } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import type { JobView, PoleView, RoomView } from '../api/views.ts';
-import { jobs, jobView, outbox, pullJob, pullJobs, refusals, watch } from '../live/store.ts';
+import {
+  forgetHouses,
+  jobs,
+  jobView,
+  outbox,
+  pullJob,
+  pullJobs,
+  refusals,
+  watch,
+} from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
@@ -178,14 +187,29 @@ function placeOf(job: string, item: PoleView): string {
 
 function Leave() {
   const count = outbox.waiting.value.length;
+  const [stays, setStays] = useState(false);
+  const leave = async () => {
+    const { person_id } = me();
+    try {
+      await signOut();
+      await forgetHouses(person_id);
+    } catch {
+      setStays(true);
+    }
+  };
   return (
     <footer class="home-foot">
       <p class="quiet">
         {[me().name, me().company_name].filter(Boolean).join(', ')}.{count > 0 && t('signin.keeps')}
       </p>
+      {stays && (
+        <p class="quiet" role="alert">
+          {t('signin.leave.offline')}
+        </p>
+      )}
       <div class="home-foot-acts">
         {leads(me()) && <a href="/board">{t('bench.toBoard')}</a>}
-        <Button kind="quiet" onPress={() => void signOut().catch(() => undefined)}>
+        <Button kind="quiet" onPress={() => void leave()}>
           {t('signin.leave')}
         </Button>
       </div>

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { FindingView, ItemView, StageView } from '../api/views.ts';
-import { act, outbox, personName } from '../live/store.ts';
+import { act, isLocal, outbox, personName } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
 import { Finding } from '../parts/finding.tsx';
@@ -27,9 +27,12 @@ export function ItemBar(props: {
     stage.stage === 'measured'
       ? withWaiting(view.readings, view.id, outbox.waiting.value, view.room_id).find(wantsTaping)
       : undefined;
-  const ticked = outbox.waiting.value.some(
-    ({ command }) => command.item_id === view.id && command.tick_stage?.stage === stage.stage,
-  );
+  // The service's view does not show what it has not been sent; the device's own does.
+  const ticked =
+    !isLocal(view.job_id) &&
+    outbox.waiting.value.some(
+      ({ command }) => command.item_id === view.id && command.tick_stage?.stage === stage.stage,
+    );
 
   const tick = async () => {
     if (busy || ticked) return;

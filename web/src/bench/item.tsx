@@ -10,6 +10,7 @@ import { DeviceSigns } from './device-signs.tsx';
 import { Waiting } from './home.tsx';
 import { ItemBar } from './item-bar.tsx';
 import { ItemPole } from './item-pole.tsx';
+import { More } from './more.tsx';
 import { StagePanel } from './panel.tsx';
 import { places } from './places.ts';
 import { Remarks } from './remarks.tsx';
@@ -44,6 +45,26 @@ export function ItemScreen(props: { job: string; item: string; stage?: StageName
           ) : (
             <Notice kind="gone" sentence={shown.gone} more={t('item.gone.more')} />
           )}
+        </main>
+      </>
+    );
+  }
+  if (view.removed !== undefined) {
+    return (
+      <>
+        <TopBar
+          title={view.name}
+          back={{ href: places.room(job, view.room_id), label: view.room_name }}
+        >
+          <SyncSign />
+        </TopBar>
+        <main class="item-removed">
+          <Notice
+            kind="gone"
+            sentence={t('item.removed', { reason: view.removed.reason })}
+            more={t('item.removed.more')}
+          />
+          <More view={view} />
         </main>
       </>
     );

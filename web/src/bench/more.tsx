@@ -1,7 +1,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import { api } from '../api/client.ts';
-import type { EntryView, ItemView, RefusedView } from '../api/views.ts';
-import { act, personName } from '../live/store.ts';
+import type { EntryView, FindingView, ItemView } from '../api/views.ts';
+import { act, itemLog, personName, turnedBackAt } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
 import { Finding } from '../parts/finding.tsx';
@@ -15,17 +15,27 @@ import { when } from './when.ts';
 import './more.css';
 import './logged.css';
 
+type Opened = 'note' | 'log' | 'rules' | 'remove';
+
+function opens(): readonly Opened[] {
+  const all = ['note', 'log', 'rules'] as const;
+  // Who plans the house decides what is in it.
+  return leads(me()) ? [...all, 'remove'] : all;
+}
+
 /** Behind the work: a note, what was logged, what was turned back, the house rules in force. */
 export function More(props: { view: ItemView }) {
-  const [open, setOpen] = useState<'note' | 'log' | 'rules' | null>(null);
+  const [open, setOpen] = useState<Opened | null>(null);
   const { view } = props;
-  const turn = (what: 'note' | 'log' | 'rules') => setOpen(open === what ? null : what);
+  const turn = (what: Opened) => setOpen(open === what ? null : what);
   return (
     <section class="more" aria-label={t('more.title')}>
       <div class="more-rows">
-        {(['note', 'log', 'rules'] as const).map((what) => (
+        {opens().map((what) => (
           <Button key={what} kind="quiet" expanded={open === what} onPress={() => turn(what)}>
-            {t(`more.${what}`)}
+            {what === 'remove' && view.removed !== undefined
+              ? t('item.restore')
+              : t(`more.${what}`)}
           </Button>
         ))}
       </div>
@@ -34,6 +44,7 @@ export function More(props: { view: ItemView }) {
           {open === 'note' && <NoteForm view={view} onDone={() => setOpen('log')} />}
           {open === 'log' && <ItemLog view={view} />}
           {open === 'rules' && <HouseRulesHere view={view} />}
+          {open === 'remove' && <Remove view={view} />}
         </div>
       )}
     </section>
@@ -43,6 +54,46 @@ export function More(props: { view: ItemView }) {
 /** What was opened lies below the fold of a phone: it comes up to where it can be read. */
 function comeIntoView(opened: HTMLElement | null): void {
   opened?.scrollIntoView({ block: 'start' });
+}
+
+/** Takes the opening off the job, or puts it back. The log keeps both. */
+function Remove({ view }: { view: ItemView }) {
+  const [reason, setReason] = useState('');
+  const about = { job: view.job_id, item: view.id };
+  if (view.removed !== undefined) {
+    return (
+      <Button
+        kind="main"
+        wide
+        onPress={() =>
+          void act('restore_item', about, {}, { said: t('said.restore', { item: view.name }) })
+        }
+      >
+        {t('item.restore')}
+      </Button>
+    );
+  }
+  return (
+    <div class="log-form">
+      <p>{t('item.remove.more')}</p>
+      <Field label={t('item.remove.why')} value={reason} onInput={setReason} />
+      <Button
+        kind="main"
+        wide
+        disabled={reason.trim() === ''}
+        onPress={() =>
+          void act(
+            'remove_item',
+            about,
+            { reason: reason.trim() },
+            { said: t('said.remove', { item: view.name }) },
+          )
+        }
+      >
+        {t('more.remove')}
+      </Button>
+    </div>
+  );
 }
 
 function NoteForm(props: { view: ItemView; onDone: () => void }) {
@@ -74,7 +125,40 @@ function NoteForm(props: { view: ItemView; onDone: () => void }) {
 
 interface Log {
   readonly entries: readonly EntryView[];
-  readonly refused: readonly RefusedView[];
+  readonly refused: readonly Tried[];
+}
+
+interface Tried {
+  readonly id: string;
+  readonly sentence: string;
+  readonly at: string;
+  readonly findings: readonly FindingView[];
+}
+
+/** The log as this device holds it, else as the service has it; what was turned back, from both. */
+async function readLog(job: string, item: string): Promise<Log> {
+  const [held, here, asked] = await Promise.all([
+    itemLog(job, item),
+    turnedBackAt(item),
+    api.refused(job).catch(() => null),
+  ]);
+  const entries = held ?? [...(await api.itemEntries(job, item)).entries].reverse();
+  const there = (asked ?? []).filter(({ command }) => command.item_id === item);
+  const known = new Set(there.map(({ command }) => command.id));
+  return {
+    entries,
+    refused: [
+      ...here
+        .filter(({ id }) => !known.has(id))
+        .map(({ id, said, at, findings }) => ({ id, sentence: said, at, findings })),
+      ...there.map(({ command, sentence, at, findings }) => ({
+        id: command.id,
+        sentence,
+        at,
+        findings,
+      })),
+    ],
+  };
 }
 
 function ItemLog(props: { view: ItemView }) {
@@ -83,13 +167,9 @@ function ItemLog(props: { view: ItemView }) {
   const { job_id: job, id: item, through_seq } = view;
   useEffect(() => {
     let here = true;
-    Promise.all([api.itemEntries(job, item), api.refused(job)]).then(
-      ([list, refused]) => {
-        if (!here) return;
-        setLog({
-          entries: [...list.entries].reverse(),
-          refused: refused.filter(({ command }) => command.item_id === item),
-        });
+    readLog(job, item).then(
+      (log) => {
+        if (here) setLog(log);
       },
       () => {
         if (here) setLog((had) => had ?? 'offline');
@@ -109,7 +189,7 @@ function ItemLog(props: { view: ItemView }) {
           <h3>{t('log.refused')}</h3>
           <ul>
             {log.refused.map((each) => (
-              <li key={each.command.id}>
+              <li key={each.id}>
                 <p class="log-tried">
                   <Words>{each.sentence}</Words> <span class="quiet">{when(each.at)}</span>
                 </p>

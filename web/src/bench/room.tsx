@@ -12,6 +12,7 @@ import { RoomPlan, RoomTaping } from './room-plan.tsx';
 import { BehindSign, SyncSign, useTitle } from './sign.tsx';
 import { when } from './when.ts';
 import './home.css';
+import './unsent.css';
 
 /** One room: everything in it, whoever it is with. */
 export function RoomScreen(props: { job: string; room: string }) {
@@ -105,6 +106,21 @@ export function RoomScreen(props: { job: string; room: string }) {
             </li>
           ))}
         </ul>
+        {(room.removed ?? []).length > 0 && (
+          <section class="room-removed" aria-labelledby="removed">
+            <h2 class="unsent-head" id="removed">
+              {t('room.removed')}
+            </h2>
+            <ul>
+              {(room.removed ?? []).map((item) => (
+                <li key={item.id}>
+                  <a href={places.item(job, item.id)}>{item.name}</a>{' '}
+                  <span class="quiet">{item.removal.reason}</span>
+                </li>
+              ))}
+            </ul>
+          </section>
+        )}
       </main>
     </>
   );

@@ -1,25 +1,44 @@
 import { useEffect } from 'preact/hooks';
 import type { Shown } from '../live/store.ts';
-import { noSignal, outbox } from '../live/store.ts';
+import { disagreements, noSignal, outbox, refusals } from '../live/store.ts';
 import { t } from '../words/words.ts';
 import { places } from './places.ts';
 
+/** How many things wait for this person to say what becomes of them. */
+export function needsCount(): number {
+  const stuck = outbox.waiting.value.filter((row) => row.stuck !== undefined).length;
+  const apart = [...disagreements.value.values()].reduce((sum, list) => sum + list.length, 0);
+  return refusals.value.length + stuck + apart;
+}
+
 /**
- * A quiet sign of where what was entered is: nothing to say, sending, or waiting here. `quiet`
- * leaves what waits to another sign on the same screen.
+ * A quiet sign of where what was entered is: in the log, waiting here, or back for its author.
+ * `quiet` leaves what waits to another sign on the same screen.
  */
 export function SyncSign(props: { quiet?: boolean }) {
-  const count = outbox.waiting.value.length;
-  const stuck = outbox.waiting.value.filter((kept) => kept.stuck !== undefined).length;
-  // Not being sent just now means waiting: for a signal, for a busy service, or for the person.
-  const waiting = count > 0 && (outbox.cutOff.value || stuck > 0 || !outbox.sending.value);
-  if (props.quiet !== true && waiting) {
+  const needs = needsCount();
+  const count = outbox.waiting.value.filter(({ stuck }) => stuck === undefined).length;
+  // Not being sent just now means waiting: for a signal, or for a busy service.
+  const waiting = count > 0 && (outbox.cutOff.value || !outbox.sending.value);
+  if (props.quiet !== true && (needs > 0 || waiting)) {
     return (
       <a class="sync-sign sync-waiting" href={places.unsent}>
-        <svg viewBox="0 0 16 16" aria-hidden="true">
-          <path d="M8 14V3M3 8L8 3L13 8" />
-        </svg>
-        {t('sync.unsent', { count })}
+        {needs > 0 && (
+          <span class="sync-needs">
+            <svg viewBox="0 0 16 16" aria-hidden="true">
+              <path d="M3 2V14M3 3H13L10 6L13 9H3" />
+            </svg>
+            {t('sync.needs', { count: needs })}
+          </span>
+        )}
+        {waiting && (
+          <span class="sync-needs">
+            <svg viewBox="0 0 16 16" aria-hidden="true">
+              <path d="M8 14V3M3 8L8 3L13 8" />
+            </svg>
+            {t('sync.waiting', { count })}
+          </span>
+        )}
       </a>
     );
   }
@@ -29,7 +48,9 @@ export function SyncSign(props: { quiet?: boolean }) {
         ? t('sync.offline')
         : count > 0
           ? t('sync.sending')
-          : ''}
+          : props.quiet === true
+            ? ''
+            : t('sync.sent')}
     </span>
   );
 }

@@ -42,7 +42,6 @@ export function Taping(props: TapingProps) {
   if (reading === undefined) return null;
 
   const keep = (value: number, from: ReadingView) => {
-    setKept({ name: from.name, nm: value });
     const now = new Set(walked.current).add(from.name);
     walked.current = now;
     setJustKept(now);
@@ -52,6 +51,7 @@ export function Taping(props: TapingProps) {
       { reading: from.name, value, tool: from.angle ? 'gauge' : tool.value },
       {
         said: t('said.reading', { item: view.name, reading: from.label }),
+        onKept: () => setKept({ name: from.name, nm: value }),
         ...(from.angle ? {} : { nm: Math.abs(value) }),
       },
     );

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
-import type { OutboxRow } from '../live/db.ts';
-import { outbox } from '../live/store.ts';
+import type { NewsRow, OutboxRow, RefusedRow } from '../live/db.ts';
+import { disagreements, news, outbox, personName, refusals, seenNews } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
@@ -8,30 +8,59 @@ import { TopBar } from '../parts/rail.tsx';
 import { Sheet } from '../parts/sheet.tsx';
 import { me } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
+import { DeviceSigns } from './device-signs.tsx';
+import { ApartCard, StuckCard, TurnedBackCard } from './needs.tsx';
 import { places } from './places.ts';
 import { Printed } from './printed.tsx';
-import { useTitle } from './sign.tsx';
+import { SyncSign, useTitle } from './sign.tsx';
 import { when } from './when.ts';
+import './unsent.css';
 
-/** What was entered here and has not reached the log. Nothing leaves this list by itself but by being sent. */
+/**
+ * Where everything entered here is that is not simply in the log: what needs its author, what waits,
+ * what happened meanwhile. Nothing leaves these lists by itself but by being sent.
+ */
 export function Unsent() {
-  const kept = outbox.waiting.value;
+  const waiting = outbox.waiting.value.filter(({ stuck }) => stuck === undefined);
+  const stuck = outbox.waiting.value.filter((row) => row.stuck !== undefined);
+  const apart = [...disagreements.value.values()].flat();
+  const others = [...outbox.others.value];
   const [dropping, setDropping] = useState<OutboxRow | null>(null);
-  useTitle(t('unsent.title'));
+  const needs = refusals.value.length + stuck.length + apart.length;
+  const nothing = needs + waiting.length + news.value.length + others.length === 0;
+  useTitle(needs > 0 ? t('needs.title') : t('unsent.title'));
   return (
     <>
-      <TopBar title={t('unsent.title')} back={{ href: places.home, label: t('bench.title') }}>
-        {outbox.sending.value ? t('sync.sending') : ''}
+      <TopBar
+        title={needs > 0 ? t('needs.title') : t('unsent.title')}
+        back={{ href: places.home, label: t('bench.title') }}
+      >
+        <SyncSign />
       </TopBar>
       <main class="unsent">
-        {kept.length === 0 ? (
-          <Notice kind="empty" sentence={t('unsent.none')} />
-        ) : (
-          <>
+        <DeviceSigns />
+        {nothing && <Notice kind="empty" sentence={t('unsent.none')} />}
+        {needs > 0 && (
+          <section aria-label={t('needs.title')}>
+            <ul class="needs">
+              {apart.map((each) => (
+                <ApartCard key={`${each.item.id} ${each.reading.name}`} {...each} />
+              ))}
+              {refusals.value.map((row) => (
+                <TurnedBackCard key={row.id} row={row} />
+              ))}
+              {stuck.map((row) => (
+                <StuckCard key={row.id} row={row} onDrop={() => setDropping(row)} />
+              ))}
+            </ul>
+          </section>
+        )}
+        {waiting.length > 0 && (
+          <section aria-label={t('unsent.title')}>
             <Notice
               kind={outbox.cutOff.value ? 'offline' : 'waiting'}
               slim
-              sentence={t('sync.unsent', { count: kept.length })}
+              sentence={t('sync.unsent', { count: waiting.length })}
               more={t('unsent.more')}
             >
               <Button kind="main" onPress={() => void outbox.retry()}>
@@ -39,26 +68,54 @@ export function Unsent() {
               </Button>
             </Notice>
             <ol class="unsent-list">
-              {kept.map((each) => (
-                <li key={each.command.id} class="unsent-entry">
+              {waiting.map((row) => (
+                <li key={row.id} class="unsent-entry">
                   <p>
-                    <KeptWords kept={each} />
+                    <KeptWords kept={row} />
                   </p>
-                  <p class="quiet">{when(each.command.at)}</p>
-                  {each.stuck !== undefined && (
-                    <>
-                      <p class="unsent-why">
-                        <Words>{each.stuck}</Words>
-                      </p>
-                      <Button kind="quiet" onPress={() => setDropping(each)}>
-                        {t('unsent.drop')}
-                      </Button>
-                    </>
-                  )}
+                  <p class="quiet">{when(row.command.at)}</p>
                 </li>
               ))}
             </ol>
-          </>
+          </section>
+        )}
+        {news.value.length > 0 && (
+          <section aria-labelledby="news">
+            <h2 class="unsent-head" id="news">
+              {t('news.title')}
+            </h2>
+            <ul class="needs">
+              {news.value.map((row) => (
+                <li key={`${row.id} ${row.kind}`} class="need need-news">
+                  <p>
+                    <Words>{sayNews(row)}</Words>
+                  </p>
+                  <div class="need-acts">
+                    <Button kind="quiet" onPress={() => seenNews(row.id)}>
+                      {t('news.seen')}
+                    </Button>
+                  </div>
+                </li>
+              ))}
+            </ul>
+          </section>
+        )}
+        {others.length > 0 && (
+          <section aria-labelledby="others">
+            <h2 class="unsent-head" id="others">
+              {t('others.title')}
+            </h2>
+            <ul class="needs">
+              {others.map(([person, count]) => (
+                <li key={person} class="need need-news">
+                  {t('others.waiting', {
+                    who: personName(person) || t('others.someone'),
+                    count,
+                  })}
+                </li>
+              ))}
+            </ul>
+          </section>
         )}
         {dropping !== null && (
           <Sheet name={t('unsent.drop')} nameShown modal onClose={() => setDropping(null)}>
@@ -87,25 +144,27 @@ export function Unsent() {
   );
 }
 
-/** What was entered about one item and is not sent yet, on the item itself. */
+function sayNews(row: NewsRow): string {
+  const { kind, said, who } = row;
+  if (kind !== 'reassigned') return t(`news.${kind}`, { said });
+  const name = personName(who);
+  return name === ''
+    ? t('news.reassigned.nobody', { said })
+    : t('news.reassigned', { said, who: name });
+}
+
+/** How much was entered about one item and is not sent yet, on the item itself. */
 export function WaitingHere(props: { item: string }) {
-  const kept = outbox.waiting.value.filter(({ command }) => command.item_id === props.item);
-  if (kept.length === 0 || (outbox.sending.value && !outbox.cutOff.value)) return null;
+  const count = outbox.waiting.value.filter(({ command }) => command.item_id === props.item).length;
+  if (count === 0 || (outbox.sending.value && !outbox.cutOff.value)) return null;
   return (
-    <aside class="waiting-here" aria-label={t('unsent.title')}>
-      <p class="waiting-title">{t('unsent.title')}</p>
-      <ul>
-        {kept.map((each) => (
-          <li key={each.command.id}>
-            <KeptWords kept={each} />
-          </li>
-        ))}
-      </ul>
-    </aside>
+    <p class="waiting-here">
+      <a href={places.unsent}>{t('unsent.here', { count })}</a>
+    </p>
   );
 }
 
-export function KeptWords(props: { kept: OutboxRow }) {
+export function KeptWords(props: { kept: OutboxRow | RefusedRow }) {
   const { said, nm } = props.kept;
   return (
     <>

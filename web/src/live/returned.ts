@@ -146,13 +146,38 @@ function turnBackOf(row: OutboxRow, findings: RefusedRow['findings']): Omit<Refu
   return { ...rest, findings, at: new Date().toISOString(), away: false };
 }
 
-/** The same thing tried again, about the same item and kind of hole: its answer takes the old one's place. */
+/** The same thing tried again: its answer takes the old one's place. */
 function sameThing(a: Command, b: Command): boolean {
-  return (
-    a.kind === b.kind &&
-    a.item_id === b.item_id &&
-    a.take_reading?.reading === b.take_reading?.reading &&
-    a.tick_stage?.stage === b.tick_stage?.stage &&
-    (a.treat_holes?.kind ?? a.sand?.kind) === (b.treat_holes?.kind ?? b.sand?.kind)
-  );
+  const subject = subjectOf(a);
+  return subject !== null && a.item_id === b.item_id && subject === subjectOf(b);
+}
+
+/** What a command is about, where doing it again settles what was turned back; null where it does not. */
+function subjectOf(command: Command): string | null {
+  const { kind } = command;
+  switch (kind) {
+    case 'take_reading':
+      return `${kind} ${command.room_id ?? ''} ${command.take_reading?.reading}`;
+    case 'choose_take':
+      return `${kind} ${command.room_id ?? ''} ${command.choose_take?.reading}`;
+    case 'tick_stage':
+      return `${kind} ${command.tick_stage?.stage}`;
+    case 'reopen_stage':
+      return `${kind} ${command.reopen_stage?.stage}`;
+    case 'read_gap':
+      return `${kind} ${command.read_gap?.line}`;
+    case 'answer_check':
+      return `${kind} ${command.answer_check?.check}`;
+    case 'treat_holes':
+    case 'sand':
+      return `${kind} ${command.treat_holes?.kind ?? command.sand?.kind}`;
+    case 'log_fasteners':
+      return `${kind} ${command.log_fasteners?.fastener.where}`;
+    case 'log_gap':
+      return `${kind} ${command.log_gap?.gap.edge}`;
+    case 'log_coat':
+      return kind;
+    default:
+      return null;
+  }
 }

@@ -8,7 +8,7 @@ import {
 } from '@preact/signals';
 import { api } from '../api/client.ts';
 import { corrected, serviceNow } from '../api/clock.ts';
-import { type About, type CommandBody, type CommandKind, command } from '../api/command.ts';
+import { type About, type CommandBody, type CommandKind, command, newId } from '../api/command.ts';
 import { Refusal } from '../api/refusal.ts';
 import type {
   Command,
@@ -29,6 +29,7 @@ import type { OutboxRow, RefusedRow } from './db.ts';
 import { askToStay, device, lookForRoom } from './device.ts';
 import { type Following, follow } from './follow.ts';
 import { makeOutbox, rowOf } from './outbox.ts';
+import { forgetDisagreements, lookForDisagreements, newsBetween, standingOf } from './overtaken.ts';
 import { type Eyes, makeReplica } from './replica.ts';
 import { drawn, forgetSeen, recall, remember } from './seen.ts';
 import {
@@ -127,7 +128,13 @@ const replica = makeReplica({
   unpulled: (job) => outbox.unpulled(job),
   onPulled: (job, seq) => outbox.pulled(job, seq),
   onChange: (job, items) => {
-    rendering.set(job, render(job, items));
+    const shown = render(job, items);
+    rendering.set(job, shown);
+    const now = session.peek();
+    if (now.state !== 'in') return;
+    void shown
+      .then(() => lookForDisagreements(replica, job, items, now.me.person_id))
+      .catch(() => undefined);
   },
 });
 
@@ -213,8 +220,15 @@ async function pullLog(job: string): Promise<void> {
       if (of === job) tellOffline(cell(itemShown, item), is);
     }
   };
+  const rows = away(outbox.unpulled(job));
   try {
+    const before =
+      rows.length > 0 && replica.isOpen(job) ? await standingOf(replica, job, rows) : new Map();
     await replica.pull(job);
+    if (before.size > 0) {
+      const after = await standingOf(replica, job, rows);
+      await tellNews(newsBetween(before, after, rows, eyes().person));
+    }
     missing.value = false;
     unheard.value = false;
     heard(job, replica.seq(job));
@@ -232,6 +246,14 @@ async function pullLog(job: string): Promise<void> {
   }
 }
 
+// What was done longer ago than this was done without a signal; the rest is on its way.
+const longAgo = 60_000;
+
+function away(rows: readonly OutboxRow[]): readonly OutboxRow[] {
+  const since = Date.now() - longAgo;
+  return rows.filter(({ command: { at } }) => Date.parse(at) < since);
+}
+
 function tellOffline<T>(shown: Signal<Shown<T>>, is: boolean): void {
   const { offline = false, ...rest } = shown.value;
   if (offline !== is) shown.value = is ? { ...rest, offline: true } : (rest as Shown<T>);
@@ -239,6 +261,10 @@ function tellOffline<T>(shown: Signal<Shown<T>>, is: boolean): void {
 
 /** The job is no longer this person's: it leaves the device. What they did and is unsent does not. */
 async function jobGone(job: string, sentence: string): Promise<void> {
+  const [row] = outbox.unpulled(job);
+  if (row !== undefined) {
+    await tellNews([{ ...newsOf('job_gone', row), id: `${job} gone` }]);
+  }
   if (replica.isOpen(job)) await replica.forget(job).catch(() => undefined);
   await outbox.pulled(job, Number.MAX_SAFE_INTEGER);
   batch(() => {
@@ -260,6 +286,7 @@ export async function itemLog(job: string, item: string): Promise<EntryView[] | 
   }
 }
 
+export { disagreements } from './overtaken.ts';
 export { news, putAway, refusals, seenNews, turnedBackAt } from './returned.ts';
 
 // --- pulling ---------------------------------------------------------------------------------
@@ -293,7 +320,18 @@ async function pull<T>(
 export async function pullJobs(): Promise<void> {
   await pull<readonly JobLine[]>(jobsShown, api.jobs);
   await keepPerson();
+  if (jobsShown.value.offline !== true) void dropUnlisted();
   void pullCompany();
+}
+
+/** Jobs that are no longer this person's leave the device. */
+async function dropUnlisted(): Promise<void> {
+  const listed = new Set(jobsShown.value.view?.map(({ id }) => id));
+  const { keep } = await device();
+  if (listed.size === 0 || here === '') return;
+  for (const job of await keep.jobs(here).catch(() => [])) {
+    if (!listed.has(job)) await jobGone(job, t('item.gone.more'));
+  }
 }
 
 export async function pullPeople(): Promise<void> {
@@ -420,6 +458,8 @@ export interface Said {
   /** What was done, in words, for the list of what is not sent yet. */
   readonly said: string;
   readonly nm?: number;
+  /** Called once it is on the device: what a screen calls kept is. */
+  readonly onKept?: () => void;
 }
 
 /**
@@ -434,26 +474,36 @@ export function act<K extends Extract<CommandKind, keyof Command>>(
 ): Promise<Outcome | null> {
   const now = session.peek();
   const person = now.state === 'in' ? now.me.person_id : '';
-  return perform(rowOf(command(kind, about, body), person, said));
+  const { onKept, ...words } = said;
+  return perform(rowOf(command(kind, about, body), person, words), onKept);
 }
 
 /** Does again what was turned back, as a new thing with its own id. */
-export function again(row: RefusedRow): Promise<Outcome | null> {
+export function tryAgain(row: RefusedRow): Promise<Outcome | null> {
   putAway(row.id);
-  const fresh = command('note', { job: row.job_id }, { text: '-' });
-  const { id, at } = fresh;
-  const { said, nm } = row;
-  return perform(
-    rowOf({ ...row.command, id, at }, row.person_id, nm === undefined ? { said } : { said, nm }),
-  );
+  return perform(anew(row));
 }
 
-async function perform(row: OutboxRow): Promise<Outcome | null> {
+/** Sends what the rules here turned back: the service decides, and what it says stands. */
+export async function sendAnyway(row: RefusedRow): Promise<void> {
+  putAway(row.id);
+  await outbox.keep(anew(row));
+  void outbox.push();
+}
+
+function anew(row: RefusedRow): OutboxRow {
+  const { said, nm } = row;
+  const now = { ...row.command, id: newId(), at: new Date().toISOString() };
+  return rowOf(now, row.person_id, nm === undefined ? { said } : { said, nm });
+}
+
+async function perform(row: OutboxRow, onKept?: () => void): Promise<Outcome | null> {
   const job = row.job_id;
   if (isLocal(job)) {
     try {
       const decision = await replica.decide(row, () => outbox.keep(row));
       if (decision.refused) return await turnBackHere(row, decision.findings);
+      onKept?.();
       await rendering.get(job);
       askToStay();
       void outbox.push();
@@ -465,6 +515,7 @@ async function perform(row: OutboxRow): Promise<Outcome | null> {
   }
   const answer = outbox.answerOf(row.id);
   await outbox.keep(row);
+  onKept?.();
   askToStay();
   // Done on a screen as it last stood, while the job was still being opened: it shows in the job
   // before it is sent, or it would come and go.
@@ -626,6 +677,7 @@ function wake(): void {
 function forgetViews(): void {
   here = '';
   void returnsOf('');
+  forgetDisagreements();
   company = {};
   replica.close();
   batch(() => {

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import { Refusal } from '../api/refusal.ts';
+import { outbox } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
 import { t } from '../words/words.ts';
@@ -13,6 +14,8 @@ export function SignIn() {
   const [shown, setShown] = useState(false);
   const [trying, setTrying] = useState(false);
   const [refused, setRefused] = useState<{ at: 'name' | 'passphrase' | 'all'; why: string }>();
+
+  const waits = [...outbox.others.value.values()].reduce((sum, count) => sum + count, 0);
 
   const enter = async () => {
     if (trying) return;
@@ -64,6 +67,7 @@ export function SignIn() {
             {refused.why}
           </p>
         )}
+        {waits > 0 && <p class="quiet">{t('signin.others', { count: waits })}</p>}
         <div class="door-acts">
           <Button kind="main" wide onPress={() => void enter()}>
             {trying ? t('signin.trying') : t('signin.enter')}
