@@ -282,7 +282,18 @@ describe.each([
   });
 });
 
-it('a log begins at its first entry', () => {
-  const row = { person_id: marco, job_id: job, first_seq: 2, last_seq: 2, entries: '[{"seq":2}]' };
-  expect(follow(undefined, row)).toBeNull();
+it('a log may begin where the state ends, and what is before is added later', async () => {
+  const keep = memoryKeep();
+  const row = (seq: number) => ({
+    person_id: marco,
+    job_id: job,
+    first_seq: seq,
+    last_seq: seq,
+    entries: `[{"seq":${seq}}]`,
+  });
+  expect(follow(undefined, row(7))).toEqual(row(7));
+  await keep.addLog(row(7));
+  await keep.addOlderLog(row(1));
+  await keep.addLog(row(8));
+  expect((await keep.log(marco, job, 0)).map(({ last_seq }) => last_seq)).toEqual([1, 8]);
 });

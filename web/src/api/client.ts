@@ -108,6 +108,8 @@ export const api = {
   /** A stretch of the log as it stands, as text: it goes to the rule book and to the disk unread. */
   log: (job: string, after: number, limit: number) =>
     answered(`/jobs/${job}/log?after=${after}&limit=${limit}`, {}, (answer) => answer.text()),
+  /** A whole job as the rule book holds it, as text for the same reason. */
+  state: (job: string) => answered(`/jobs/${job}/state`, {}, (answer) => answer.text()),
   refused: (job: string) =>
     ask<{ refused: RefusedView[] }>(`/jobs/${job}/refused`).then(({ refused }) => refused),
 };

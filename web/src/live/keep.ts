@@ -12,6 +12,8 @@ export interface Keep {
   log(person: string, job: string, after: number): Promise<LogRow[]>;
   /** Adds a stretch that follows on what is there; one that is there already changes nothing. */
   addLog(row: LogRow): Promise<void>;
+  /** Adds a stretch from before what is there. */
+  addOlderLog(row: LogRow): Promise<void>;
   forgetJob(person: string, job: string): Promise<void>;
   forgetPerson(person: string): Promise<void>;
 }
@@ -46,6 +48,9 @@ export function dbKeep(db: Db): Keep {
       const joined = follow(last, row);
       if (joined !== null) await change.store.put(joined);
       await change.done;
+    },
+    async addOlderLog(row) {
+      await db.put('log', row);
     },
     async forgetJob(person, job) {
       const change = db.transaction(['jobs', 'log'], 'readwrite');
@@ -92,6 +97,14 @@ export function memoryKeep(): Keep {
       if (joined === null) return;
       logs.set(at, [...rows.filter(({ first_seq }) => first_seq < joined.first_seq), joined]);
     },
+    async addOlderLog(row) {
+      const at = key(row.person_id, row.job_id);
+      const rows = (logs.get(at) ?? []).filter(({ first_seq }) => first_seq !== row.first_seq);
+      logs.set(
+        at,
+        [...rows, row].sort((a, b) => a.first_seq - b.first_seq),
+      );
+    },
     async forgetJob(person, job) {
       states.delete(key(person, job));
       logs.delete(key(person, job));
@@ -108,7 +121,7 @@ export function memoryKeep(): Keep {
 
 /** The row to write so that the log goes on with a stretch, or null when it must not. */
 export function follow(last: LogRow | undefined, next: LogRow): LogRow | null {
-  if (last === undefined) return next.first_seq === 1 ? next : null;
+  if (last === undefined) return next;
   if (next.last_seq <= last.last_seq || next.first_seq > last.last_seq + 1) return null;
   if (next.first_seq <= last.last_seq) {
     // Another tab pulled part of it: only the rest is new.

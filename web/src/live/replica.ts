@@ -25,6 +25,8 @@ export interface ReplicaConfig {
   readonly jobs: Jobs;
   readonly keep: Promise<Keep>;
   readonly eyes: () => Eyes;
+  /** A whole job as it stands, as text. */
+  readonly fetchState: (job: string) => Promise<string>;
   /** A stretch of a job's log, as text. */
   readonly fetchLog: (job: string, after: number, limit: number) => Promise<string>;
   /** What the log does not show yet, in order: not sent, or not pulled. */
@@ -54,6 +56,8 @@ export interface Replica {
   refold(job: string): Promise<void>;
   viewItem(job: string, item: string): Promise<ItemView | null>;
   viewJob(job: string): Promise<JobView>;
+  /** Fetches the part of the log from before the job was first here, for itemLog. */
+  fetchOlder(job: string): Promise<void>;
   /** What the log says of an item, the last first; null when the device does not hold all of it. */
   itemLog(job: string, item: string): Promise<Entry[] | null>;
   /** Closes a job and forgets it on the device. */
@@ -74,7 +78,9 @@ interface Held {
   nextPull: Promise<void> | null;
 }
 
-const pageMost = 1000;
+const pageMost = 5000;
+// Older stretches are small: between two of them everything else has its turn.
+const olderMost = 1000;
 // The state is written anew after this many entries; until then it is the last one and the log.
 const stateEvery = 400;
 
@@ -182,14 +188,56 @@ export function makeReplica(config: ReplicaConfig): Replica {
     one.stateSeq = seq;
   };
 
+  /** A job that is new here: as it stands, in one answer. Its older log is fetched when there is time. */
+  const beginFrom = (job: string, person: string, answer: string): Promise<void> =>
+    inTurn(job, async (one) => {
+      const { state, seq } = readState(answer);
+      const keep = await config.keep;
+      const kept = keep
+        .setState({ person_id: person, job_id: job, seq, state })
+        .catch(() => undefined);
+      one.seq = await jobs.openText(job, state);
+      one.stateSeq = one.seq;
+      await kept;
+    });
+
+  /** Fetches what of a job's log is missing before what is here, for reading without a signal. */
+  const fetchOlder = async (job: string): Promise<void> => {
+    const { person } = config.eyes();
+    const keep = await config.keep;
+    for (;;) {
+      const rows = await keep.log(person, job, 0);
+      let have = 0;
+      let next = of(job).seq + 1;
+      for (const row of rows) {
+        if (row.first_seq > have + 1) {
+          next = row.first_seq;
+          break;
+        }
+        have = Math.max(have, row.last_seq);
+      }
+      const missing = next - 1 - have;
+      if (missing <= 0) return;
+      const page = readPage(await config.fetchLog(job, have, Math.min(missing, olderMost)));
+      if (page.firstSeq !== have + 1 || page.lastSeq >= next) return;
+      await keep.addOlderLog({
+        person_id: person,
+        job_id: job,
+        first_seq: page.firstSeq,
+        last_seq: page.lastSeq,
+        entries: page.entries,
+      });
+    }
+  };
+
   /** The job waits for nothing of the network: between two stretches a tick gets its turn. */
   const pullAll = async (job: string): Promise<void> => {
     const { person } = config.eyes();
     const began = opened;
-    const { first, from } = await inTurn(job, async (one) => {
-      if (!one.open && !(await openHeld(job, one))) one.seq = await jobs.open(job);
-      return { first: !one.open, from: one.seq };
-    });
+    const first = !(await inTurn(job, (one) => openHeld(job, one)));
+    if (first) await beginFrom(job, person, await config.fetchState(job));
+    const from = of(job).seq;
+    if (began !== opened) return;
     const keep = await config.keep;
     const touched = new Set<string>();
     let seq = from;
@@ -296,11 +344,18 @@ export function makeReplica(config: ReplicaConfig): Replica {
         return jobs.viewJob(shown(job, one), company, reader);
       }),
 
+    fetchOlder,
+
     async itemLog(job, item) {
       const { person } = config.eyes();
       const one = of(job);
       const rows = await (await config.keep).log(person, job, 0);
-      if (rows[0]?.first_seq !== 1 || rows.at(-1)?.last_seq !== one.seq) return null;
+      let have = 0;
+      for (const row of rows) {
+        if (row.first_seq > have + 1) return null;
+        have = Math.max(have, row.last_seq);
+      }
+      if (have < one.seq) return null;
       return rows
         .filter(({ entries }) => entries.includes(item))
         .flatMap(({ entries }) => JSON.parse(entries) as Entry[])
@@ -325,6 +380,17 @@ export function makeReplica(config: ReplicaConfig): Replica {
   };
 }
 
+/** The state out of a job's answer, and the last entry in it. */
+export function readState(text: string): { readonly state: string; readonly seq: number } {
+  const head = /^\{"seq":(\d+),"state":(?=\{)/.exec(text);
+  const end = text.lastIndexOf('},"company":');
+  if (head !== null && end > 0) {
+    return { state: text.slice(head[0].length, end + 1), seq: Number(head[1]) };
+  }
+  const answer = JSON.parse(text) as { seq: number; state: unknown };
+  return { state: JSON.stringify(answer.state), seq: answer.seq };
+}
+
 /** A page of the log, read no further than its edges: its entries are the rule book's to read. */
 export function readPage(text: string): {
   readonly entries: string;
@@ -333,7 +399,9 @@ export function readPage(text: string): {
   readonly lastSeq: LogRow['last_seq'];
 } {
   const head = /^\{"entries":(?=\[)/.exec(text);
-  const tail = /,"seq":\d+,"more":(true|false)\}\s*$/.exec(text.slice(-80));
+  const tail = /,"seq":\d+,"more":(true|false)(?:,"server_time":"[^"]*")?\}\s*$/.exec(
+    text.slice(-160),
+  );
   const first = /^\{"entries":\[\{"seq":(\d+),/.exec(text);
   if (head !== null && tail !== null && first !== null) {
     const entries = text.slice(head[0].length, text.length - tail[0].length);

@@ -124,6 +124,7 @@ const replica = makeReplica({
   jobs: rules,
   keep: device().then(({ keep }) => keep),
   eyes,
+  fetchState: api.state,
   fetchLog: api.log,
   unpulled: (job) => outbox.unpulled(job),
   onPulled: (job, seq) => outbox.pulled(job, seq),
@@ -233,6 +234,7 @@ async function pullLog(job: string): Promise<void> {
     unheard.value = false;
     heard(job, replica.seq(job));
     offline(false);
+    fetchOlder(job);
   } catch (cause) {
     if (cause instanceof Refusal && cause.status === 401) leave();
     else if (cause instanceof Refusal && (cause.status === 404 || cause.status === 403)) {
@@ -244,6 +246,17 @@ async function pullLog(job: string): Promise<void> {
       missing.value = true;
     }
   }
+}
+
+const older = new Set<string>();
+
+/** Once a session, when the work at hand is done: the log from before this device had the job. */
+function fetchOlder(job: string): void {
+  if (older.has(job)) return;
+  older.add(job);
+  setTimeout(() => {
+    replica.fetchOlder(job).catch(() => older.delete(job));
+  }, 3_000);
 }
 
 // What was done longer ago than this was done without a signal; the rest is on its way.
@@ -676,6 +689,7 @@ function wake(): void {
 /** The next person at this device sees nothing of the last one's. */
 function forgetViews(): void {
   here = '';
+  older.clear();
   void returnsOf('');
   forgetDisagreements();
   company = {};
