@@ -50,8 +50,8 @@ test-go: web/dist/index.html ## Go tests, with the race detector
 test-model: ## Phones, a hostile network and power cuts: 10 000 random commands, each accounted for; prints its seeds
 	go test -count=1 -v -timeout 10m ./tests/model
 
-test-web: web/node_modules/.package-lock.json ## Unit tests of the web app
-	cd web && npm test
+test-web: web/dist/index.html ## Unit tests of the web app, and the size of what a phone loads
+	cd web && npm test && node scripts/size.mjs
 
 test-containers: ## The store's tests against PostgreSQL in a container, and the compose file
 	tests/store/run.sh

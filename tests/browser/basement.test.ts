@@ -1,5 +1,6 @@
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { hearsAgain, held, radioOff, rows } from './device.ts';
 import { tapeToNails } from './door-steps.ts';
 import { onPhone, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
 
@@ -14,37 +15,6 @@ afterAll(async () => {
   await browser?.close();
   await site?.stop();
 });
-
-/** The service cannot be reached, though the app's files can: the radio is off for what matters here. */
-async function radioOff(context: BrowserContext): Promise<() => Promise<void>> {
-  await context.route('**/api/**', (route) => route.abort());
-  return () => context.unroute('**/api/**');
-}
-
-/** Waits until the device holds the person's jobs itself. */
-async function held(page: Page): Promise<void> {
-  await expect.poll(() => rows(page, 'jobs'), { timeout: 60_000 }).toBeGreaterThan(0);
-}
-
-/** How many rows a store of the device's database has. */
-function rows(page: Page, store: string): Promise<number> {
-  return page.evaluate(
-    (name) =>
-      new Promise<number>((resolve) => {
-        const opening = indexedDB.open('longpoint');
-        opening.onsuccess = () => {
-          const db = opening.result;
-          if (!db.objectStoreNames.contains(name)) return resolve(-1);
-          const count = db.transaction(name).objectStore(name).count();
-          count.onsuccess = () => {
-            db.close();
-            resolve(count.result);
-          };
-        };
-      }),
-    store,
-  );
-}
 
 test('a door from tape to nails with the radio off, then it arrives', async () => {
   const context = await onPhone(browser);
@@ -70,8 +40,7 @@ test('a door from tape to nails with the radio off, then it arrives', async () =
   await expect.poll(() => page.locator('.item-bar').innerText()).toMatch(/filled/i);
   expect(await rows(page, 'outbox')).toBe(waiting);
   await radioOn();
-  await page.evaluate(() => dispatchEvent(new Event('online')));
-  await expect.poll(() => rows(page, 'outbox'), { timeout: 30_000 }).toBe(0);
+  await hearsAgain(page);
   const answer = await context.request.get(`${site.url}/api/v1/jobs/${job}/items/${item}`);
   const view = (await answer.json()) as { stages: { stage: string; status: string }[] };
   expect(view.stages.slice(0, 5).map(({ stage, status }) => `${stage} ${status}`)).toEqual(
