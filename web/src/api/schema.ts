@@ -805,7 +805,7 @@ export interface components {
             /** Format: uuid */
             job_id: string;
             /** @enum {string} */
-            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo" | "set_product" | "set_climate";
+            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "remove_item" | "restore_item" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo" | "set_product" | "set_climate";
             log_coat?: components["schemas"]["LogCoat"];
             log_fasteners?: components["schemas"]["LogFasteners"];
             log_gap?: components["schemas"]["LogGap"];
@@ -815,7 +815,9 @@ export interface components {
             open_walk?: components["schemas"]["OpenWalk"];
             pass_stop?: components["schemas"]["PassStop"];
             read_gap?: components["schemas"]["ReadGap"];
+            remove_item?: components["schemas"]["RemoveItem"];
             reopen_stage?: components["schemas"]["ReopenStage"];
+            restore_item?: components["schemas"]["RestoreItem"];
             return_offcut?: components["schemas"]["ReturnOffcut"];
             /**
              * Format: uuid
@@ -1405,6 +1407,8 @@ export interface components {
             prefinished?: boolean;
             /** @description What the homeowner pointed out here */
             remarks?: components["schemas"]["ItemRemark"][];
+            /** @description Taken off the job; its log stays */
+            removed?: components["schemas"]["Removal"];
             /** Format: uuid */
             room_id: string;
             rules?: {
@@ -1502,6 +1506,8 @@ export interface components {
             readings: components["schemas"]["ReadingView"][];
             /** @description What the homeowner pointed out here */
             remarks?: components["schemas"]["ItemRemarkView"][];
+            /** @description Taken off the job; nothing more is done here */
+            removed?: components["schemas"]["Removal"];
             /** Format: uuid */
             room_id: string;
             room_name: string;
@@ -2546,11 +2552,33 @@ export interface components {
             /** @description The homeowner's own words */
             text?: string;
         };
+        Removal: {
+            /** Format: date-time */
+            at: string;
+            /** Format: uuid */
+            command_id: string;
+            /** Format: uuid */
+            person_id: string;
+            reason: string;
+            /** Format: int64 */
+            seq: number;
+        };
+        RemoveItem: {
+            reason: string;
+        };
+        RemovedView: {
+            /** Format: uuid */
+            id: string;
+            kind_label: string;
+            name: string;
+            removal: components["schemas"]["Removal"];
+        };
         ReopenStage: {
             reason: string;
             /** @enum {string} */
             stage: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
         };
+        RestoreItem: Record<string, never>;
         ReturnOffcut: {
             /**
              * Format: int64
@@ -2641,6 +2669,8 @@ export interface components {
             photos?: components["schemas"]["PhotoEntry"][];
             /** @description Once its walls are laid out */
             plan?: components["schemas"]["RoomPlanView"];
+            /** @description Items taken off the job; they can be put back */
+            removed?: components["schemas"]["RemovedView"][];
             rules?: {
                 [key: string]: number;
             };

@@ -31,7 +31,6 @@ import { type Following, follow } from './follow.ts';
 import { makeOutbox, rowOf } from './outbox.ts';
 import { forgetDisagreements, lookForDisagreements, newsBetween, standingOf } from './overtaken.ts';
 import { type Eyes, makeReplica } from './replica.ts';
-import { drawn, forgetSeen, recall, remember } from './seen.ts';
 import {
   clearLike,
   newsOf,
@@ -41,6 +40,7 @@ import {
   tellNews,
   turnBackHere,
 } from './returned.ts';
+import { drawn, forgetSeen, recall, remember } from './seen.ts';
 import { alone, hearTabs, tellTabs } from './tabs.ts';
 
 /*
