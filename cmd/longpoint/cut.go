@@ -3,9 +3,11 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -15,6 +17,7 @@ import (
 	"longpoint/internal/finding"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
+	"longpoint/internal/words"
 )
 
 // mostInput bounds what is read from a file or standard input.
@@ -35,13 +38,33 @@ func (s system) caution(cautions []string) {
 }
 
 // printing are the flags that say how lengths print.
-type printing struct{ unit, step *string }
+type printing struct{ unit, step, lang *string }
 
 func (c *call) printing(unit string) printing {
 	return printing{
 		unit: c.String("unit", "in", unit),
 		step: c.String("step", "", "distance of the tape's `marks`: 16 or 32 (of an inch), 1 or 0.5 (mm)"),
+		lang: c.String("lang", systemLanguage(c.env("LANG")), "`language` of what the rule book says: en or es"),
 	}
+}
+
+// systemLanguage is the language of a locale such as es_US.UTF-8, English where there are no
+// words for it.
+func systemLanguage(locale string) string {
+	for _, l := range words.Languages() {
+		if strings.HasPrefix(locale, l) {
+			return l
+		}
+	}
+	return words.Languages()[0]
+}
+
+// language is the one asked for.
+func (p printing) language() (string, error) {
+	if !slices.Contains(words.Languages(), *p.lang) {
+		return "", misused("The language is one of %s.", strings.Join(words.Languages(), ", "))
+	}
+	return *p.lang, nil
 }
 
 func (p printing) style() (length.Style, error) {
@@ -91,7 +114,15 @@ func cutLength(_ context.Context, c *call) error {
 		return err
 	}
 	input := strings.Join(c.args, " ")
+	language, err := p.language()
+	if err != nil {
+		return err
+	}
 	l, err := length.Parse(input, style.Unit)
+	var no *length.ParseError
+	if errors.As(err, &no) {
+		return &app.Problem{Sentence: no.In(words.In(language))}
+	}
 	if err != nil {
 		return err
 	}
@@ -145,7 +176,11 @@ func cutDoor(_ context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	sheet, refused := cutsheet.Work(opening, cutsheet.Reader{Language: "en", Style: style})
+	language, err := p.language()
+	if err != nil {
+		return err
+	}
+	sheet, refused := cutsheet.Work(opening, cutsheet.Reader{Language: language, Style: style})
 	if len(refused) > 0 {
 		return &app.Problem{Sentence: refused[0].Sentence + " " + refused[0].Remedy}
 	}

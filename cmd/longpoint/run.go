@@ -55,7 +55,11 @@ func cutRun(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	sheet, refused := cutsheet.WorkRun(req, cutsheet.Reader{Language: "en", Style: style})
+	language, err := p.language()
+	if err != nil {
+		return err
+	}
+	sheet, refused := cutsheet.WorkRun(req, cutsheet.Reader{Language: language, Style: style})
 	if len(refused) > 0 {
 		return &app.Problem{Sentence: refused[0].Sentence + " " + refused[0].Remedy}
 	}

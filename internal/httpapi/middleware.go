@@ -30,6 +30,7 @@ const (
 	requestID contextKey = iota
 	clientAddress
 	arrivedAt
+	asksFor
 )
 
 // identify gives every request a number of its own, for the log and for a person to quote.
@@ -40,7 +41,11 @@ func (s *Server) identify(next http.Handler) http.Handler {
 		id := rand.Text()
 		w.Header().Set("X-Request-Id", id)
 		w.Header().Set("Date", s.clock().UTC().Format(http.TimeFormat))
-		next.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), requestID, id)))
+		ctx := context.WithValue(r.Context(), requestID, id)
+		if strings.HasPrefix(strings.ToLower(r.Header.Get("Accept-Language")), "es") {
+			ctx = context.WithValue(ctx, asksFor, "es")
+		}
+		next.ServeHTTP(w, r.WithContext(ctx))
 	})
 }
 

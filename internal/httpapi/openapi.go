@@ -16,7 +16,7 @@ import (
 // signedIn is the name of the one way to sign in that the description knows.
 const signedIn = "session"
 
-func newAPI(r chi.Router) huma.API {
+func newAPI(r chi.Router, spoken huma.Transformer) huma.API {
 	registry := huma.NewMapRegistry("#/components/schemas/", schemaName)
 	return humachi.New(r, huma.Config{
 		OpenAPI: &huma.OpenAPI{
@@ -39,6 +39,7 @@ func newAPI(r chi.Router) huma.API {
 			"json":             huma.DefaultJSONFormat,
 		},
 		DefaultFormat: "application/json",
+		Transformers:  []huma.Transformer{spoken},
 	})
 }
 

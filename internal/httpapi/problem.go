@@ -9,6 +9,7 @@ import (
 
 	"github.com/danielgtaylor/huma/v2"
 
+	"longpoint/internal/account"
 	"longpoint/internal/fault"
 )
 
@@ -139,6 +140,25 @@ func wellSaid(message string) (string, bool) {
 		}
 	}
 	return "", false
+}
+
+// spoken puts a problem in its reader's language: that of the person signed in, else what the
+// request asks for, since nobody is known yet where one signs in.
+func (s *Server) spoken(ctx huma.Context, _ string, v any) (any, error) {
+	p, ok := v.(*Problem)
+	if !ok {
+		return v, nil
+	}
+	language, _ := ctx.Context().Value(asksFor).(string)
+	if who, ok := account.SignedIn(ctx.Context(), s.cfg.Sessions); ok {
+		language = who.Language
+	}
+	if said := fault.Spoken(language, p.Detail); said != p.Detail {
+		other := *p
+		other.Detail = said
+		return &other, nil
+	}
+	return v, nil
 }
 
 // writeProblem answers outside the library's operations.

@@ -129,7 +129,7 @@ func (s *Server) routes() http.Handler {
 	r.Get("/readyz", s.ready)
 	r.Group(func(r chi.Router) {
 		r.Use(s.session, s.limitTime, squeeze())
-		s.api = newAPI(r)
+		s.api = newAPI(r, s.spoken)
 		s.register()
 	})
 	if s.cfg.App != nil {

@@ -92,6 +92,14 @@ type Me struct {
 
 type meOutput struct{ Body Me }
 
+// Settings are how a person reads: everything the service and the rule book say comes so.
+type Settings struct {
+	Language string      `json:"language" enum:"en,es"`
+	Unit     length.Unit `json:"unit" enum:"in,mm" doc:"Unit lengths are printed in"`
+}
+
+type settingsInput struct{ Body Settings }
+
 type signInInput struct {
 	Body SignIn
 	from string
@@ -125,6 +133,19 @@ func (s *Server) registerSession() {
 			}
 			return s.me(ctx, p)
 		})
+	set := operation("set-settings", http.MethodPut, "/session/settings", "Set how the person signed in reads")
+	set.MaxBodyBytes = signInBody
+	add(s, set, func(ctx context.Context, in *settingsInput) (*meOutput, error) {
+		p, err := s.person(ctx)
+		if err != nil {
+			return nil, err
+		}
+		if err := s.cfg.Store.SetSettings(ctx, p.Viewer(), in.Body.Language, in.Body.Unit); err != nil {
+			return nil, err
+		}
+		p.Language, p.Unit = in.Body.Language, in.Body.Unit
+		return s.me(ctx, p)
+	})
 }
 
 func (s *Server) signIn(ctx context.Context, in *signInInput) (*meOutput, error) {

@@ -198,6 +198,11 @@ func (c *client) post(path string, body any) answer {
 	return c.do(http.MethodPost, path, encode(c.t, body), nil)
 }
 
+func (c *client) put(path string, body any) answer {
+	c.t.Helper()
+	return c.do(http.MethodPut, path, encode(c.t, body), nil)
+}
+
 func encode(t *testing.T, v any) io.Reader {
 	t.Helper()
 	b, err := json.Marshal(v)

@@ -8,6 +8,7 @@ import (
 	"longpoint/internal/finding"
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
+	"longpoint/internal/length"
 	"longpoint/internal/yard"
 )
 
@@ -22,6 +23,8 @@ type Store interface {
 	Company(ctx context.Context, v account.Viewer) (account.Company, error)
 	// People lists everyone in the company.
 	People(ctx context.Context, v account.Viewer) ([]account.Person, error)
+	// SetSettings sets the viewer's own language and unit. Errors: invalid, unauthorized.
+	SetSettings(ctx context.Context, v account.Viewer, language string, unit length.Unit) error
 	// HouseRules returns the company's own house rules.
 	HouseRules(ctx context.Context, v account.Viewer) (houserules.Set, error)
 	// SetHouseRules replaces them. Leads only. Errors: forbidden, invalid.

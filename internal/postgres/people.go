@@ -8,6 +8,7 @@ import (
 
 	"longpoint/internal/account"
 	"longpoint/internal/fault"
+	"longpoint/internal/length"
 )
 
 const insertCompany = `
@@ -95,6 +96,31 @@ func (s *Store) AddPerson(ctx context.Context, p account.Person, passphraseHash 
 			"unit":            string(p.Unit),
 			"now":             w.now,
 		})
+		b.commit()
+		return w.send(ctx, b)
+	})
+}
+
+const updateSettings = `
+	update people
+	set
+		language = @language,
+		unit = @unit
+	where company_id = @company
+		and person_id = @person
+	returning person_id`
+
+// SetSettings sets the language and the unit the viewer reads in. Their own only.
+//
+// Errors: invalid for a language or a unit that there is none of; unauthorized when the person
+// is gone; unavailable; internal.
+func (s *Store) SetSettings(ctx context.Context, v account.Viewer, language string, unit length.Unit) (err error) {
+	defer fault.In(&err, "setting a person's language and unit")
+	return s.inCompany(ctx, v.CompanyID, toWrite, func(w *work) error {
+		var id string
+		b := w.batch()
+		b.one(fault.New(fault.Unauthorized, "Sign in again."), updateSettings,
+			pgx.NamedArgs{"company": v.CompanyID, "person": v.PersonID, "language": language, "unit": string(unit)}, &id)
 		b.commit()
 		return w.send(ctx, b)
 	})

@@ -29,9 +29,10 @@ func (e *Error) Error() string { return e.Sentence }
 //	@practice = Common practice.
 //	slab_width = slab width
 //	leg_{side} = jamb leg, {side}
+//	wall_#_piece_# = wall #, piece #
 //
 // A finding has a sentence, most have a remedy and a basis; anything else is a term. @name is
-// a text that several share. {side} and {face} in a key make it one for each. A term may
+// a text that several share. {side} and {face} in a key make it one for each; # in a key stands for any number. A term may
 // begin with its article and a bar: la|jamba. Lines that begin with # are for who writes them.
 func Parse(text string) (*Catalog, error) {
 	c := &Catalog{Findings: map[string]Said{}, Terms: map[string]string{}, articles: map[string]int{}}

@@ -8,11 +8,11 @@ import (
 	"sync"
 )
 
-//go:embed en/*.txt
+//go:embed en/*.txt es/*.txt
 var files embed.FS
 
 // Languages are those there is a catalog of.
-func Languages() []string { return []string{"en"} }
+func Languages() []string { return []string{"en", "es"} }
 
 var catalogs = sync.OnceValue(func() map[string]*Catalog {
 	out := map[string]*Catalog{}

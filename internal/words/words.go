@@ -22,12 +22,38 @@ type Catalog struct {
 // Term returns the word for key, or key with its underscores opened so that a missing word
 // still reads as words.
 func (c *Catalog) Term(key string) string {
-	if c != nil {
-		if t, ok := c.Terms[key]; ok {
-			return t
+	said, _ := c.term(key)
+	return said
+}
+
+// term returns the word for key and which article it has.
+func (c *Catalog) term(key string) (said string, article int) {
+	if c == nil {
+		return strings.ReplaceAll(key, "_", " "), 0
+	}
+	if t, ok := c.Terms[key]; ok {
+		return t, c.articles[key]
+	}
+	pattern, numbers := numbered(key)
+	t, ok := c.Terms[pattern]
+	if !ok {
+		return strings.ReplaceAll(key, "_", " "), 0
+	}
+	for _, n := range numbers {
+		t = strings.Replace(t, "#", n, 1)
+	}
+	return t, c.articles[pattern]
+}
+
+// numbered is a key with # for each of its numbers, and the numbers.
+func numbered(key string) (pattern string, numbers []string) {
+	parts := strings.Split(key, "_")
+	for i, p := range parts {
+		if p != "" && strings.Trim(p, "0123456789") == "" {
+			parts[i], numbers = "#", append(numbers, p)
 		}
 	}
-	return strings.ReplaceAll(key, "_", " ")
+	return strings.Join(parts, "_"), numbers
 }
 
 // Value is what stands for a name in a sentence: a term of the catalog, else a text.
@@ -76,16 +102,19 @@ func (c *Catalog) put(inside string, value func(name string) (Value, bool)) stri
 		return c.choose(v, strings.Split(forms, "|"))
 	case v.Term == "":
 		return v.Text
-	case spoken:
-		return c.article(article, v.Term) + c.Term(v.Term)
 	}
-	return c.Term(v.Term)
+	said, kind := c.term(v.Term)
+	if spoken {
+		return spokenAs(article, kind) + said
+	}
+	return said
 }
 
 func (c *Catalog) choose(v Value, forms []string) string {
 	kind := 0
-	if v.Term != "" && c != nil {
-		kind = max(c.articles[v.Term]-1, 0)
+	if v.Term != "" {
+		_, kind = c.term(v.Term)
+		kind = max(kind-1, 0)
 	}
 	switch {
 	case len(forms) == 4:
@@ -104,15 +133,11 @@ var spoken = [...][4]string{
 	{"un", "una", "unos", "unas"},
 }
 
-// article is the form that a term asks for, with a space after it. A term without one has
-// none.
-func (c *Catalog) article(asked, term string) string {
-	if c == nil || c.articles[term] == 0 {
-		return ""
-	}
+// spokenAs is an article's form for a term, with a space after it. A term without one has none.
+func spokenAs(asked string, article int) string {
 	for _, forms := range spoken {
-		if forms[0] == asked {
-			return forms[c.articles[term]-1] + " "
+		if article > 0 && forms[0] == asked {
+			return forms[article-1] + " "
 		}
 	}
 	return ""

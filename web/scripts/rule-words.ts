@@ -3,7 +3,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import type { Plugin } from 'vite';
 
 const catalogs = new URL('../../internal/words/', import.meta.url);
-const languages = ['en'];
+const languages = ['en', 'es'];
 
 /** All of a language's files in one, in the order the Go side joins them. */
 function textOf(language: string): string {

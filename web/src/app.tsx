@@ -17,6 +17,7 @@ export const routes: readonly Route[] = [
   { path: '/bench/*', load: () => import('./bench/bench.tsx').then((file) => file.Bench) },
   { path: '/walk', load: () => import('./walk/walk.tsx').then((file) => file.Walk) },
   { path: '/saw/*', load: () => import('./saw/saw.tsx').then((file) => file.Saw) },
+  { path: '/you', load: () => import('./you/you.tsx').then((file) => file.You) },
   { path: '/board/*', load: () => import('./board/board.tsx').then((file) => file.Board) },
 ];
 

@@ -4,15 +4,21 @@ import './look/look.css';
 import { startRouter } from './router.ts';
 import { watchTouch } from './shell/touch.ts';
 import { showTheme } from './theme.ts';
+import { showLanguage } from './words/choose.ts';
+import { showHand } from './you/hand.ts';
 
 declare const __APP_VERSION__: string;
 document.documentElement.dataset['version'] = __APP_VERSION__;
 
 watchTouch();
 showTheme();
+showHand();
 startRouter();
 const root = document.getElementById('app');
-if (root !== null) render(<App />, root);
+// The language is one small file, on the device with the rest of the app: no screen flashes in another.
+void showLanguage().then(() => {
+  if (root !== null) render(<App />, root);
+});
 
 // The crew's app is kept on the device; a homeowner's one visit is not worth the rule book's weight.
 // In development the files are the dev server's.

@@ -1,3 +1,4 @@
+import { language } from '../words/words.ts';
 import { heardTime } from './clock.ts';
 import { Refusal, Unreachable } from './refusal.ts';
 import type {
@@ -56,6 +57,7 @@ async function answered<T>(
       signal: timer.signal,
       headers: {
         Accept: 'application/json',
+        'Accept-Language': language.peek().tag,
         ...(sent.bearer === undefined ? {} : { Authorization: `Bearer ${sent.bearer}` }),
         ...(sent.body === undefined ? {} : { 'Content-Type': 'application/json' }),
       },
@@ -94,6 +96,8 @@ export const api = {
   signIn: (name: string, passphrase: string) =>
     ask<Me>('/session', { method: 'POST', body: { sign_in: name, passphrase } }),
   signOut: () => ask<void>('/session', { method: 'DELETE' }),
+  setSettings: (settings: Pick<Me, 'language' | 'unit'>) =>
+    ask<Me>('/session/settings', { method: 'PUT', body: settings }),
   people: () => ask<{ people: Person[] }>('/people').then(({ people }) => people),
   rules: () => ask<HouseRules>('/rules'),
   jobs: () => ask<{ jobs: JobLine[] }>('/jobs').then(({ jobs }) => jobs),

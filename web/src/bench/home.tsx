@@ -208,6 +208,7 @@ function Leave() {
         </p>
       )}
       <div class="home-foot-acts">
+        <a href="/you">{t('you.title')}</a>
         {leads(me()) && <a href="/board">{t('bench.toBoard')}</a>}
         <Button kind="quiet" onPress={() => void leave()}>
           {t('signin.leave')}

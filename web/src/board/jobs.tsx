@@ -73,6 +73,9 @@ export function Jobs() {
             </a>
           </>
         )}
+        <p class="jobs-foot">
+          <a href="/you">{t('you.title')}</a>
+        </p>
       </main>
     </>
   );

@@ -37,7 +37,7 @@ export function callerOver(worker: RulesWorker): Caller {
         id: last,
         name,
         json,
-        words: { language: speaks, at: at[speaks] ?? at.en },
+        words: { language: speaks, at: at[speaks] },
       });
     });
 }

@@ -1,5 +1,5 @@
 /** Made by the build: where each language's words for the rule book are. */
 declare module 'virtual:rule-words' {
-  const at: Readonly<Record<'en', string> & Partial<Record<string, string>>>;
+  const at: Readonly<Record<'en' | 'es', string>>;
   export default at;
 }

@@ -2,6 +2,7 @@ import { signal } from '@preact/signals';
 import { api } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
 import type { Me } from '../api/views.ts';
+import { chooseLanguage } from '../words/choose.ts';
 
 export type Session =
   | { readonly state: 'asking' }
@@ -28,8 +29,10 @@ export function leads(person: Me): boolean {
 /** Asks the service once; without a signal the person this device last knew stays in. */
 export async function findSession(): Promise<void> {
   const known = read<Me>(key);
-  if (known !== null && session.value.state === 'asking')
+  if (known !== null && session.value.state === 'asking') {
     session.value = { state: 'in', me: known };
+    void chooseLanguage(known.language);
+  }
   try {
     enter(await api.me());
   } catch (cause) {
@@ -61,8 +64,9 @@ export function lastName(): string {
   return read<string>(nameKey) ?? '';
 }
 
-function enter(who: Me): void {
+export function enter(who: Me): void {
   write(key, who);
+  void chooseLanguage(who.language);
   session.value = { state: 'in', me: who };
 }
 

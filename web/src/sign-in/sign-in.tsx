@@ -3,12 +3,14 @@ import { Refusal } from '../api/refusal.ts';
 import { outbox } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
-import { t } from '../words/words.ts';
+import { chooseLanguage, ownNames } from '../words/choose.ts';
+import { language, t } from '../words/words.ts';
 import { lastName, signIn } from './session.ts';
 import './sign-in.css';
 
 /** The door: a name and a passphrase. It stands wherever someone not signed in arrives. */
 export function SignIn() {
+  const other = language.value.code === 'en' ? 'es' : 'en';
   const [name, setName] = useState(lastName);
   const [passphrase, setPassphrase] = useState('');
   const [shown, setShown] = useState(false);
@@ -75,6 +77,11 @@ export function SignIn() {
           <Button kind="quiet" pressed={shown} onPress={() => setShown(!shown)}>
             {shown ? t('signin.hide') : t('signin.show')}
           </Button>
+          <span lang={other}>
+            <Button kind="quiet" onPress={() => void chooseLanguage(other)}>
+              {ownNames[other]}
+            </Button>
+          </span>
         </div>
       </form>
     </main>
