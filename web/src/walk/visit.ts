@@ -1,4 +1,4 @@
-import { signal } from '@preact/signals';
+import { batch, signal } from '@preact/signals';
 import { Refusal } from '../api/refusal.ts';
 import type { Command } from '../api/views.ts';
 import { enter, page, say, type WalkPage } from './door.ts';
@@ -26,6 +26,7 @@ const stored = {
   token: 'longpoint.walk.token',
   page: 'longpoint.walk.page',
   unsent: 'longpoint.walk.unsent',
+  aside: 'longpoint.walk.aside',
   language: 'longpoint.walk.language',
 } as const;
 
@@ -72,7 +73,11 @@ function readJSON<T>(name: string): T | null {
 export async function open(secret: string): Promise<void> {
   const other = secret !== '' && secret !== read(stored.token);
   if (other) {
-    // Another link on the same device: the last one's visit is not this one's.
+    // Another link on the same device: the last one's visit is not this one's. What it had not sent
+    // is laid aside, and goes if this is a new link to the same walk.
+    const left = readJSON<Command[]>(stored.unsent) ?? [];
+    const aside = readJSON<Command[]>(stored.aside) ?? [];
+    if (left.length > 0) write(stored.aside, JSON.stringify([...aside, ...left]));
     for (const name of [stored.key, stored.page, stored.unsent]) write(name, null);
     write(stored.token, secret);
   }
@@ -126,12 +131,18 @@ async function lookNow(): Promise<void> {
   const key = read(stored.key);
   if (key === null) return;
   try {
-    await push(key);
+    const done = await push(key);
     const now = await page(key, language.value);
     if (read(stored.language) === null) language.value = now.language === 'es' ? 'es' : 'en';
     write(stored.page, JSON.stringify(now));
-    doing.value = { state: 'in', page: now };
-    cutOff.value = false;
+    batch(() => {
+      doing.value = { state: 'in', page: now };
+      setUnsent(unsent.value.filter(({ id }) => !done.has(id)));
+      cutOff.value = false;
+    });
+    takeUp(now.view.id);
+    // Something was done while this was under way.
+    if (unsent.value.length > 0) setTimeout(() => void look(), 0);
   } catch (cause) {
     if (cause instanceof Refusal && cause.status === 401) {
       write(stored.key, null);
@@ -145,22 +156,39 @@ async function lookNow(): Promise<void> {
   }
 }
 
-async function push(key: string): Promise<void> {
-  while (unsent.value.length > 0) {
-    const part = unsent.value.slice(0, 50);
+/**
+ * Sends what waits; answers the ids of what was taken or turned back. They stay on the device until
+ * the page that has them is here: nothing said vanishes in between, and sending twice does nothing.
+ */
+async function push(key: string): Promise<ReadonlySet<string>> {
+  const done = new Set<string>();
+  const left = () => unsent.value.filter(({ id }) => !done.has(id));
+  while (left().length > 0) {
+    const part = left().slice(0, 50);
     const { outcomes } = await say(key, language.value, part);
-    if (outcomes.length === 0) return;
-    const refused: Answer[] = [];
+    if (outcomes.length === 0) break;
     for (const outcome of outcomes) {
+      done.add(outcome.command_id);
       const command = part.find(({ id }) => id === outcome.command_id);
+      const known = turnedBack.value.some(({ command: { id } }) => id === outcome.command_id);
+      if (outcome.applied || command === undefined || known) continue;
       const why = outcome.findings?.[0];
-      if (!outcome.applied && command !== undefined) {
-        refused.push({ command, why: [why?.sentence, why?.remedy].filter(Boolean).join(' ') });
-      }
+      turnedBack.value = [
+        ...turnedBack.value,
+        { command, why: [why?.sentence, why?.remedy].filter(Boolean).join(' ') },
+      ];
     }
-    turnedBack.value = [...turnedBack.value, ...refused];
-    setUnsent(unsent.value.filter(({ id }) => !outcomes.some((done) => done.command_id === id)));
   }
+  return done;
+}
+
+/** What was laid aside from an ended link to this same walk waits to be sent again. */
+function takeUp(walk: string): void {
+  const aside = readJSON<Command[]>(stored.aside) ?? [];
+  const ours = aside.filter(({ walk_id }) => walk_id === walk);
+  if (ours.length === 0) return;
+  setUnsent([...ours, ...unsent.value]);
+  write(stored.aside, JSON.stringify(aside.filter(({ walk_id }) => walk_id !== walk)));
 }
 
 function setUnsent(commands: readonly Command[]): void {

@@ -1,0 +1,142 @@
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { tickStage } from './door-steps.ts';
+import { onDesk, onPhone, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
+
+let site: Site;
+let browser: Browser;
+
+beforeAll(async () => {
+  [site, browser] = await Promise.all([startSite(), startBrowser()]);
+});
+
+afterAll(async () => {
+  await browser?.close();
+  await site?.stop();
+});
+
+/** The homeowner points something out on the back hall door, one question at a time. */
+async function pointOut(page: Page, what: string, words: string): Promise<void> {
+  await page.locator('a.walk-item', { hasText: 'Back hall door' }).tap();
+  const drawing = await page.locator('.spot-touch').boundingBox();
+  if (drawing === null) throw new Error('nothing to point at');
+  await page.touchscreen.tap(drawing.x + drawing.width * 0.7, drawing.y + drawing.height * 0.4);
+  await page.getByRole('button', { name: 'That is the spot' }).tap();
+  await page.getByRole('button', { name: what, exact: true }).tap();
+  await page.locator('textarea').fill(words);
+  await page.getByRole('button', { name: 'Tell the crew' }).tap();
+}
+
+const hole = 'A nail hole shows: by the light switch';
+const glass = 'I wanted glass in it.';
+
+test('three people through a walkthrough, from two remarks to the signature', async () => {
+  // The lead opens it and has a link to pass on.
+  const desk = await onDesk(browser);
+  const lead = await desk.newPage();
+  await lead.goto(`${site.url}/board`);
+  await signIn(site, lead, 'ruth');
+  await lead.locator('a[href*="/board/jobs/"]').first().click();
+  await lead.getByRole('link', { name: 'Walk', exact: true }).click();
+  const job = /jobs\/([0-9a-f-]+)/.exec(lead.url())?.[1] ?? '';
+  await lead.getByText('No walkthrough has been opened yet.').waitFor();
+  expect(await lead.locator('.walk-looks li').count()).toBeGreaterThan(0);
+  await lead.getByLabel("Homeowner's name").fill('Ada Brandt');
+  await lead.getByRole('button', { name: 'Open it and make the link' }).click();
+  const link = (await lead.locator('.walk-link-text').innerText()).trim();
+  expect(link).toMatch(/\/walk#[A-Za-z0-9_-]{43}$/);
+  expect(await violations(lead)).toEqual([]);
+  await picture(lead, 'walk-lead-link');
+  await lead.getByRole('button', { name: 'I have passed it on' }).click();
+
+  // The homeowner, without an account, in the mudroom.
+  const pocket = await onPhone(browser);
+  const ada = await pocket.newPage();
+  await ada.goto(link);
+  await ada.getByRole('link', { name: /Mudroom/ }).tap();
+  expect(ada.url()).not.toContain(link.split('#')[1] ?? '-');
+  expect(await violations(ada)).toEqual([]);
+  await pointOut(ada, 'A nail hole shows', 'by the light switch');
+  await expect.poll(() => ada.locator('.walk-line').allInnerTexts()).toEqual([
+    expect.stringContaining("waiting for the crew's answer"),
+  ]);
+
+  // The second thing is said with no signal, kept through a closed page's storage, and sent later.
+  await pocket.setOffline(true);
+  await pointOut(ada, 'Something else', glass);
+  await ada.getByText('on this phone, not sent yet').waitFor();
+  await picture(ada, 'walk-offline');
+  await pocket.setOffline(false);
+  await expect.poll(() => ada.getByText('on this phone, not sent yet').count(), { timeout: 30_000 }).toBe(0);
+  expect(await ada.locator('.walk-line').count()).toBe(2);
+
+  // The lead declines one with a reason, agrees to the other with a day.
+  const remark = (said: string) => lead.locator('.walk-remark', { hasText: said });
+  await remark(glass).getByRole('button', { name: /^Decline/ }).click();
+  await remark(glass).locator('textarea').fill('The slab is as ordered.');
+  await remark(glass).locator('.walk-answer').getByRole('button', { name: /^Decline/ }).click();
+  await remark(glass).getByText('Declined: The slab is as ordered.').waitFor();
+  await remark(hole).getByRole('button', { name: 'Agree to do it' }).click();
+  await remark(hole).getByText('Goes back to filled').waitFor();
+  await remark(hole).locator('.choice-option', { hasText: 'Marco Delgado' }).click();
+  await remark(hole).locator('input[type=date]').fill('2031-05-02');
+  await picture(lead, 'walk-lead-answer');
+  await remark(hole).locator('.walk-answer').getByRole('button', { name: 'Agree to do it' }).click();
+  await remark(hole).getByText('to be done', { exact: true }).waitFor();
+  const item = /items\/([0-9a-f-]+)/.exec((await remark(hole).locator('a').getAttribute('href')) ?? '')?.[1];
+
+  // The installer finds it on the door, and may not call it fixed before it is filled again.
+  const hand = await onPhone(browser);
+  const marco = await hand.newPage();
+  await marco.goto(`${site.url}/bench/jobs/${job}/items/${item}`);
+  await signIn(site, marco, 'marco');
+  const fixIt = async () => {
+    await marco.locator('.remark', { hasText: 'A nail hole shows' }).waitFor();
+    await marco.getByRole('button', { name: 'It is fixed' }).tap();
+  };
+  await fixIt();
+  await marco.getByText('was reopened for this and is not done again').waitFor();
+  expect(await violations(marco)).toEqual([]);
+  await picture(marco, 'walk-installer');
+  await tickStage(marco, 'filled');
+  await fixIt();
+  await expect.poll(() => marco.locator('.remark').count()).toBe(0);
+
+  // Still there; fixed once more; accepted.
+  const answer = async (said: string, name: string) => {
+    await ada.goto(`${site.url}/walk#/`);
+    await ada.reload();
+    await ada.locator('.walk-line-theirs', { hasText: said }).tap();
+    await ada.getByRole('button', { name, exact: true }).tap();
+  };
+  await answer('A nail hole shows', 'It is still there');
+  await ada.locator('textarea').fill('I can still feel it.');
+  await ada.getByRole('button', { name: 'Send it' }).tap();
+  await marco.locator('.remark', { hasText: 'A nail hole shows' }).waitFor({ timeout: 30_000 });
+  await tickStage(marco, 'filled');
+  await fixIt();
+  await expect.poll(() => marco.locator('.remark').count()).toBe(0);
+  await answer('A nail hole shows', 'Accept');
+  await answer(glass, 'Accept');
+  await expect.poll(() => ada.locator('.walk-line-theirs').count()).toBe(0);
+
+  // The signature, by finger, under the whole: sealed.
+  await ada.goto(`${site.url}/walk#/sign/`);
+  await ada.getByText('Nothing is left open.').waitFor();
+  expect(await violations(ada)).toEqual([]);
+  const paper = await ada.locator('.hand-paper').boundingBox();
+  if (paper === null) throw new Error('nowhere to sign');
+  await ada.mouse.move(paper.x + 40, paper.y + 60);
+  await ada.mouse.down();
+  for (let at = 0; at < 30; at += 1) {
+    await ada.mouse.move(paper.x + 40 + at * 8, paper.y + 60 + 25 * Math.sin(at / 2));
+  }
+  await ada.mouse.up();
+  await picture(ada, 'walk-sign');
+  await ada.getByRole('button', { name: 'Sign', exact: true }).tap();
+  await ada.getByText('Signed by Ada Brandt. What stands here stays as it was signed.').waitFor();
+  await lead.reload();
+  await lead.getByText(/Sealed\. Signed by Ada Brandt/).waitFor();
+  expect(await lead.locator('.walk-remark-settled').count()).toBe(2);
+  await picture(lead, 'walk-sealed');
+});
