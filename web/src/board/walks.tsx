@@ -3,6 +3,7 @@ import { ask } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
 import type { components } from '../api/schema.ts';
 import type { JobView } from '../api/views.ts';
+import { outbox } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
 import { Field } from '../parts/field.tsx';
@@ -32,6 +33,7 @@ export function WalksScreen({ job }: { job: string }) {
   const [got, setGot] = useState<Walks>({});
   const [link, setLink] = useState<WalkLink | null>(null);
   const seq = shown.view?.seq;
+  const waiting = outbox.waiting.value.length;
   const load = () =>
     ask<{ walks: WalkLine[] }>(`/jobs/${job}/walks`).then(
       ({ walks }) => setGot({ walks }),
@@ -42,8 +44,8 @@ export function WalksScreen({ job }: { job: string }) {
     );
   useEffect(() => {
     void load();
-    // Asked again whenever the job's log grew.
-  }, [job, seq]);
+    // Asked again whenever the job's log grew, and when what was done here has got there.
+  }, [job, seq, waiting]);
 
   const { view } = shown;
   return (
