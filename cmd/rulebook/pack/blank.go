@@ -10,7 +10,7 @@ import (
 // The function table of a Go program (runtime.pcHeader and runtime._func, as they have been
 // since Go 1.20): for each function the offsets of its tables in one shared table of tables.
 // The collector reads the stack's size and its maps from there; the file and line tables are
-// read by stack traces alone, which print "?" where they are missing.
+// read by stack traces alone, which print "?" where they are missing; so are names.
 const (
 	headerSize = 72
 	funcSize   = 44
@@ -21,7 +21,8 @@ var magic = []byte{0xf1, 0xff, 0xff, 0xff, 0, 0, 1, 8}
 
 var errTable = errors.New("the Go function table is not laid out as in Go 1.20 to 1.26; see cmd/rulebook/pack/blank.go")
 
-// blankLines takes the file and line tables out of the image's function table.
+// blankLines takes the file and line tables and the functions' names out of the image's function
+// table: stack traces alone read them.
 func blankLines(image []byte) error {
 	at := bytes.Index(image, magic)
 	if at < 0 || len(image)-at < headerSize || bytes.Contains(image[at+1:], magic) {
@@ -29,8 +30,8 @@ func blankLines(image []byte) error {
 	}
 	pcln := image[at:]
 	word := func(i int) int { return int(binary.LittleEndian.Uint64(pcln[8+8*i:])) }
-	count, files, tables, funcs := word(0), word(5), word(6), word(7)
-	if !(0 < files && files < tables && tables < funcs && funcs < len(pcln)) || count <= 0 || count > (len(pcln)-funcs)/8 {
+	count, names, units, files, tables, funcs := word(0), word(3), word(4), word(5), word(6), word(7)
+	if !(0 < names && names < units && units <= files && files < tables && tables < funcs && funcs < len(pcln)) || count <= 0 || count > (len(pcln)-funcs)/8 {
 		return errTable
 	}
 	ft := pcln[funcs:]
@@ -73,6 +74,7 @@ func blankLines(image []byte) error {
 		clear(f[32:40]) // cuOffset, startLine
 	}
 	copy(shared, kept)
+	clear(pcln[names:units])
 	clear(pcln[files:tables])
 	return nil
 }
