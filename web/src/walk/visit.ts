@@ -1,6 +1,7 @@
 import { batch, signal } from '@preact/signals';
 import { Refusal } from '../api/refusal.ts';
 import type { Command } from '../api/views.ts';
+import { deviceLanguage } from '../words/choose.ts';
 import { enter, page, say, type WalkPage } from './door.ts';
 
 /*
@@ -35,7 +36,7 @@ export const unsent = signal<readonly Command[]>([]);
 export const cutOff = signal(false);
 /** What the service would not take, in its own words, until the person has read it. */
 export const turnedBack = signal<readonly Answer[]>([]);
-export const language = signal<'en' | 'es'>('en');
+export const language = signal<'en' | 'es'>(deviceLanguage());
 
 // A browser that keeps nothing still has the visit, as long as the page is open.
 const memory = new Map<string, string>();

@@ -2,6 +2,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
 import { Notice } from '../parts/notice.tsx';
+import { chooseLanguage } from '../words/choose.ts';
 import { t } from '../words/words.ts';
 import type { WalkPage } from './door.ts';
 import { followPlace, place, takeSecret } from './place.ts';
@@ -9,7 +10,7 @@ import { RemarkScreen } from './remark.tsx';
 import { RoomScreen, RoomsScreen } from './rooms.tsx';
 import { SayScreen } from './say.tsx';
 import { SignScreen } from './sign.tsx';
-import { cutOff, doing, follow, knock, look, open, turnedBack, unsent } from './visit.ts';
+import { cutOff, doing, follow, knock, language, look, open, turnedBack, unsent } from './visit.ts';
 import './walk.css';
 
 /** The homeowner's walk: no account, nothing to install, one thing at a time. */
@@ -23,6 +24,13 @@ export function Walk() {
       for (const each of stop) each();
     };
   }, []);
+
+  const spoken = language.value;
+  useEffect(() => {
+    void chooseLanguage(spoken).then(() => {
+      document.title = t('walk.title');
+    });
+  }, [spoken]);
 
   const now = doing.value;
   switch (now.state) {
