@@ -92,7 +92,7 @@ func Head() uint {
 	return uint(head)
 }
 
-// Count is how many steps this program knows; their numbers may leave some out.
+// Count is how many steps this program knows.
 func Count() int {
 	names, _ := fs.Glob(FS, "*.up.sql")
 	return len(names)

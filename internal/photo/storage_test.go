@@ -191,12 +191,12 @@ func fakeBucket(t *testing.T, bucket string) *Bucket {
 	return s
 }
 
-// TestBucketAgainstARealServer runs where LONGPOINT_TEST_S3 names one, as make test-s3 does:
+// TestBucketAgainstARealServer runs where LONGPOINT_TEST_S3 names one:
 // endpoint, bucket, access key and secret, with spaces between.
 func TestBucketAgainstARealServer(t *testing.T) {
 	setting := os.Getenv("LONGPOINT_TEST_S3")
 	if setting == "" {
-		t.Skip("LONGPOINT_TEST_S3 names no server; make test-s3 builds and starts one")
+		t.Skip("LONGPOINT_TEST_S3 names no server")
 	}
 	p := strings.Fields(setting)
 	if len(p) != 4 {

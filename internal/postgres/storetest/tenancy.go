@@ -18,6 +18,7 @@ import (
 	"longpoint/internal/length"
 	"longpoint/internal/postgres"
 	"longpoint/internal/testdb"
+	"longpoint/internal/yard"
 	"longpoint/migrations"
 )
 
@@ -71,6 +72,8 @@ func testTenancy(t *testing.T) {
 		s := setup(t)
 		h := s.lived()
 		s.openWalk(h)
+		s.must(s.store.SetStockList(ctx(t), s.lead.Viewer(), h.job, yard.List{}))
+		s.must(s.store.KeepStockPlan(ctx(t), s.lead.Viewer(), h.job, yard.Plan{}))
 		s.give(s.rosa, h.job, tick(h.door, "painted")) // a refused command is a row too
 		s.exec(`
 			insert into sessions (company_id, token_hash, person_id, created_at, last_seen_at, expires_at)
