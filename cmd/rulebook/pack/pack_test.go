@@ -74,15 +74,16 @@ func image(t *testing.T) (img []byte, shared, funcs int) {
 	first, second := function(0x100, 1, 4, 7, 10), function(0x200, 7, 0, 4)
 	ftab := put(put(put(put(put(nil, 0x100), 20), 0x200), uint32(20+len(first))), 0x300)
 	ftab = append(append(ftab, first...), second...)
-	filenames := []byte("a.go\x00")
-	files := headerSize
+	funcnames, filenames := []byte("main.work\x00"), []byte("a.go\x00")
+	names := headerSize
+	files := names + len(funcnames)
 	shared = files + len(filenames)
 	funcs = shared + len(tables)
 	h := bytes.Clone(magic)
-	for _, v := range []int{2, 1, 0, files, files, files, shared, funcs} {
+	for _, v := range []int{2, 1, 0, names, files, files, shared, funcs} {
 		h = binary.LittleEndian.AppendUint64(h, uint64(v))
 	}
-	img = append(append(append(append([]byte("before"), h...), filenames...), tables...), ftab...)
+	img = append(append(append(append(append([]byte("before"), h...), funcnames...), filenames...), tables...), ftab...)
 	return append(img, `json:"name,omitempty" doc:"As supplied" after`...), 6 + shared, 6 + funcs
 }
 
@@ -109,6 +110,9 @@ func TestLinesAreBlanked(t *testing.T) {
 	}
 	if bytes.Contains(img, []byte("a.go")) {
 		t.Error("a file's name is still there")
+	}
+	if bytes.Contains(img, []byte("main.work")) {
+		t.Error("a function's name is still there")
 	}
 }
 
