@@ -182,6 +182,8 @@ func TestStrangersSeeNothing(t *testing.T) {
 	bodies := map[string]any{
 		"walks": map[string]any{"guest_name": "Nobody", "language": "en", "address": walkAddress},
 		"link":  map[string]any{"address": walkAddress},
+		"plan":  map[string]any{},
+		"list":  map[string]any{"lines": []any{}},
 	}
 	var routes []string // those that send come last: what they leave is the stranger's own to see
 	for template, item := range doc.Paths.Map() {
