@@ -64,7 +64,7 @@ describe.each(engines)('$start.name', ({ start, typed }) => {
     );
     await engine.click({ press: opening });
     const asked = await until('the next reading', () =>
-      engine.ask(() => /Tape the (.+)/.exec(document.querySelector('.item')?.textContent ?? '')?.[1]),
+      engine.ask(() => /Tape the (width at the (?:bottom|middle))/i.exec(document.querySelector('.item')?.textContent ?? '')?.[1]),
     );
     const reading = `${asked.charAt(0).toUpperCase()}${asked.slice(1)}`;
     expect(reading).toMatch(/^Width at the (bottom|middle)$/);
