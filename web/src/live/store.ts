@@ -7,7 +7,7 @@ import {
   untracked,
 } from '@preact/signals';
 import { api } from '../api/client.ts';
-import { corrected, serviceNow } from '../api/clock.ts';
+import { clockOff, corrected, serviceNow } from '../api/clock.ts';
 import { type About, type CommandBody, type CommandKind, command, newId } from '../api/command.ts';
 import { Refusal } from '../api/refusal.ts';
 import type {
@@ -616,6 +616,13 @@ export function startStore(): void {
   if (started) return;
   started = true;
   holdWhile(outbox.onlyHere);
+  // Paint dries by the right clock: what is shown was made by the one known before.
+  effect(() => {
+    if (Number.isNaN(clockOff.value)) return;
+    untracked(() => {
+      for (const job of followed.keys()) if (isLocal(job)) void render(job, null);
+    });
+  });
   effect(() => {
     const now = session.value;
     const person = now.state === 'in' ? now.me.person_id : null;
