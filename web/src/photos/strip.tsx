@@ -156,8 +156,9 @@ function Picture(props: StripProps & { photo: PhotoEntry; size: 'full' | 'thumb'
   const says = photo.caption ?? t('photos.one', { who: nameOf(photo.person_id) });
   const shape = { aspectRatio: `${photo.width} / ${photo.height}` };
   const absent = own === undefined && (line?.state === 'waiting' || line?.state === 'refused');
-  // Asked for anew once the service says it is there.
-  useEffect(() => setLost(false), [line?.state]);
+  // Tried anew once this device's own has been read, or the service says that it is there: a page
+  // opened without a signal asks the service before it knows what lies here.
+  useEffect(() => setLost(false), [own, line?.state]);
   if (absent || lost) {
     return (
       <span class="photo-absent" role="img" aria-label={says} style={shape}>
