@@ -267,7 +267,8 @@ for (const size of sizes) {
           for (const each of document.querySelectorAll('button, a[href], input, textarea')) {
             const box = each.getBoundingClientRect();
             const shown = each.checkVisibility?.({ visibilityProperty: true }) ?? true;
-            if (!shown || box.width === 0 || each.closest('p, svg') !== null) continue;
+            // A field one pixel small is there for the screen reader; its label is what a thumb meets.
+            if (!shown || box.width < 2 || each.closest('p, svg') !== null) continue;
             if (box.width < 47.5 || box.height < 43.5) {
               small.push(
                 `${(each.getAttribute('aria-label') ?? each.textContent ?? '').slice(0, 40)} ${Math.round(box.width)}×${Math.round(box.height)}`,
