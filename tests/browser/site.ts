@@ -3,6 +3,7 @@ import { mkdirSync, readFileSync } from 'node:fs';
 import { createInterface } from 'node:readline';
 import { fileURLToPath } from 'node:url';
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
+import { chromiumHere } from '../../web/scripts/chromium.mjs';
 import { record } from './record.ts';
 
 /** The invented house, served for one test file, with a clock the tests move. */
@@ -67,19 +68,6 @@ export function startBrowser(): Promise<Browser> {
   return chromium.launch(chromiumHere);
 }
 
-const chromiumHere = {
-  executablePath: process.env['CHROMIUM'] ?? '/usr/bin/chromium',
-  headless: true,
-  args: [
-    '--no-sandbox',
-    '--disable-gpu',
-    '--disable-quic',
-    '--no-first-run',
-    '--disable-background-networking',
-    '--disable-component-update',
-    '--disable-sync',
-  ],
-};
 
 export const phone = { width: 390, height: 844 };
 const inTheHand = { viewport: phone, hasTouch: true, isMobile: true, deviceScaleFactor: 2 };

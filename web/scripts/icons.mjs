@@ -4,6 +4,7 @@
 //   node scripts/icons.mjs
 import { mkdirSync, readFileSync } from 'node:fs';
 import { chromium } from 'playwright-core';
+import { chromiumHere } from './chromium.mjs';
 
 const publicFolder = new URL('../public/', import.meta.url).pathname;
 const svg = readFileSync(`${publicFolder}icon.svg`, 'utf8');
@@ -17,10 +18,7 @@ const icons = [
   { name: 'apple-touch-180', size: 180, margin: 5 },
 ];
 mkdirSync(`${publicFolder}icons`, { recursive: true });
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
-  args: ['--headless', '--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-sync'],
-});
+const browser = await chromium.launch(chromiumHere);
 for (const { name, size, margin } of icons) {
   const page = await browser.newPage({ viewport: { width: size, height: size } });
   const wide = 64 + 2 * margin;

@@ -7,6 +7,7 @@
 import { mkdir } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { chromium } from 'playwright-core';
+import { chromiumHere } from './chromium.mjs';
 
 const [folder, base, ...only] = process.argv.slice(2);
 if (base === undefined) {
@@ -16,10 +17,7 @@ if (base === undefined) {
 await mkdir(folder, { recursive: true });
 const passphrase = process.env.LONGPOINT_PASSPHRASE ?? 'chalk line plumb bob';
 
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
-  args: ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run'],
-});
+const browser = await chromium.launch(chromiumHere);
 const axe = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
 
 async function signedIn(context, name) {

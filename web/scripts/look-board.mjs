@@ -7,6 +7,7 @@
 import { mkdir } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { chromium } from 'playwright-core';
+import { chromiumHere } from './chromium.mjs';
 
 const [base, folder, ...only] = process.argv.slice(2);
 if (base === undefined || folder === undefined) {
@@ -17,19 +18,7 @@ await mkdir(folder, { recursive: true });
 
 const passphrase = process.env.LONGPOINT_LOOK_PASSPHRASE ?? 'chalk line plumb bob';
 const axe = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
-  args: [
-    '--headless',
-    '--no-sandbox',
-    '--disable-gpu',
-    '--disable-quic',
-    '--no-first-run',
-    '--disable-background-networking',
-    '--disable-component-update',
-    '--disable-sync',
-  ],
-});
+const browser = await chromium.launch(chromiumHere);
 const sizes = [
   { name: 'phone', width: 390, height: 844, touch: true },
   { name: 'desk', width: 1280, height: 800, touch: false },

@@ -8,6 +8,7 @@ import { mkdir } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { chromium } from 'playwright-core';
 import { build, preview } from 'vite';
+import { chromiumHere } from './chromium.mjs';
 
 const [folder, ...only] = process.argv.slice(2);
 if (folder === undefined) {
@@ -39,19 +40,7 @@ const server = await preview({
 const address = server.httpServer.address();
 const base = `http://127.0.0.1:${address.port}/gallery.html`;
 
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
-  args: [
-    '--headless',
-    '--no-sandbox',
-    '--disable-gpu',
-    '--disable-quic',
-    '--no-first-run',
-    '--disable-background-networking',
-    '--disable-component-update',
-    '--disable-sync',
-  ],
-});
+const browser = await chromium.launch(chromiumHere);
 
 const axe = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
 const views = [

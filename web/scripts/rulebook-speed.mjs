@@ -7,6 +7,7 @@ import { execFileSync } from 'node:child_process';
 import { statSync } from 'node:fs';
 import { chromium } from 'playwright-core';
 import { createServer } from 'vite';
+import { chromiumHere } from './chromium.mjs';
 
 const web = new URL('..', import.meta.url).pathname;
 const repository = new URL('../..', import.meta.url).pathname;
@@ -25,10 +26,7 @@ const server = await createServer({
 });
 await server.listen();
 const base = `http://127.0.0.1:${server.httpServer.address().port}`;
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
-  args: ['--headless', '--no-sandbox', '--disable-gpu', '--no-first-run', '--disable-sync'],
-});
+const browser = await chromium.launch(chromiumHere);
 try {
   const page = await browser.newPage();
   page.on('pageerror', (cause) => console.error(cause));

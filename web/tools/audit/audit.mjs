@@ -9,6 +9,7 @@ import { spawn } from 'node:child_process';
 import { createInterface } from 'node:readline';
 import { launch } from 'chrome-launcher';
 import lighthouse, { desktopConfig } from 'lighthouse';
+import { chromiumHere } from '../../scripts/chromium.mjs';
 
 const least = 95;
 const categories = ['performance', 'accessibility', 'best-practices'];
@@ -68,8 +69,8 @@ const screens = {
 };
 
 const chrome = await launch({
-  chromePath: process.env.CHROMIUM ?? '/usr/bin/chromium',
-  chromeFlags: ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run'],
+  chromePath: chromiumHere.executablePath,
+  chromeFlags: chromiumHere.args,
 });
 let under = 0;
 try {
