@@ -83,7 +83,7 @@ func (s *Scope) Apply(e Entry) {
 	}
 	if s.Item != nil {
 		var takes []string
-		if c.CutPieces != nil {
+		if c.CutPieces != nil || c.SawPart != nil && c.SawPart.Computed > 0 {
 			takes = s.currentTakeIDs()
 		}
 		s.Item.apply(e, takes)
@@ -128,6 +128,7 @@ func (it *Item) apply(e Entry, takes []string) {
 		}
 	case c.SawPart != nil:
 		it.Sawn = append(it.Sawn, Sawn{stamp, *c.SawPart})
+		it.joinParts(*c.SawPart, takes, stamp, e.RuleBook)
 	case c.ReadGap != nil:
 		it.readGap(GapRead{stamp, *c.ReadGap})
 	case c.AnswerCheck != nil:

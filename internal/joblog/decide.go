@@ -77,7 +77,7 @@ func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Findin
 		return checkCutPieces(s, c.CutPieces.Pieces, now)
 	case SawPartKind:
 		b := c.SawPart
-		return checkCutPieces(s, []CutPiece{{Piece: b.Piece, Computed: b.AsCut, AsCut: b.AsCut}}, now)
+		return checkSawPart(s, *b, now)
 	case TakeStickKind, ReturnOffcutKind, MiscutKind:
 		return checkSticks(s.Job, c)
 	case ReadGapKind:
@@ -345,6 +345,20 @@ func checkCutPieces(s Scope, pieces []CutPiece, now time.Time) []finding.Finding
 		}
 	}
 	return nil
+}
+
+func checkSawPart(s Scope, b SawPart, now time.Time) []finding.Finding {
+	if b.Computed < 0 || b.Computed > length.Longest || b.Computed == 0 && len(b.Joints) > 0 || len(b.Joints) > 0 && len(b.Joints) != b.Parts-1 {
+		return []finding.Finding{finding.New("as_cut_impossible", finding.Stop).Term("piece", b.Piece).Len("value", b.Computed)}
+	}
+	from := length.Length(0)
+	for _, j := range b.Joints {
+		if j <= from || j >= b.Computed {
+			return []finding.Finding{finding.New("as_cut_impossible", finding.Stop).Term("piece", b.Piece).Len("value", j)}
+		}
+		from = j
+	}
+	return checkCutPieces(s, []CutPiece{{Piece: b.Piece, Computed: b.AsCut, AsCut: b.AsCut}}, now)
 }
 
 func checkAnswer(it *Item, a AnswerCheck) []finding.Finding {

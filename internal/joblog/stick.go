@@ -40,14 +40,18 @@ type Miscut struct {
 	Reason  string        `json:"reason" minLength:"1" maxLength:"400"`
 }
 
-// SawPart records one part of a piece that is joined of several by scarfs. When the last is
-// sawn the piece itself is logged by cut_pieces.
+// SawPart records one part of a piece that is joined of several by scarfs. Where Computed says
+// what the whole was to be, the piece itself is logged with the last of its parts: its as-cut
+// length is that of the parts less the overlaps. Without Computed only the part is.
 type SawPart struct {
 	StickID string        `json:"stick_id,omitempty" format:"uuid" doc:"The stick on the saw it came from"`
 	Piece   string        `json:"piece" maxLength:"60"`
 	Part    int           `json:"part" minimum:"1" maximum:"20" doc:"Counted from the left"`
 	Parts   int           `json:"parts" minimum:"2" maximum:"20"`
 	AsCut   length.Length `json:"as_cut" doc:"Nanometers"`
+
+	Computed length.Length   `json:"computed,omitempty" doc:"What the whole piece was to be when the part was cut; with it the last part logs the piece"`
+	Joints   []length.Length `json:"joints,omitempty" maxItems:"19" doc:"Where the scarfs are centered, from the piece's left end, so that a later plan keeps them"`
 }
 
 // Stick is a stick on the saw; its id is the id of the command that took it.
@@ -68,6 +72,42 @@ type Offcut struct {
 type Sawn struct {
 	Stamp
 	SawPart
+}
+
+// PartsSawn lists what is cut of a piece that is joined of parts, as long as the piece is still
+// to be that long: for each part of the split the last cut counts. Nil where nothing is.
+func (it *Item) PartsSawn(piece string, computed length.Length) []Sawn {
+	var out []Sawn
+	for i := len(it.Sawn) - 1; i >= 0; i-- {
+		s := &it.Sawn[i]
+		if s.Piece != piece || s.Parts == 0 || s.Computed != computed || len(out) > 0 && s.Parts != out[0].Parts {
+			continue
+		}
+		known := false
+		for k := range out {
+			known = known || out[k].Part == s.Part
+		}
+		if !known {
+			out = append(out, *s)
+		}
+	}
+	return out
+}
+
+// joinParts logs a piece whose last part has just been cut.
+func (it *Item) joinParts(last SawPart, takes []string, stamp Stamp, ruleBook string) {
+	if last.Computed <= 0 || it.Run == nil {
+		return
+	}
+	parts := it.PartsSawn(last.Piece, last.Computed)
+	if len(parts) < last.Parts {
+		return
+	}
+	whole := -length.Length(last.Parts-1) * trim.ScarfOverlap(it.Run.Profile, it.Run.Corners)
+	for i := range parts {
+		whole += parts[i].AsCut
+	}
+	it.cutPieces([]CutPiece{{Piece: last.Piece, Computed: last.Computed, AsCut: whole}}, takes, stamp, ruleBook)
 }
 
 // applySticks folds an entry about the job's sticks and rack. Lists are made anew, so that a

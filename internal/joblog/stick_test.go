@@ -8,6 +8,7 @@ import (
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
 	"longpoint/internal/stage"
+	"longpoint/internal/trim"
 )
 
 var casingStock = joblog.Stock{Kind: "casing", Width: length.In(2, 3, 4), Thickness: length.In(0, 11, 16), Name: "Square"}
@@ -140,5 +141,97 @@ func TestCuttingOfTellsWhatIsStillToCut(t *testing.T) {
 	}
 	if all := s.state.JobItems(nil); len(all) != len(s.state.Items) {
 		t.Errorf("items: got %d, want %d", len(all), len(s.state.Items))
+	}
+}
+
+// A run joined by a scarf is cut when its last part is: the as-cut length is the parts' less their
+// overlap, whichever part comes last, and without one of them the piece is to be cut again.
+func TestTheLastPartOfAScarfedPieceLogsThePiece(t *testing.T) {
+	t.Parallel()
+	s, base, shoe := newRoomSite(t)
+	for i, l := range []length.Length{in(144, 0, 0), in(120, 0, 0), in(144, 0, 0), in(120, 0, 0)} {
+		s.wall(i+1, l)
+	}
+	var whole trim.Cut
+	for _, c := range joblog.CuttingOf(s.state.Scope(nil, joblog.Command{ItemID: s.item}), s.now).Pieces {
+		if c.Piece == "wall_3_piece_1" {
+			whole = c.Cut
+		}
+	}
+	// Common practice, trade arithmetic: 9/16 in stock scarfed at 30° overlaps 9/16 × tan 30° = 0.3248 in.
+	p := s.state.Items[s.item].Run.Profile
+	lap := trim.ScarfOverlap(p, trim.Corners{})
+	if d := lap - 8_248_891; d.Abs() > 10 {
+		t.Fatalf("overlap: got %d nm, want 8 248 891", lap)
+	}
+	joint := 60 * length.Inch
+	parts := []length.Length{joint + lap/2, whole.Value.Length - joint + lap/2}
+	saw := func(n int, asCut length.Length) string {
+		t.Helper()
+		d := s.give(installer, joblog.Command{Kind: joblog.SawPartKind, SawPart: &joblog.SawPart{Piece: whole.Piece, Part: n, Parts: 2, AsCut: asCut,
+			Computed: whole.Value.Length, Joints: []length.Length{joint}}})
+		if d.Refused {
+			t.Fatalf("part %d: %+v", n, d.Findings)
+		}
+		return d.Entries[0].Command.ID
+	}
+	record := func() *joblog.PieceCut {
+		for i, c := range s.state.Items[s.item].Pieces {
+			if c.Piece == whole.Piece {
+				return &s.state.Items[s.item].Pieces[i]
+			}
+		}
+		return nil
+	}
+	saw(2, parts[1])
+	if record() != nil {
+		t.Error("one part of two: the piece is logged")
+	}
+	first := saw(1, parts[0]-length.Sixteenth)
+	switch r := record(); {
+	case r == nil:
+		t.Fatal("both parts: the piece is not logged")
+	case r.AsCut != whole.Value.Length-length.Sixteenth || r.Computed != whole.Value.Length || len(r.Takes) == 0:
+		t.Errorf("the whole: got %v of %v from %d takes, want a sixteenth under it", r.AsCut, r.Computed, len(r.Takes))
+	}
+	s.give(installer, joblog.Command{Kind: joblog.WithdrawKind, Withdraw: &joblog.Withdraw{CommandID: first, Reason: "Ticked by mistake"}})
+	if record() != nil || len(s.state.Items[s.item].PartsSawn(whole.Piece, whole.Value.Length)) != 1 {
+		t.Error("a part taken back: the piece still counts as cut, or the other part as gone")
+	}
+	saw(1, parts[0])
+	second := s.state.Items[s.item].PartsSawn(whole.Piece, whole.Value.Length)
+	for _, p := range second {
+		if p.Part == 2 {
+			s.give(installer, joblog.Command{Kind: joblog.WithdrawKind, Withdraw: &joblog.Withdraw{CommandID: p.CommandID, Reason: "Split"}})
+		}
+	}
+	if record() != nil {
+		t.Error("the part cut first taken back: the piece still counts as cut")
+	}
+	saw(2, parts[1])
+	if r := record(); r == nil || r.AsCut != whole.Value.Length {
+		t.Errorf("cut anew: got %+v, want the whole to the nanometer", r)
+	}
+	// What older programs sent, without the whole, means what it meant: the part alone.
+	s.item = shoe
+	for n := 1; n <= 2; n++ {
+		if d := s.give(installer, joblog.Command{Kind: joblog.SawPartKind, SawPart: &joblog.SawPart{Piece: whole.Piece, Part: n, Parts: 2, AsCut: length.Foot}}); d.Refused {
+			t.Errorf("part %d without its whole: %+v", n, d.Findings)
+		}
+	}
+	if it := s.state.Items[shoe]; len(it.Pieces) != 0 || len(it.Sawn) != 2 {
+		t.Errorf("parts without their whole: got %d pieces, %d parts; want none and two", len(it.Pieces), len(it.Sawn))
+	}
+	s.item = base
+	for name, p := range map[string]joblog.SawPart{
+		"a joint past the end":  {Piece: whole.Piece, Part: 1, Parts: 2, AsCut: length.Foot, Computed: length.Foot, Joints: []length.Length{2 * length.Foot}},
+		"joints without parts":  {Piece: whole.Piece, Part: 1, Parts: 3, AsCut: length.Foot, Computed: 9 * length.Foot, Joints: []length.Length{length.Foot}},
+		"joints out of order":   {Piece: whole.Piece, Part: 1, Parts: 3, AsCut: length.Foot, Computed: 9 * length.Foot, Joints: []length.Length{4 * length.Foot, length.Foot}},
+		"no whole":              {Piece: whole.Piece, Part: 1, Parts: 2, AsCut: length.Foot, Joints: []length.Length{length.Foot}},
+		"a whole past any tape": {Piece: whole.Piece, Part: 1, Parts: 2, AsCut: length.Foot, Computed: 2 * length.Longest},
+	} {
+		if d := s.give(installer, joblog.Command{Kind: joblog.SawPartKind, SawPart: &p}); !d.Refused || d.Findings[0].Code != "as_cut_impossible" {
+			t.Errorf("%s: got %+v, want as_cut_impossible", name, d.Findings)
+		}
 	}
 }

@@ -65,6 +65,16 @@ func (it *Item) locate(id string) (list, int) {
 	return nowhere, 0
 }
 
+// sawPart reports whether the command cut one part of a piece.
+func (it *Item) sawPart(id string) bool {
+	for i := range it.Sawn {
+		if it.Sawn[i].CommandID == id {
+			return it.Sawn[i].Parts > 0
+		}
+	}
+	return false
+}
+
 // logged reports whether a command that may be withdrawn has left something on the item.
 func (it *Item) logged(id string) bool {
 	in, _ := it.locate(id)
@@ -89,9 +99,11 @@ func (it *Item) withdraw(id string) {
 		case inPasses:
 			it.Passes = append(append([]Pass(nil), it.Passes[:at]...), it.Passes[at+1:]...)
 		case inSawn: // a slip of the thumb at the saw: the piece is to be cut again
+			gone := it.Sawn[at]
 			it.Sawn = append(append([]Sawn(nil), it.Sawn[:at]...), it.Sawn[at+1:]...)
 			for p := len(it.Pieces) - 1; p >= 0; p-- {
-				if it.Pieces[p].CommandID == id {
+				// A piece joined of parts is not whole without any one of them.
+				if it.Pieces[p].CommandID == id || gone.Parts > 0 && it.Pieces[p].Piece == gone.Piece && it.sawPart(it.Pieces[p].CommandID) {
 					it.Pieces = append(append([]PieceCut(nil), it.Pieces[:p]...), it.Pieces[p+1:]...)
 				}
 			}

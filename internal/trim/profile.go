@@ -79,7 +79,6 @@ func CheckProfile(p Profile) []finding.Finding {
 	return fs
 }
 
-// depth is how far the profile stands out on the plan.
 // Depth is how far the profile stands out on the plan.
 func (p Profile) Depth() length.Length { return p.depth() }
 

@@ -68,22 +68,26 @@ func (r *run) nailing(w Wall, from, to length.Length) Nailing {
 
 // overlap is how far a scarf's two pieces lie over one another, even in nanometers so that
 // the stud halves it.
-func (r *run) overlap() length.Length {
-	a := r.in.Corners.ScarfAngle
-	if a == 0 {
-		a = defaultScarf
-	}
+func (r *run) overlap() length.Length { return ScarfOverlap(r.in.Profile, r.in.Corners) }
+
+// ScarfOverlap is that overlap for stock joined as said.
+func ScarfOverlap(p Profile, c Corners) length.Length {
 	// Crown is scarfed lying flat, by bevel, so the slope runs through the board's thickness.
-	return 2 * times(r.in.Profile.Thickness, a.tan()/2)
+	return 2 * times(p.Thickness, c.Scarf().tan()/2)
+}
+
+// Scarf is the angle scarfs are cut at, from square.
+func (c Corners) Scarf() Angle {
+	if c.ScarfAngle == 0 {
+		return defaultScarf
+	}
+	return c.ScarfAngle
 }
 
 // scarfEnds are the two ends of a scarf on a stud. The back of the one beneath runs half the
 // overlap past the stud, its face stops as much short; the one that laps over is the reverse.
 func (r *run) scarfEnds(overlap length.Length) (left, right endCut) {
-	a := r.in.Corners.ScarfAngle
-	if a == 0 {
-		a = defaultScarf
-	}
+	a := r.in.Corners.Scarf()
 	half := overlap / 2
 	under := endCut{joint: ScarfUnder, beyond: -overlap, off: []derive.Term{derive.Plus("scarf_half_overlap", half, derive.Geometry)}}
 	over := endCut{joint: ScarfOver, beyond: overlap, off: []derive.Term{derive.Minus("scarf_half_overlap", half, derive.Geometry)}}

@@ -843,6 +843,10 @@ func joblogSawPart(c *codec, v *joblog.SawPart) {
 		c.count("part", &v.Part)
 		c.count("parts", &v.Parts)
 		c.length("as_cut", &v.AsCut)
+		c.lengthIf("computed", &v.Computed)
+		if c.some("joints", len(v.Joints) > 0) {
+			lengthLengthList(c, &v.Joints)
+		}
 	}
 }
 
@@ -1256,6 +1260,19 @@ func joblogStock(c *codec, v *joblog.Stock) {
 		c.lengthIf("thickness", &v.Thickness)
 		c.textIf("grade", (*string)(&v.Grade))
 		c.flagIf("prefinished", &v.Prefinished)
+	}
+}
+
+func lengthLengthList(c *codec, v *[]length.Length) {
+	if c.list(*v != nil) {
+		*v = []length.Length{}
+	}
+	for i := 0; c.item(i, len(*v)); i++ {
+		if c.reading {
+			var x length.Length
+			*v = append(*v, x)
+		}
+		c.lengthValue(&(*v)[i])
 	}
 }
 
@@ -1784,6 +1801,10 @@ func joblogSawn(c *codec, v *joblog.Sawn) {
 		c.count("part", &v.SawPart.Part)
 		c.count("parts", &v.SawPart.Parts)
 		c.length("as_cut", &v.SawPart.AsCut)
+		c.lengthIf("computed", &v.SawPart.Computed)
+		if c.some("joints", len(v.SawPart.Joints) > 0) {
+			lengthLengthList(c, &v.SawPart.Joints)
+		}
 	}
 }
 

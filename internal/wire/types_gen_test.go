@@ -65,6 +65,7 @@ var codecs = []typeCodec{
 	{"[]joblog.ValueView", false, func() any { return new([]joblog.ValueView) }, func(c *codec, x any) { joblogValueViewList(c, x.(*[]joblog.ValueView)) }},
 	{"[]joblog.WallGapEntry", true, func() any { return new([]joblog.WallGapEntry) }, func(c *codec, x any) { joblogWallGapEntryList(c, x.(*[]joblog.WallGapEntry)) }},
 	{"[]joblog.WallGapView", false, func() any { return new([]joblog.WallGapView) }, func(c *codec, x any) { joblogWallGapViewList(c, x.(*[]joblog.WallGapView)) }},
+	{"[]length.Length", true, func() any { return new([]length.Length) }, func(c *codec, x any) { lengthLengthList(c, x.(*[]length.Length)) }},
 	{"[]string", true, func() any { return new([]string) }, func(c *codec, x any) { stringList(c, x.(*[]string)) }},
 	{"[]trim.CornerChoice", true, func() any { return new([]trim.CornerChoice) }, func(c *codec, x any) { trimCornerChoiceList(c, x.(*[]trim.CornerChoice)) }},
 	{"[]trim.End", false, func() any { return new([]trim.End) }, func(c *codec, x any) { trimEndList(c, x.(*[]trim.End)) }},
