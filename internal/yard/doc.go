@@ -142,7 +142,8 @@ type End struct {
 	Miter float64       `json:"miter,omitempty"`
 	Bevel float64       `json:"bevel,omitempty"`
 	Long  Edge          `json:"long,omitempty"` // the edge with the long point, where it is known
-	Back  length.Length `json:"back,omitempty"` // how far the other edge stands back
+	Back  length.Length `json:"back,omitempty"` // how far the other edge stands back from what reaches farthest
+	Over  length.Length `json:"over,omitempty"` // how far the face reaches past the long point that is marked
 }
 
 // Piece is one piece wanted, as it lies on the saw before it is turned.
@@ -151,8 +152,9 @@ type Piece struct {
 	Piece    string          `json:"piece"`
 	Part     int             `json:"part,omitempty"` // of a run joined by scarfs, from the left
 	Parts    int             `json:"parts,omitempty"`
-	Length   length.Length   `json:"length"`   // from long point to long point
-	Computed length.Length   `json:"computed"` // of the whole piece
+	Joints   []length.Length `json:"joints,omitempty"` // where the run's scarfs are centered, from its left end
+	Length   length.Length   `json:"length"`           // from long point to long point
+	Computed length.Length   `json:"computed"`         // of the whole piece
 	Copies   int             `json:"copies"`
 	Rounding length.Rounding `json:"rounding"`
 	Left     End             `json:"left"`
@@ -161,6 +163,9 @@ type Piece struct {
 	OnePiece bool            `json:"one_piece,omitempty"`
 	Again    bool            `json:"again,omitempty"` // it was cut before, too short
 }
+
+// span is the length of stick the piece takes: its marked length and what reaches past the marks.
+func (c *Piece) span() length.Length { return c.Length + c.Left.Over + c.Right.Over }
 
 // Source is where a stick comes from.
 type Source string

@@ -1,6 +1,7 @@
 package yard
 
 import (
+	"math"
 	"time"
 
 	"longpoint/internal/houserules"
@@ -22,11 +23,9 @@ type wanted struct {
 // run is a piece that may be joined of several by scarfs, its studs from its left extreme.
 type run struct {
 	piece  Piece
-	splits []int64
+	splits []int64 // from what reaches farthest left
 	lap    length.Length
-	back   length.Length // how far a scarf's cut stands back, rounded down
-	angle  float64
-	leftOn bool // the left part laps over
+	scarf  [2]End // of the left part's right end and the right part's left end
 }
 
 // runStock tells the kinds of stock whose long pieces may be scarfed; legs of casing and jambs are
@@ -73,7 +72,7 @@ func gather(st *joblog.State, company houserules.Set, ask Ask, now time.Time) ([
 				at[kind] = w
 				out = append(out, w)
 			}
-			w.add(s.Item, p)
+			w.add(s.Item, p, c.Rules.AsCutTolerance)
 		}
 	}
 	return out, left
@@ -147,7 +146,7 @@ func stockOf(it *joblog.Item, p *joblog.CuttingPiece) (joblog.Stock, bool) {
 	return out, true
 }
 
-func (w *wanted) add(it *joblog.Item, p *joblog.CuttingPiece) {
+func (w *wanted) add(it *joblog.Item, p *joblog.CuttingPiece, tolerance length.Length) {
 	out := Piece{ItemID: it.ID, Piece: p.Piece, Length: p.Value.Length, Computed: p.Value.Length, Copies: max(1, p.Quantity), Rounding: p.Rounding,
 		Again: p.Record != nil, OnePiece: !runStock(w.stock.Kind)}
 	if p.Width != nil {
@@ -161,7 +160,22 @@ func (w *wanted) add(it *joblog.Item, p *joblog.CuttingPiece) {
 		w.pieces = append(w.pieces, out)
 		return
 	}
-	w.runs = append(w.runs, w.runOf(it, p, out))
+	r := runOf(it, p, out)
+	sawn := it.PartsSawn(out.Piece, out.Computed)
+	if len(sawn) == 0 || len(sawn[0].Joints) != sawn[0].Parts-1 {
+		w.runs = append(w.runs, r)
+		return
+	}
+	// A part of it is cut: the joints stay where they are.
+	for _, part := range r.joined(sawn[0].Joints) {
+		cut := false
+		for i := range sawn {
+			cut = cut || sawn[i].Part == part.Part && sawn[i].AsCut >= part.Length-tolerance
+		}
+		if !cut {
+			w.pieces = append(w.pieces, part)
+		}
+	}
 }
 
 // ends says how both ends of a piece are cut and where their long points lie, with the face up
@@ -188,24 +202,59 @@ func ends(it *joblog.Item, p *joblog.CuttingPiece, s joblog.Stock) (left, right 
 		if rightHandLeg(it, p.Piece) {
 			es[0], es[1] = es[1], es[0] // its top is at the left when its outer edge is at the fence
 		}
-	case runStock(p.Profile) && p.Profile != "crown":
+	case runStock(p.Profile):
 		for _, m := range p.Marks {
 			i := 0
-			if m.From == "right" {
+			switch m.From {
+			case "left":
+			case "right":
 				i = 1
+			default:
+				continue
 			}
-			if m.From != "left" && m.From != "right" || es[i].Joint == "cope" || es[i].Bevel != 0 {
-				continue // what is coped is left as wide as it comes off the saw
-			}
+			// What is coped is mitered first: it comes off the saw like an inside miter, its back long.
 			switch m.Name {
 			case "short_point_face":
 				es[i].Long, es[i].Back = Far, m.Value.Length
 			case "short_point_back":
 				es[i].Long, es[i].Back = Near, m.Value.Length
+			case "short_point_ceiling_edge":
+				es[i].Long, es[i].Back = Near, scale(m.Value.Length, it.Run.Profile, false)
+			case "short_point_wall_edge":
+				es[i].Long, es[i].Back = Far, scale(m.Value.Length, it.Run.Profile, false)
+				es[i].Over = scale(m.Value.Length, it.Run.Profile, true) - m.Value.Length
+			}
+			if es[i].Joint == "scarf" && es[i].Bevel != 0 {
+				es[i].Long, es[i].Back = Neither, 0 // goes through the thickness, not across the face
 			}
 		}
 	}
 	return es[0], es[1]
+}
+
+// scale takes how far one edge of crown stands back from the other, along the back, to how far it
+// does from the line of its face that stands out most from the wall. The cut stands plumb in the
+// corner, so how far it reaches grows evenly with the distance from the wall; the marks are on the
+// back, and at an outside corner the face reaches past them. Where the projection was taped it is
+// that line; else it is no farther out than the corner of the board the crown was milled from.
+func scale(back length.Length, p trim.Profile, up bool) length.Length {
+	depth, most := float64(p.Depth()), farthest(p)
+	if depth <= 0 || most <= depth {
+		return back
+	}
+	out := float64(back) * most / depth
+	if up {
+		return length.Length(math.Ceil(out + 1))
+	}
+	return length.Length(math.Max(math.Floor(out-1), float64(back)))
+}
+
+func farthest(p trim.Profile) float64 {
+	if p.Projection > 0 {
+		return float64(p.Projection)
+	}
+	sin, cos := math.Sincos(p.Spring.Degrees() * math.Pi / 180)
+	return float64(p.Height)*sin + float64(p.Thickness)*cos
 }
 
 // rightHandLeg tells a casing leg that stands on the right as its face is seen.
@@ -219,51 +268,71 @@ func rightHandLeg(it *joblog.Item, piece string) bool {
 	return false
 }
 
-func (w *wanted) runOf(it *joblog.Item, p *joblog.CuttingPiece, out Piece) run {
-	deg := 30.0
-	if a := it.Run.Corners.ScarfAngle; a > 0 {
-		deg = a.Degrees()
+func runOf(it *joblog.Item, p *joblog.CuttingPiece, out Piece) run {
+	prof, corners := it.Run.Profile, it.Run.Corners
+	r := run{piece: out, lap: trim.ScarfOverlap(prof, corners)}
+	deg := corners.Scarf().Degrees()
+	under := End{Joint: "scarf", Miter: deg, Long: Far, Back: min(length.Length(stock.SetBack(int64(prof.Thickness), deg)), r.lap)}
+	over := under
+	over.Long = Near
+	if prof.Kind == trim.CrownRun { // lies flat, and is scarfed by bevel
+		under = End{Joint: "scarf", Bevel: deg}
+		over = under
 	}
-	// Even, so that the stud halves it, and never less than the cut takes.
-	back := length.Length(stock.SetBack(int64(it.Run.Profile.Thickness), deg))
-	lap := back + 2 - back%2
-	r := run{piece: out, lap: lap, back: back, angle: deg, leftOn: it.Run.Corners.ScarfLap != trim.RightPiece}
-	start := p.Run.From
+	r.scarf = [2]End{over, under}
+	if corners.ScarfLap == trim.RightPiece {
+		r.scarf = [2]End{under, over}
+	}
+	start := p.Run.From - out.Left.Over
 	for _, m := range p.Marks {
-		if m.Name == "short_point_back" && m.From == "left" {
+		if m.From == "left" && (m.Name == "short_point_back" || m.Name == "short_point_wall_edge") {
 			start -= m.Value.Length
 		}
 	}
 	for _, s := range p.Run.Nailing.Studs {
-		if at := int64(s - start); at > 0 && at < int64(out.Length) {
+		if at := int64(s - start); at > 0 && at < int64(out.span()) {
 			r.splits = append(r.splits, at)
 		}
 	}
 	return r
 }
 
-// parts makes the pieces of a run cut at those places.
-func (r run) parts(lengths []int64) []Piece {
-	n := len(lengths)
-	if n == 1 {
+// nearEnd is how near to the end of a run it is not joined where another stud will do: a short
+// piece in a corner shows (common practice, from memory).
+const nearEnd = 24 * length.Inch
+
+// away lists the studs that are not near an end.
+func (r run) away() []int64 {
+	out := make([]int64, 0, len(r.splits))
+	for _, at := range r.splits {
+		if at >= int64(nearEnd) && at <= int64(r.piece.span()-nearEnd) {
+			out = append(out, at)
+		}
+	}
+	return out
+}
+
+// joined makes the pieces of a run with its scarfs centered there, measured from its left long point.
+func (r run) joined(joints []length.Length) []Piece {
+	if len(joints) == 0 {
 		return []Piece{r.piece}
 	}
-	scarf := func(over bool) End {
-		e := End{Joint: "scarf", Miter: r.angle, Back: r.back, Long: Far}
-		if over {
-			e.Long = Near
-		}
-		return e
-	}
-	out := make([]Piece, n)
+	out := make([]Piece, len(joints)+1)
+	from := length.Length(0)
 	for i := range out {
 		p := r.piece
-		p.Part, p.Parts, p.Length = i+1, n, length.Length(lengths[i])
+		p.Part, p.Parts, p.Joints = i+1, len(out), joints
+		to := r.piece.Length
 		if i > 0 {
-			p.Left = scarf(!r.leftOn)
+			p.Left = r.scarf[1]
 		}
-		if i < n-1 {
-			p.Right = scarf(r.leftOn)
+		if i < len(joints) {
+			p.Right = r.scarf[0]
+			to = joints[i] + r.lap - r.lap/2
+		}
+		p.Length = to - from
+		if i < len(joints) {
+			from = joints[i] - r.lap/2
 		}
 		out[i] = p
 	}

@@ -200,16 +200,30 @@ func (m Making) sources(s joblog.Stock, line Line, sp *StockPlan, p *stock.Probl
 	return out
 }
 
-// usedOf is how much of a stick on the saw is gone: pieces cut from it and lengths lost, each
-// with the kerf of the steepest usual cut, 45°, since which cuts they were is not logged.
+// usedOf is how much of a stick on the saw is gone: pieces cut from it and lengths lost. Where
+// the cuts are not known they are taken for 45°, the steepest usual.
 func (m Making) usedOf(st *joblog.Stick, kerf length.Length) length.Length {
-	k := length.Length(stock.KerfAt(int64(kerf), 45))
-	used := st.Lost + k*length.Length(st.Cuts)
-	for _, it := range m.State.Items {
-		for i := range it.Sawn {
-			if it.Sawn[i].StickID == st.CommandID {
-				used += it.Sawn[i].AsCut + k
+	unknown := kerfAt(kerf, End{Miter: 45})
+	used := st.Lost + unknown*length.Length(st.Cuts)
+	for _, s := range m.State.JobItems(m.Company) {
+		var cutting *joblog.Cutting
+		for i := range s.Item.Sawn {
+			sawn := &s.Item.Sawn[i]
+			if sawn.StickID != st.CommandID {
+				continue
 			}
+			if cutting == nil {
+				c := joblog.CuttingOf(s, m.Now)
+				cutting = &c
+			}
+			over, k := length.Length(0), unknown
+			for p := range cutting.Pieces {
+				if cutting.Pieces[p].Piece == sawn.Piece {
+					left, right := ends(s.Item, &cutting.Pieces[p], st.Stock)
+					over, k = left.Over+right.Over, max(kerfAt(kerf, left), kerfAt(kerf, right))
+				}
+			}
+			used += sawn.AsCut + over + k
 		}
 	}
 	return used
@@ -227,13 +241,13 @@ func (sp *StockPlan) take(w *wanted, p *stock.Problem) []LeftOut {
 }
 
 func (sp *StockPlan) put(c Piece, most length.Length, p *stock.Problem, left *[]LeftOut) {
-	if c.Length > most {
-		*left = append(*left, LeftOut{ItemID: c.ItemID, Piece: c.Piece, Why: TooLong, Length: c.Length, Most: most})
+	if c.span() > most {
+		*left = append(*left, LeftOut{ItemID: c.ItemID, Piece: c.Piece, Why: TooLong, Length: c.span(), Most: most})
 		return
 	}
 	sp.Pieces = append(sp.Pieces, c)
 	// A sliver narrower than the blade is given as much stock as the blade takes.
-	p.Pieces = append(p.Pieces, stock.Piece{Length: max(int64(c.Length), p.Kerf), Demand: c.Copies})
+	p.Pieces = append(p.Pieces, stock.Piece{Length: max(int64(c.span()), p.Kerf), Demand: c.Copies})
 }
 
 func longest(p *stock.Problem) int64 {
@@ -252,10 +266,10 @@ func (sp *StockPlan) long(w *wanted, p *stock.Problem, left *[]LeftOut) []run {
 	var out []run
 	for _, r := range w.runs {
 		switch {
-		case r.piece.Length <= most:
+		case r.piece.span() <= most:
 			sp.put(r.piece, most, p, left)
 		case len(r.splits) == 0:
-			*left = append(*left, LeftOut{ItemID: r.piece.ItemID, Piece: r.piece.Piece, Why: NoStuds, Length: r.piece.Length, Most: most})
+			*left = append(*left, LeftOut{ItemID: r.piece.ItemID, Piece: r.piece.Piece, Why: NoStuds, Length: r.piece.span(), Most: most})
 		default:
 			out = append(out, r)
 		}
@@ -278,9 +292,16 @@ func (m Making) half(ctx context.Context) (context.Context, context.CancelFunc) 
 func (sp *StockPlan) split(ctx context.Context, runs []run, p *stock.Problem, o stock.Options) bool {
 	in := make([]stock.Run, len(runs))
 	for i, r := range runs {
-		in[i] = stock.Run{Length: int64(r.piece.Length), Splits: r.splits, Lap: int64(r.lap)}
+		in[i] = stock.Run{Length: int64(r.piece.span()), Splits: r.away(), Lap: int64(r.lap)}
 	}
 	rp, err := stock.SolveRuns(ctx, *p, in, o)
+	var bad *stock.Error
+	if errors.As(err, &bad) && bad.Code == stock.CodePieceTooLong { // a joint near an end is better than none
+		for i, r := range runs {
+			in[i].Splits = r.splits
+		}
+		rp, err = stock.SolveRuns(ctx, *p, in, o)
+	}
 	if err != nil {
 		sp.refuse(err)
 		return false
@@ -288,13 +309,19 @@ func (sp *StockPlan) split(ctx context.Context, runs []run, p *stock.Problem, o 
 	sp.Splits, sp.SplitsBest = true, rp.SplitsOptimal
 	p.Pieces = rp.Problem.Pieces
 	for i, r := range runs {
-		var lengths []int64
-		for _, k := range rp.Parts[i] {
-			lengths = append(lengths, rp.Problem.Pieces[k].Length)
+		joints := make([]length.Length, 0, len(rp.Joints[i]))
+		for _, at := range rp.Joints[i] {
+			joints = append(joints, length.Length(at)-r.piece.Left.Over)
 		}
-		sp.Pieces = append(sp.Pieces, r.parts(lengths)...)
+		sp.Pieces = append(sp.Pieces, r.joined(joints)...)
 	}
 	return true
+}
+
+// kerfAt is what the blade takes along the stick at an end: a cut both mitered and beveled is
+// slanted by both.
+func kerfAt(kerf length.Length, e End) length.Length {
+	return length.Length(stock.KerfAt(stock.KerfAt(int64(kerf), e.Miter), e.Bevel))
 }
 
 // shapes says how the pieces lie. A cut's kerf along the stick counts whatever its long point.
@@ -308,7 +335,7 @@ func (sp *StockPlan) shapes(kerf int64) []stock.Shape {
 
 func (c *Piece) shape(kerf int64, flat bool) stock.Shape {
 	end := func(e End) stock.End {
-		out := stock.End{Kerf: stock.KerfAt(kerf, max(e.Miter, e.Bevel))}
+		out := stock.End{Kerf: int64(kerfAt(length.Length(kerf), e))}
 		switch e.Long {
 		case Far:
 			out.Near = int64(e.Back)
@@ -318,6 +345,14 @@ func (c *Piece) shape(kerf int64, flat bool) stock.Shape {
 		return out
 	}
 	return stock.Shape{Left: end(c.Left), Right: end(c.Right), Turns: flat && c.Rip == 0}
+}
+
+// lying gives the ends of a piece as it lies after a turn.
+func (c *Piece) lying(t stock.Turn) (left, right End) {
+	if t == stock.EndForEnd || t == stock.Around {
+		return c.Right, c.Left
+	}
+	return c.Left, c.Right
 }
 
 func (sp *StockPlan) value(l stock.Laid) int64 {
@@ -358,7 +393,8 @@ func (sp *StockPlan) lay(l stock.Laid, sources []source, newID func() string) {
 				st.OffcutID = src.id
 			}
 			for _, c := range s.Pieces {
-				c.At += src.shift
+				left, _ := sp.Pieces[c.Piece].lying(c.Turn)
+				c.At += src.shift + int64(left.Over)
 				st.Pieces = append(st.Pieces, c)
 			}
 			sp.Sticks = append(sp.Sticks, st)

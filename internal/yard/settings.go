@@ -37,7 +37,7 @@ func (v *viewer) settings(p *StockPlan, sticks []StickView) []SettingView {
 	lean := func(near, far length.Length, right bool) string {
 		// Going away from the person, a right end whose near edge stands back leans right.
 		switch {
-		case near == far:
+		case near == far || p.Stock.Kind == "crown": // which way it is laid for its cut is on the piece's drawing
 			return ""
 		case (near > far) == right:
 			return "right"
@@ -48,23 +48,17 @@ func (v *viewer) settings(p *StockPlan, sticks []StickView) []SettingView {
 		s, sv := &p.Sticks[i], sticks[i]
 		for k := range s.Pieces {
 			c := &p.Pieces[s.Pieces[k].Piece]
-			pv := sv.Pieces[k]
-			left, right := c.Left, c.Right
-			if pv.Turned && int(s.Pieces[k].Turn) >= 2 {
-				left, right = right, left
-			}
+			pv := &sv.Pieces[k]
+			left, right := c.lying(s.Pieces[k].Turn)
 			name := pv.Item + ": " + pv.Label
 			l := key{tenth(left.Miter), tenth(left.Bevel), lean(pv.Left.Near, pv.Left.Far, false)}
 			r := key{tenth(right.Miter), tenth(right.Bevel), lean(pv.Right.Near, pv.Right.Far, true)}
 			shared := false
 			if k > 0 {
 				before := &p.Pieces[s.Pieces[k-1].Piece]
-				bv := sv.Pieces[k-1]
-				other := before.Right
-				if bv.Turned && int(s.Pieces[k-1].Turn) >= 2 {
-					other = before.Left
-				}
-				shared = l == key{tenth(other.Miter), tenth(other.Bevel), lean(bv.Right.Near, bv.Right.Far, true)}
+				_, other := before.lying(s.Pieces[k-1].Turn)
+				bv := &sv.Pieces[k-1]
+				shared = l == key{tenth(other.Miter), tenth(other.Bevel), lean(bv.Right.Near, bv.Right.Far, true)} && oneCut(p.Kerf, left, other, bv, pv)
 			}
 			if !shared {
 				add(l, sv.Number, pv.At, name)
@@ -94,6 +88,19 @@ func (v *viewer) settings(p *StockPlan, sticks []StickView) []SettingView {
 		sorted[i] = out[k]
 	}
 	return sorted
+}
+
+// oneCut reports whether one pass of the blade makes both ends: they are a kerf apart on both edges.
+func oneCut(kerf length.Length, left, other End, before, after *PieceView) bool {
+	for _, e := range []End{left, other} {
+		if e.Long == Neither && (e.Miter != 0 || e.Bevel != 0) {
+			return false
+		}
+	}
+	gap := after.At - before.At - before.Length
+	near, far := gap+after.Left.Near+before.Right.Near, gap+after.Left.Far+before.Right.Far
+	const rounding = 4 // nanometers: set-backs are rounded down
+	return (near-far).Abs() <= rounding && max(near, far) <= max(kerfAt(kerf, left), kerfAt(kerf, other))+rounding
 }
 
 func sawLabel(r joblog.Reader, miter, bevel float64) string {

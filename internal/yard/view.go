@@ -72,10 +72,13 @@ type StickView struct {
 
 // PieceView is a piece on its stick. At and the ends are nanometers from the stick's left end.
 type PieceView struct {
-	ItemID   string        `json:"item_id" format:"uuid"`
-	Piece    string        `json:"piece"`
-	Part     int           `json:"part,omitempty"`
-	Parts    int           `json:"parts,omitempty"`
+	ItemID string `json:"item_id" format:"uuid"`
+	Piece  string `json:"piece"`
+	Part   int    `json:"part,omitempty"`
+	Parts  int    `json:"parts,omitempty"`
+
+	Joints []length.Length `json:"joints,omitempty" doc:"Where the run's scarfs are centered, as saw_part wants them"`
+
 	Label    string        `json:"label"`
 	Item     string        `json:"item"`
 	Room     string        `json:"room"`
@@ -107,7 +110,7 @@ const (
 // EndView is one end of a piece as it lies.
 type EndView struct {
 	Saw  string        `json:"saw" doc:"Saw setting in words"`
-	Near length.Length `json:"near" doc:"How far the cut stands back at the near edge"`
+	Near length.Length `json:"near" doc:"How far the cut stands back from its mark at the near edge; negative where it reaches past"`
 	Far  length.Length `json:"far"`
 }
 
@@ -373,15 +376,12 @@ func (v *viewer) stick(p *StockPlan, s *Stick, number int) StickView {
 func (v *viewer) piece(p *StockPlan, at stock.Placed) PieceView {
 	c := &p.Pieces[at.Piece]
 	lying := c.shape(int64(p.Kerf), p.Flat).Lying(at.Turn)
-	out := PieceView{ItemID: c.ItemID, Piece: c.Piece, Part: c.Part, Parts: c.Parts, Label: v.terms.Term(c.Piece), At: length.Length(at.At),
+	out := PieceView{ItemID: c.ItemID, Piece: c.Piece, Part: c.Part, Parts: c.Parts, Joints: c.Joints, Label: v.terms.Term(c.Piece), At: length.Length(at.At),
 		Length: c.Length, Text: v.tape(c.Length, c.Rounding), Computed: c.Computed, Turned: at.Turn != stock.AsIs, OnePiece: c.OnePiece}
 	out.Item, out.Room = v.place(c.ItemID)
-	left, right := c.Left, c.Right
-	if at.Turn == stock.EndForEnd || at.Turn == stock.Around {
-		left, right = right, left
-	}
-	out.Left = EndView{Saw: v.saw(left), Near: length.Length(lying.Left.Near), Far: length.Length(lying.Left.Far)}
-	out.Right = EndView{Saw: v.saw(right), Near: length.Length(lying.Right.Near), Far: length.Length(lying.Right.Far)}
+	left, right := c.lying(at.Turn)
+	out.Left = EndView{Saw: v.saw(left), Near: length.Length(lying.Left.Near) - left.Over, Far: length.Length(lying.Left.Far) - left.Over}
+	out.Right = EndView{Saw: v.saw(right), Near: length.Length(lying.Right.Near) - right.Over, Far: length.Length(lying.Right.Far) - right.Over}
 	if c.Rip > 0 {
 		out.Rip = v.print(c.Rip)
 	}
@@ -410,13 +410,18 @@ func (v *viewer) stands(c *Piece, out *PieceView) {
 			out.State = ToCut
 		}
 	}
-	if c.Parts == 0 || out.State != ToCut {
+	if c.Parts == 0 || out.State == Changed {
 		return
 	}
-	for _, s := range cutting.Item.Sawn {
-		if s.Piece == c.Piece && s.Part == c.Part && s.Parts == c.Parts {
+	// A part is cut by itself, and taken back by itself.
+	for _, s := range cutting.Item.PartsSawn(c.Piece, c.Computed) {
+		if s.Part == c.Part && s.Parts == c.Parts && s.AsCut >= c.Length-cutting.Rules.AsCutTolerance {
 			out.State, out.AsCut, out.CutBy = IsCut, v.print(s.AsCut), s.CommandID
+			return
 		}
+	}
+	if out.State == IsCut {
+		out.State, out.AsCut, out.CutBy = ToCut, "", ""
 	}
 }
 

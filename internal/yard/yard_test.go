@@ -102,11 +102,11 @@ func (h *house) check(p yard.Plan) {
 				back := func(e yard.End) (n, f int64) {
 					switch e.Long {
 					case yard.Far:
-						return int64(e.Back), 0
+						n = int64(e.Back)
 					case yard.Near:
-						return 0, int64(e.Back)
+						f = int64(e.Back)
 					}
-					return 0, 0
+					return n - int64(e.Over), f - int64(e.Over)
 				}
 				l, r := piece.Left, piece.Right
 				if c.Turn == stock.EndForEnd || c.Turn == stock.Around {
