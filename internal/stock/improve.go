@@ -70,7 +70,11 @@ func (s *search) improve() []stick {
 	for i := range b.sticks {
 		b.keys[stickKey(&b.sticks[i])]++
 	}
-	for pass := 0; pass < 6 && !b.watch.over && b.alike(); pass++ {
+	for pass := 0; pass < 6 && !b.watch.over; pass++ {
+		halved := b.halve()
+		if !b.alike() && !halved {
+			break
+		}
 	}
 	for pass := 0; pass < 4 && b.p.LeastOffcut > 0 && !b.watch.over && b.exchange(b.longerKept); pass++ {
 	}
@@ -251,6 +255,40 @@ func (b *bench) alike() bool {
 				changed = true
 				break
 			}
+		}
+	}
+	return changed
+}
+
+// halve gives two sticks of one stock half of their pieces each, where that comes out even, leaves
+// fewer different layouts and costs and wastes no more.
+func (b *bench) halve() bool {
+	changed := false
+	for i := range b.sticks {
+		for j := range i {
+			if b.watch.spend(200) {
+				return changed
+			}
+			si, sj := &b.sticks[i], &b.sticks[j]
+			if si.stock != sj.stock || slices.Equal(si.items, sj.items) {
+				continue
+			}
+			half := joinItems(si.items, sj.items)
+			even := true
+			for k := range half {
+				even = even && half[k].n%2 == 0
+				half[k].n /= 2
+			}
+			if !even {
+				continue
+			}
+			x := b.stick(si.stock, half)
+			if x.used > b.room(x.stock) || better(si.cost+sj.cost, si.waste+sj.waste, 2*x.cost, 2*x.waste) || b.moreLayouts(i, j, &x, &x) >= 0 {
+				continue
+			}
+			b.count(i, j, &x, &x)
+			b.sticks[i], b.sticks[j] = x, x
+			changed = true
 		}
 	}
 	return changed
