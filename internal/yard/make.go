@@ -96,10 +96,10 @@ type source struct {
 }
 
 // one plans one kind of stock.
-func (m Making) one(ctx context.Context, w *wanted) (StockPlan, []LeftOut) {
+func (m Making) one(ctx context.Context, w *wanted) (sp StockPlan, left []LeftOut) {
 	line, listed := m.line(w.stock)
 	began := m.Clock()
-	sp := StockPlan{Stock: w.stock, Flat: line.Flat || w.flat, Kerf: w.rules.SawKerf, Trim: w.rules.StickTrim, Listed: listed,
+	sp = StockPlan{Stock: w.stock, Flat: line.Flat || w.flat, Kerf: w.rules.SawKerf, Trim: w.rules.StickTrim, Listed: listed,
 		Pieces: []Piece{}, Sticks: []Stick{}, Objective: m.Ask.Objective}
 	if sp.Objective != stock.FewestSticks {
 		sp.Objective = stock.Cost
@@ -111,7 +111,7 @@ func (m Making) one(ctx context.Context, w *wanted) (StockPlan, []LeftOut) {
 		sp.idle(sources)
 		return sp, nil
 	}
-	left := sp.take(w, &p)
+	left = sp.take(w, &p)
 	defer func() { sp.Millis = m.Clock().Sub(began).Milliseconds() }()
 	o := stock.Options{Objective: sp.Objective, Seed: 1}
 	if runs := sp.long(w, &p, &left); len(runs) > 0 {
