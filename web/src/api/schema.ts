@@ -1049,7 +1049,7 @@ export interface components {
             far: number;
             /**
              * Format: int64
-             * @description How far the cut stands back at the near edge
+             * @description How far the cut stands back from its mark at the near edge; negative where it reaches past
              */
             near: number;
             /** @description Saw setting in words */
@@ -2176,6 +2176,8 @@ export interface components {
             item: string;
             /** Format: uuid */
             item_id: string;
+            /** @description Where the run's scarfs are centered, as saw_part wants them */
+            joints?: number[];
             label: string;
             left: components["schemas"]["EndView"];
             /**
@@ -2801,6 +2803,13 @@ export interface components {
             as_cut: number;
             /**
              * Format: int64
+             * @description What the whole piece was to be when the part was cut; with it the last part logs the piece
+             */
+            computed?: number;
+            /** @description Where the scarfs are centered, from the piece's left end, so that a later plan keeps them */
+            joints?: number[];
+            /**
+             * Format: int64
              * @description Counted from the left
              */
             part: number;
@@ -2823,6 +2832,13 @@ export interface components {
             at: string;
             /** Format: uuid */
             command_id: string;
+            /**
+             * Format: int64
+             * @description What the whole piece was to be when the part was cut; with it the last part logs the piece
+             */
+            computed?: number;
+            /** @description Where the scarfs are centered, from the piece's left end, so that a later plan keeps them */
+            joints?: number[];
             /**
              * Format: int64
              * @description Counted from the left
