@@ -11,6 +11,7 @@ import (
 	"os/signal"
 	"runtime/debug"
 	"syscall"
+	_ "time/tzdata" // the image has no zones of its own
 )
 
 // collectAt lets the heap grow to five times what lives before it is collected. What lives is

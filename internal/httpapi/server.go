@@ -150,5 +150,6 @@ func (s *Server) register() {
 	s.registerCut()
 	s.registerWalks()
 	s.registerStock()
+	s.registerForecast()
 	registerOpenAPI(s.api)
 }

@@ -6,6 +6,7 @@ import (
 
 	"longpoint/internal/account"
 	"longpoint/internal/finding"
+	"longpoint/internal/forecast"
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
@@ -69,6 +70,8 @@ type Store interface {
 	StockPlan(ctx context.Context, v account.Viewer, job string) (*yard.Plan, error)
 	// KeepStockPlan makes a plan the one the job works from. Errors: not_found.
 	KeepStockPlan(ctx context.Context, v account.Viewer, job string, plan yard.Plan) error
+	// Marks returns the last entries of the company's jobs, for the crew's pace.
+	Marks(ctx context.Context, v account.Viewer) ([]forecast.Mark, error)
 	// Submit takes one command. A refused one is an outcome and no error. Errors: invalid
 	// and conflict, about this command only; unauthorized; unavailable; internal.
 	Submit(ctx context.Context, v account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error)

@@ -112,6 +112,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/jobs/{job}/forecast": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * When the job is likely to be done, from assumptions and the crew's own log
+         * @description The work left is played 400 times over. The same log, question and half hour give the same answer.
+         */
+        get: operations["get-forecast"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/jobs/{job}/items/{item}": {
         parameters: {
             query?: never;
@@ -1305,6 +1325,62 @@ export interface components {
             /** @description Only something not yet entered: it blocks the tick but is no mistake */
             wanted?: boolean;
         };
+        Forecast: {
+            days: string;
+            /**
+             * Format: date-time
+             * @description Half of the runs were done by then; nothing when no work is left
+             */
+            even?: string;
+            from: string;
+            /**
+             * Format: int64
+             * @description Items that a stop holds now; the runs take it as settled when work begins
+             */
+            held: number;
+            /**
+             * Format: int64
+             * @description Items with work left
+             */
+            items: number;
+            /**
+             * Format: date-time
+             * @description Four of five runs were done by then
+             */
+            likely?: string;
+            /**
+             * Format: int64
+             * @description Of one person's work left, on average
+             */
+            minutes: number;
+            pace: components["schemas"]["PaceLine"][];
+            /** Format: int64 */
+            people: number;
+            /** Format: int64 */
+            runs: number;
+            /**
+             * Format: int64
+             * @description Number of the log it was made at
+             */
+            seq: number;
+            /** @description Share of the runs that were done, over time; empty when no work is left */
+            spread: components["schemas"]["SpreadPoint"][];
+            /**
+             * Format: int64
+             * @description Stages left on them
+             */
+            stages: number;
+            /** Format: date-time */
+            start: string;
+            to: string;
+            waits: components["schemas"]["WaitsAssumed"];
+            /**
+             * Format: int64
+             * @description How many of the crew's own ticks the assumed minutes count for
+             */
+            weight: number;
+            zone: string;
+        };
         Gap: {
             /** @description Backer rod or strip behind the bead */
             backer?: boolean;
@@ -2026,6 +2102,27 @@ export interface components {
             last_seq?: number;
             /** @description The command had been decided before */
             repeated?: boolean;
+        };
+        PaceLine: {
+            /**
+             * Format: double
+             * @description Minutes taken to begin with
+             */
+            assumed: number;
+            /** @enum {string} */
+            group: "door" | "opening" | "window" | "run";
+            /**
+             * Format: double
+             * @description Minutes now expected, from both
+             */
+            minutes: number;
+            /**
+             * Format: int64
+             * @description How often the crew's log has it
+             */
+            seen: number;
+            /** @enum {string} */
+            stage: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
         };
         Pass: {
             /** Format: date-time */
@@ -3071,6 +3168,15 @@ export interface components {
             /** Format: int64 */
             y: number;
         };
+        SpreadPoint: {
+            /** Format: date-time */
+            at: string;
+            /**
+             * Format: double
+             * @description 0 to 1
+             */
+            share: number;
+        };
         StageMark: {
             /** Format: date-time */
             at: string;
@@ -3608,6 +3714,25 @@ export interface components {
             /** Format: int64 */
             value: number;
         };
+        WaitsAssumed: {
+            /**
+             * Format: int64
+             * @description Minutes
+             */
+            caulk_cure: number;
+            /** Format: int64 */
+            coats: number;
+            /**
+             * Format: int64
+             * @description Minutes
+             */
+            filler_dry: number;
+            /**
+             * Format: int64
+             * @description Minutes
+             */
+            recoat: number;
+        };
         Walk: {
             closed?: components["schemas"]["Stamp"];
             /** Format: date-time */
@@ -4090,6 +4215,58 @@ export interface operations {
             };
             /** @description Error */
             default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-forecast": {
+        parameters: {
+            query?: {
+                /** @description How many work at once; left out or 0, those the job's rooms and items are given to */
+                people?: number;
+                /** @description When the crew's day begins */
+                from?: string;
+                /** @description When it ends */
+                to?: string;
+                /** @description Days of work, 0 being Sunday */
+                days?: string;
+                /** @description Time zone of the house, by its IANA name */
+                zone?: string;
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Forecast"];
+                };
+            };
+            /** @description Unprocessable Entity */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -3,6 +3,7 @@ import { Notice } from '../parts/notice.tsx';
 import { matchRoute, pathname } from '../router.ts';
 import { Gate } from '../sign-in/gate.tsx';
 import { t } from '../words/words.ts';
+import { ForecastScreen } from './forecast-screen.tsx';
 import { Jobs } from './jobs.tsx';
 import { Log } from './log.tsx';
 import { NewJob } from './new-job.tsx';
@@ -47,6 +48,7 @@ const places = [
     show: (p: Params) => <RulesScreen key={p['item']} job={of(p, 'job')} item={of(p, 'item')} />,
   },
   { path: '/board/jobs/:job/walks', show: (p: Params) => <WalksScreen job={of(p, 'job')} /> },
+  { path: '/board/jobs/:job/forecast', show: (p: Params) => <ForecastScreen job={of(p, 'job')} /> },
   { path: '/board/jobs/:job/log', show: (p: Params) => <Log job={of(p, 'job')} /> },
 ] as const;
 

@@ -93,6 +93,9 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
       <div class="house-wall">
         <div class="house-sum">
           {sum.total > 0 && <Rod tally={sum} />}
+          <a class="house-forecast" href={`${jobHref(job.id)}/forecast`}>
+            {t('forecast.title')}
+          </a>
           <p class="house-printed">
             {t('board.printed', { time: dayOf(new Date().toISOString()) })}
           </p>
