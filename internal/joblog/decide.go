@@ -134,7 +134,7 @@ func wellFormed(c Command) (finding.Finding, bool) {
 	if !isUUID(c.ID) || !isUUID(c.JobID) || (c.WalkID != "" && !isUUID(c.WalkID)) || !c.namesUUIDs() {
 		return finding.New("command_id_bad", finding.Stop), true
 	}
-	if c.bodies() != 1 || !c.hasBody() || c.At.IsZero() {
+	if n, own := c.bodies(); n != 1 || !own || c.At.IsZero() {
 		return finding.New("command_incomplete", finding.Stop), true
 	}
 	if name, bad := c.badText(); bad {
@@ -421,96 +421,53 @@ func checkPass(s Scope, p PassStop, by Actor, now time.Time) []finding.Finding {
 	return refuse("stop_gone")
 }
 
-func (c Command) bodies() int {
-	n := 0
-	for _, set := range []bool{c.CreateJob != nil, c.AddRoom != nil, c.AddItem != nil, c.SetItem != nil, c.Assign != nil,
-		c.SetRules != nil, c.SetWalls != nil, c.TakeReading != nil, c.ChooseTake != nil, c.CutPieces != nil, c.ReadGap != nil, c.AnswerCheck != nil,
-		c.LogFasteners != nil, c.TreatHoles != nil, c.Sand != nil, c.LogGap != nil, c.LogCoat != nil, c.Withdraw != nil,
-		c.TickStage != nil, c.ReopenStage != nil, c.PassStop != nil, c.Note != nil, c.RemoveItem != nil, c.RestoreItem != nil,
-		c.OpenWalk != nil, c.CloseWalk != nil, c.SayRemark != nil, c.MoveRemark != nil, c.SignOff != nil,
-		c.TakeStick != nil, c.ReturnOffcut != nil, c.Miscut != nil, c.SawPart != nil, c.AddPhoto != nil,
-		c.SetProduct != nil, c.SetClimate != nil} {
-		if set {
+// bodies counts a command's bodies and reports whether the one its kind names is among them.
+func (c *Command) bodies() (n int, own bool) {
+	for _, b := range [...]struct {
+		kind  Kind
+		given bool
+	}{
+		{CreateJobKind, c.CreateJob != nil},
+		{AddRoomKind, c.AddRoom != nil},
+		{AddItemKind, c.AddItem != nil},
+		{SetItemKind, c.SetItem != nil},
+		{AssignKind, c.Assign != nil},
+		{SetRulesKind, c.SetRules != nil},
+		{SetWallsKind, c.SetWalls != nil},
+		{TakeReadingKind, c.TakeReading != nil},
+		{ChooseTakeKind, c.ChooseTake != nil},
+		{CutPiecesKind, c.CutPieces != nil},
+		{ReadGapKind, c.ReadGap != nil},
+		{AnswerCheckKind, c.AnswerCheck != nil},
+		{LogFastenersKind, c.LogFasteners != nil},
+		{TreatHolesKind, c.TreatHoles != nil},
+		{SandKind, c.Sand != nil},
+		{LogGapKind, c.LogGap != nil},
+		{LogCoatKind, c.LogCoat != nil},
+		{WithdrawKind, c.Withdraw != nil},
+		{AddPhotoKind, c.AddPhoto != nil},
+		{TickStageKind, c.TickStage != nil},
+		{ReopenStageKind, c.ReopenStage != nil},
+		{PassStopKind, c.PassStop != nil},
+		{NoteKind, c.Note != nil},
+		{RemoveItemKind, c.RemoveItem != nil},
+		{RestoreItemKind, c.RestoreItem != nil},
+		{OpenWalkKind, c.OpenWalk != nil},
+		{CloseWalkKind, c.CloseWalk != nil},
+		{SayRemarkKind, c.SayRemark != nil},
+		{MoveRemarkKind, c.MoveRemark != nil},
+		{SignOffKind, c.SignOff != nil},
+		{TakeStickKind, c.TakeStick != nil},
+		{ReturnOffcutKind, c.ReturnOffcut != nil},
+		{MiscutKind, c.Miscut != nil},
+		{SawPartKind, c.SawPart != nil},
+		{SetProductKind, c.SetProduct != nil},
+		{SetClimateKind, c.SetClimate != nil},
+	} {
+		if b.given {
 			n++
+			own = own || b.kind == c.Kind
 		}
 	}
-	return n
-}
-
-func (c Command) hasBody() bool {
-	switch c.Kind {
-	case CreateJobKind:
-		return c.CreateJob != nil
-	case AddRoomKind:
-		return c.AddRoom != nil
-	case AddItemKind:
-		return c.AddItem != nil
-	case SetItemKind:
-		return c.SetItem != nil
-	case AssignKind:
-		return c.Assign != nil
-	case SetRulesKind:
-		return c.SetRules != nil
-	case SetWallsKind:
-		return c.SetWalls != nil
-	case TakeReadingKind:
-		return c.TakeReading != nil
-	case ChooseTakeKind:
-		return c.ChooseTake != nil
-	case CutPiecesKind:
-		return c.CutPieces != nil
-	case ReadGapKind:
-		return c.ReadGap != nil
-	case AnswerCheckKind:
-		return c.AnswerCheck != nil
-	case LogFastenersKind:
-		return c.LogFasteners != nil
-	case TreatHolesKind:
-		return c.TreatHoles != nil
-	case SandKind:
-		return c.Sand != nil
-	case LogGapKind:
-		return c.LogGap != nil
-	case LogCoatKind:
-		return c.LogCoat != nil
-	case WithdrawKind:
-		return c.Withdraw != nil
-	case AddPhotoKind:
-		return c.AddPhoto != nil
-	case TickStageKind:
-		return c.TickStage != nil
-	case ReopenStageKind:
-		return c.ReopenStage != nil
-	case PassStopKind:
-		return c.PassStop != nil
-	case NoteKind:
-		return c.Note != nil
-	case RemoveItemKind:
-		return c.RemoveItem != nil
-	case RestoreItemKind:
-		return c.RestoreItem != nil
-	case OpenWalkKind:
-		return c.OpenWalk != nil
-	case CloseWalkKind:
-		return c.CloseWalk != nil
-	case SayRemarkKind:
-		return c.SayRemark != nil
-	case MoveRemarkKind:
-		return c.MoveRemark != nil
-	case SignOffKind:
-		return c.SignOff != nil
-	case TakeStickKind:
-		return c.TakeStick != nil
-	case ReturnOffcutKind:
-		return c.ReturnOffcut != nil
-	case MiscutKind:
-		return c.Miscut != nil
-	case SawPartKind:
-		return c.SawPart != nil
-	case SetProductKind:
-		return c.SetProduct != nil
-	case SetClimateKind:
-		return c.SetClimate != nil
-	}
-	return false
+	return n, own
 }

@@ -7,13 +7,12 @@ import (
 )
 
 // codec goes through a value's members, writing each, or reading those the text has. One
-// function a type serves both, so that what is written and what is read cannot differ.
+// list of members serves both, so that what is written and what is read cannot differ: a
+// type's shape, or where there is none
 //
-//	func room(c *codec, v *Room) {
-//		for c.open(); c.pass(); {
-//			c.text("name", &v.Name)
-//			c.wholeIf("floor", &v.Floor) // left out when zero
-//		}
+//	for c.open(); c.pass(); {
+//		c.text("name", &v.Name)
+//		c.length("width", &v.Width)
 //	}
 //
 // Writing goes through the members once. Reading goes through them as often as it takes for
@@ -109,18 +108,6 @@ func (c *codec) some(name string, there bool) bool {
 	return c.member(name) && !c.r.null()
 }
 
-// orNull is member for a pointer that is written as null when there is nothing.
-func (c *codec) orNull(name string, there bool) bool {
-	if c.reading {
-		return c.member(name) && !c.r.null()
-	}
-	c.w.key(name)
-	if !there {
-		c.w.null()
-	}
-	return there
-}
-
 // list starts a list and reports whether it is one to be read.
 func (c *codec) list(there bool) bool {
 	if c.reading {
@@ -184,21 +171,9 @@ func (c *codec) flag(name string, v *bool) {
 	}
 }
 
-func (c *codec) flagIf(name string, v *bool) {
-	if c.reading || *v {
-		c.flag(name, v)
-	}
-}
-
 func (c *codec) whole(name string, v *int64) {
 	if c.member(name) {
 		c.wholeValue(v)
-	}
-}
-
-func (c *codec) wholeIf(name string, v *int64) {
-	if c.reading || *v != 0 {
-		c.whole(name, v)
 	}
 }
 
@@ -210,33 +185,9 @@ func (c *codec) wholeValue(v *int64) {
 	}
 }
 
-func (c *codec) count(name string, v *int) {
-	if c.member(name) {
-		c.countValue(v)
-	}
-}
-
-func (c *codec) countIf(name string, v *int) {
-	if c.reading || *v != 0 {
-		c.count(name, v)
-	}
-}
-
-func (c *codec) countValue(v *int) {
-	x := int64(*v)
-	c.wholeValue(&x)
-	*v = int(x)
-}
-
 func (c *codec) length(name string, v *length.Length) {
 	if c.member(name) {
 		c.lengthValue(v)
-	}
-}
-
-func (c *codec) lengthIf(name string, v *length.Length) {
-	if c.reading || *v != 0 {
-		c.length(name, v)
 	}
 }
 
@@ -245,29 +196,6 @@ func (c *codec) lengthValue(v *length.Length) {
 		*v = c.r.length(*v)
 	} else {
 		c.w.whole(int64(*v))
-	}
-}
-
-// lengthAt is for a length that may not have been taken.
-func (c *codec) lengthAt(name string, v **length.Length) {
-	if c.some(name, *v != nil) {
-		if c.reading {
-			*v = new(length.Length)
-		}
-		c.lengthValue(*v)
-	}
-}
-
-// decimal is for views, which are only written.
-func (c *codec) decimal(name string, v *float64) {
-	if c.member(name) {
-		c.w.decimal(*v)
-	}
-}
-
-func (c *codec) decimalIf(name string, v *float64) {
-	if *v != 0 {
-		c.decimal(name, v)
 	}
 }
 
@@ -282,16 +210,6 @@ func (c *codec) timeValue(v *time.Time) {
 		*v = c.r.time(*v)
 	} else {
 		c.w.time(*v)
-	}
-}
-
-// timeAt is for a moment that may not have come.
-func (c *codec) timeAt(name string, v **time.Time) {
-	if c.some(name, *v != nil) {
-		if c.reading {
-			*v = new(time.Time)
-		}
-		c.timeValue(*v)
 	}
 }
 

@@ -12,273 +12,74 @@ import (
 	"longpoint/internal/length"
 	"longpoint/internal/stage"
 	"longpoint/internal/trim"
+	"time"
+	"unsafe"
 )
 
-func joblogState(c *codec, v *joblog.State) {
-	for c.open(); c.pass(); {
-		if c.orNull("job", v.Job != nil) {
-			if c.reading {
-				v.Job = new(joblog.Job)
-			}
-			joblogJob(c, v.Job)
-		}
-		if c.member("rooms") {
-			joblogRoomMap(c, &v.Rooms)
-		}
-		if c.member("items") {
-			joblogItemMap(c, &v.Items)
-		}
-		if c.some("walks", len(v.Walks) > 0) {
-			joblogWalkMap(c, &v.Walks)
-		}
-		c.whole("seq", &v.Seq)
-	}
-}
+var ofJoblogState = shape{kind: anObject, members: []member{
+	{"job", unsafe.Offsetof(joblog.State{}.Job), &ofJoblogJobAt, false},
+	{"rooms", unsafe.Offsetof(joblog.State{}.Rooms), &ofJoblogRoomAtMap, false},
+	{"items", unsafe.Offsetof(joblog.State{}.Items), &ofJoblogItemAtMap, false},
+	{"walks", unsafe.Offsetof(joblog.State{}.Walks), &ofJoblogWalkAtMap, true},
+	{"seq", unsafe.Offsetof(joblog.State{}.Seq), &ofWhole, false},
+}}
 
-func joblogEntryList(c *codec, v *[]joblog.Entry) {
-	if c.list(*v != nil) {
-		*v = []joblog.Entry{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.Entry
-			*v = append(*v, x)
-		}
-		joblogEntry(c, &(*v)[i])
-	}
-}
+var ofJoblogEntryList = shape{kind: aList, part: &ofJoblogEntry, size: unsafe.Sizeof(*new(joblog.Entry)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.Entry)(p)
+	var x joblog.Entry
+	*v = append(*v, x)
+}}
 
-func joblogCommand(c *codec, v *joblog.Command) {
-	for c.open(); c.pass(); {
-		c.text("id", &v.ID)
-		c.count("v", &v.Version)
-		c.text("kind", (*string)(&v.Kind))
-		c.text("job_id", &v.JobID)
-		c.textIf("room_id", &v.RoomID)
-		c.textIf("item_id", &v.ItemID)
-		c.textIf("walk_id", &v.WalkID)
-		c.time("at", &v.At)
-		c.textIf("device", &v.Device)
-		if c.some("create_job", v.CreateJob != nil) {
-			if c.reading {
-				v.CreateJob = new(joblog.CreateJob)
-			}
-			joblogCreateJob(c, v.CreateJob)
-		}
-		if c.some("add_room", v.AddRoom != nil) {
-			if c.reading {
-				v.AddRoom = new(joblog.AddRoom)
-			}
-			joblogAddRoom(c, v.AddRoom)
-		}
-		if c.some("add_item", v.AddItem != nil) {
-			if c.reading {
-				v.AddItem = new(joblog.AddItem)
-			}
-			joblogAddItem(c, v.AddItem)
-		}
-		if c.some("set_item", v.SetItem != nil) {
-			if c.reading {
-				v.SetItem = new(joblog.SetItem)
-			}
-			joblogSetItem(c, v.SetItem)
-		}
-		if c.some("assign", v.Assign != nil) {
-			if c.reading {
-				v.Assign = new(joblog.Assign)
-			}
-			joblogAssign(c, v.Assign)
-		}
-		if c.some("set_rules", v.SetRules != nil) {
-			if c.reading {
-				v.SetRules = new(joblog.SetRules)
-			}
-			joblogSetRules(c, v.SetRules)
-		}
-		if c.some("set_walls", v.SetWalls != nil) {
-			if c.reading {
-				v.SetWalls = new(joblog.SetWalls)
-			}
-			joblogSetWalls(c, v.SetWalls)
-		}
-		if c.some("take_reading", v.TakeReading != nil) {
-			if c.reading {
-				v.TakeReading = new(joblog.TakeReading)
-			}
-			joblogTakeReading(c, v.TakeReading)
-		}
-		if c.some("choose_take", v.ChooseTake != nil) {
-			if c.reading {
-				v.ChooseTake = new(joblog.ChooseTake)
-			}
-			joblogChooseTake(c, v.ChooseTake)
-		}
-		if c.some("cut_pieces", v.CutPieces != nil) {
-			if c.reading {
-				v.CutPieces = new(joblog.CutPieces)
-			}
-			joblogCutPieces(c, v.CutPieces)
-		}
-		if c.some("read_gap", v.ReadGap != nil) {
-			if c.reading {
-				v.ReadGap = new(joblog.ReadGap)
-			}
-			joblogReadGap(c, v.ReadGap)
-		}
-		if c.some("answer_check", v.AnswerCheck != nil) {
-			if c.reading {
-				v.AnswerCheck = new(joblog.AnswerCheck)
-			}
-			joblogAnswerCheck(c, v.AnswerCheck)
-		}
-		if c.some("log_fasteners", v.LogFasteners != nil) {
-			if c.reading {
-				v.LogFasteners = new(joblog.LogFasteners)
-			}
-			joblogLogFasteners(c, v.LogFasteners)
-		}
-		if c.some("treat_holes", v.TreatHoles != nil) {
-			if c.reading {
-				v.TreatHoles = new(joblog.TreatHoles)
-			}
-			joblogTreatHoles(c, v.TreatHoles)
-		}
-		if c.some("sand", v.Sand != nil) {
-			if c.reading {
-				v.Sand = new(joblog.Sand)
-			}
-			joblogSand(c, v.Sand)
-		}
-		if c.some("log_gap", v.LogGap != nil) {
-			if c.reading {
-				v.LogGap = new(joblog.LogGap)
-			}
-			joblogLogGap(c, v.LogGap)
-		}
-		if c.some("log_coat", v.LogCoat != nil) {
-			if c.reading {
-				v.LogCoat = new(joblog.LogCoat)
-			}
-			joblogLogCoat(c, v.LogCoat)
-		}
-		if c.some("withdraw", v.Withdraw != nil) {
-			if c.reading {
-				v.Withdraw = new(joblog.Withdraw)
-			}
-			joblogWithdraw(c, v.Withdraw)
-		}
-		if c.some("tick_stage", v.TickStage != nil) {
-			if c.reading {
-				v.TickStage = new(joblog.TickStage)
-			}
-			joblogTickStage(c, v.TickStage)
-		}
-		if c.some("reopen_stage", v.ReopenStage != nil) {
-			if c.reading {
-				v.ReopenStage = new(joblog.ReopenStage)
-			}
-			joblogReopenStage(c, v.ReopenStage)
-		}
-		if c.some("pass_stop", v.PassStop != nil) {
-			if c.reading {
-				v.PassStop = new(joblog.PassStop)
-			}
-			joblogPassStop(c, v.PassStop)
-		}
-		if c.some("note", v.Note != nil) {
-			if c.reading {
-				v.Note = new(joblog.Note)
-			}
-			joblogNote(c, v.Note)
-		}
-		if c.some("remove_item", v.RemoveItem != nil) {
-			if c.reading {
-				v.RemoveItem = new(joblog.RemoveItem)
-			}
-			joblogRemoveItem(c, v.RemoveItem)
-		}
-		if c.some("restore_item", v.RestoreItem != nil) {
-			if c.reading {
-				v.RestoreItem = new(joblog.RestoreItem)
-			}
-			joblogRestoreItem(c, v.RestoreItem)
-		}
-		if c.some("open_walk", v.OpenWalk != nil) {
-			if c.reading {
-				v.OpenWalk = new(joblog.OpenWalk)
-			}
-			joblogOpenWalk(c, v.OpenWalk)
-		}
-		if c.some("close_walk", v.CloseWalk != nil) {
-			if c.reading {
-				v.CloseWalk = new(joblog.CloseWalk)
-			}
-			joblogCloseWalk(c, v.CloseWalk)
-		}
-		if c.some("say_remark", v.SayRemark != nil) {
-			if c.reading {
-				v.SayRemark = new(joblog.SayRemark)
-			}
-			joblogSayRemark(c, v.SayRemark)
-		}
-		if c.some("move_remark", v.MoveRemark != nil) {
-			if c.reading {
-				v.MoveRemark = new(joblog.MoveRemark)
-			}
-			joblogMoveRemark(c, v.MoveRemark)
-		}
-		if c.some("sign_off", v.SignOff != nil) {
-			if c.reading {
-				v.SignOff = new(joblog.SignOff)
-			}
-			joblogSignOff(c, v.SignOff)
-		}
-		if c.some("take_stick", v.TakeStick != nil) {
-			if c.reading {
-				v.TakeStick = new(joblog.TakeStick)
-			}
-			joblogTakeStick(c, v.TakeStick)
-		}
-		if c.some("return_offcut", v.ReturnOffcut != nil) {
-			if c.reading {
-				v.ReturnOffcut = new(joblog.ReturnOffcut)
-			}
-			joblogReturnOffcut(c, v.ReturnOffcut)
-		}
-		if c.some("miscut", v.Miscut != nil) {
-			if c.reading {
-				v.Miscut = new(joblog.Miscut)
-			}
-			joblogMiscut(c, v.Miscut)
-		}
-		if c.some("saw_part", v.SawPart != nil) {
-			if c.reading {
-				v.SawPart = new(joblog.SawPart)
-			}
-			joblogSawPart(c, v.SawPart)
-		}
-		if c.some("add_photo", v.AddPhoto != nil) {
-			if c.reading {
-				v.AddPhoto = new(joblog.AddPhoto)
-			}
-			joblogAddPhoto(c, v.AddPhoto)
-		}
-		if c.some("set_product", v.SetProduct != nil) {
-			if c.reading {
-				v.SetProduct = new(joblog.SetProduct)
-			}
-			joblogSetProduct(c, v.SetProduct)
-		}
-		if c.some("set_climate", v.SetClimate != nil) {
-			if c.reading {
-				v.SetClimate = new(joblog.SetClimate)
-			}
-			joblogSetClimate(c, v.SetClimate)
-		}
-	}
-}
+var ofJoblogCommand = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(joblog.Command{}.ID), &ofText, false},
+	{"v", unsafe.Offsetof(joblog.Command{}.Version), &ofCount, false},
+	{"kind", unsafe.Offsetof(joblog.Command{}.Kind), &ofText, false},
+	{"job_id", unsafe.Offsetof(joblog.Command{}.JobID), &ofText, false},
+	{"room_id", unsafe.Offsetof(joblog.Command{}.RoomID), &ofText, true},
+	{"item_id", unsafe.Offsetof(joblog.Command{}.ItemID), &ofText, true},
+	{"walk_id", unsafe.Offsetof(joblog.Command{}.WalkID), &ofText, true},
+	{"at", unsafe.Offsetof(joblog.Command{}.At), &ofMoment, false},
+	{"device", unsafe.Offsetof(joblog.Command{}.Device), &ofText, true},
+	{"create_job", unsafe.Offsetof(joblog.Command{}.CreateJob), &ofJoblogCreateJobAt, true},
+	{"add_room", unsafe.Offsetof(joblog.Command{}.AddRoom), &ofJoblogAddRoomAt, true},
+	{"add_item", unsafe.Offsetof(joblog.Command{}.AddItem), &ofJoblogAddItemAt, true},
+	{"set_item", unsafe.Offsetof(joblog.Command{}.SetItem), &ofJoblogSetItemAt, true},
+	{"assign", unsafe.Offsetof(joblog.Command{}.Assign), &ofJoblogAssignAt, true},
+	{"set_rules", unsafe.Offsetof(joblog.Command{}.SetRules), &ofJoblogSetRulesAt, true},
+	{"set_walls", unsafe.Offsetof(joblog.Command{}.SetWalls), &ofJoblogSetWallsAt, true},
+	{"take_reading", unsafe.Offsetof(joblog.Command{}.TakeReading), &ofJoblogTakeReadingAt, true},
+	{"choose_take", unsafe.Offsetof(joblog.Command{}.ChooseTake), &ofJoblogChooseTakeAt, true},
+	{"cut_pieces", unsafe.Offsetof(joblog.Command{}.CutPieces), &ofJoblogCutPiecesAt, true},
+	{"read_gap", unsafe.Offsetof(joblog.Command{}.ReadGap), &ofJoblogReadGapAt, true},
+	{"answer_check", unsafe.Offsetof(joblog.Command{}.AnswerCheck), &ofJoblogAnswerCheckAt, true},
+	{"log_fasteners", unsafe.Offsetof(joblog.Command{}.LogFasteners), &ofJoblogLogFastenersAt, true},
+	{"treat_holes", unsafe.Offsetof(joblog.Command{}.TreatHoles), &ofJoblogTreatHolesAt, true},
+	{"sand", unsafe.Offsetof(joblog.Command{}.Sand), &ofJoblogSandAt, true},
+	{"log_gap", unsafe.Offsetof(joblog.Command{}.LogGap), &ofJoblogLogGapAt, true},
+	{"log_coat", unsafe.Offsetof(joblog.Command{}.LogCoat), &ofJoblogLogCoatAt, true},
+	{"withdraw", unsafe.Offsetof(joblog.Command{}.Withdraw), &ofJoblogWithdrawAt, true},
+	{"tick_stage", unsafe.Offsetof(joblog.Command{}.TickStage), &ofJoblogTickStageAt, true},
+	{"reopen_stage", unsafe.Offsetof(joblog.Command{}.ReopenStage), &ofJoblogReopenStageAt, true},
+	{"pass_stop", unsafe.Offsetof(joblog.Command{}.PassStop), &ofJoblogPassStopAt, true},
+	{"note", unsafe.Offsetof(joblog.Command{}.Note), &ofJoblogNoteAt, true},
+	{"remove_item", unsafe.Offsetof(joblog.Command{}.RemoveItem), &ofJoblogRemoveItemAt, true},
+	{"restore_item", unsafe.Offsetof(joblog.Command{}.RestoreItem), &ofJoblogRestoreItemAt, true},
+	{"open_walk", unsafe.Offsetof(joblog.Command{}.OpenWalk), &ofJoblogOpenWalkAt, true},
+	{"close_walk", unsafe.Offsetof(joblog.Command{}.CloseWalk), &ofJoblogCloseWalkAt, true},
+	{"say_remark", unsafe.Offsetof(joblog.Command{}.SayRemark), &ofJoblogSayRemarkAt, true},
+	{"move_remark", unsafe.Offsetof(joblog.Command{}.MoveRemark), &ofJoblogMoveRemarkAt, true},
+	{"sign_off", unsafe.Offsetof(joblog.Command{}.SignOff), &ofJoblogSignOffAt, true},
+	{"take_stick", unsafe.Offsetof(joblog.Command{}.TakeStick), &ofJoblogTakeStickAt, true},
+	{"return_offcut", unsafe.Offsetof(joblog.Command{}.ReturnOffcut), &ofJoblogReturnOffcutAt, true},
+	{"miscut", unsafe.Offsetof(joblog.Command{}.Miscut), &ofJoblogMiscutAt, true},
+	{"saw_part", unsafe.Offsetof(joblog.Command{}.SawPart), &ofJoblogSawPartAt, true},
+	{"add_photo", unsafe.Offsetof(joblog.Command{}.AddPhoto), &ofJoblogAddPhotoAt, true},
+	{"set_product", unsafe.Offsetof(joblog.Command{}.SetProduct), &ofJoblogSetProductAt, true},
+	{"set_climate", unsafe.Offsetof(joblog.Command{}.SetClimate), &ofJoblogSetClimateAt, true},
+}}
 
-func houserulesSet(c *codec, v *houserules.Set) {
+var ofHouserulesSet = shape{kind: aMap, full: func(p unsafe.Pointer) bool { return len(*(*houserules.Set)(p)) > 0 }, own: func(c *codec, p unsafe.Pointer) {
+	v := (*houserules.Set)(p)
 	if c.reading {
 		if c.r.null() {
 			*v = nil
@@ -288,7 +89,7 @@ func houserulesSet(c *codec, v *houserules.Set) {
 		for c.r.object(); c.r.field(); {
 			k := string(c.r.key)
 			var x int64
-			c.wholeValue(&x)
+			c.visit(&ofWhole, unsafe.Pointer(&x))
 			all[k] = x
 		}
 		*v = all
@@ -306,40 +107,85 @@ func houserulesSet(c *codec, v *houserules.Set) {
 	for _, k := range sorted(keys) {
 		c.w.entry(k)
 		x := (*v)[string(k)]
-		c.wholeValue(&x)
+		c.visit(&ofWhole, unsafe.Pointer(&x))
 	}
 	c.w.close('}')
-}
+}}
 
-func joblogJob(c *codec, v *joblog.Job) {
-	for c.open(); c.pass(); {
-		c.text("id", &v.ID)
-		c.text("name", &v.Name)
-		c.textIf("address", &v.Address)
-		c.text("unit", (*string)(&v.Unit))
-		c.countIf("house_year", &v.HouseYear)
-		if c.some("rules", len(v.Rules) > 0) {
-			houserulesSet(c, &v.Rules)
-		}
-		if c.some("sticks", len(v.Sticks) > 0) {
-			joblogStickList(c, &v.Sticks)
-		}
-		if c.some("rack", len(v.Rack) > 0) {
-			joblogOffcutList(c, &v.Rack)
-		}
-		if c.some("products", len(v.Products) > 0) {
-			joblogProductList(c, &v.Products)
-		}
-		if c.some("climate", v.Climate != nil) {
-			if c.reading {
-				v.Climate = new(finish.Climate)
-			}
-			finishClimate(c, v.Climate)
-		}
-	}
-}
+var ofJoblogJob = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(joblog.Job{}.ID), &ofText, false},
+	{"name", unsafe.Offsetof(joblog.Job{}.Name), &ofText, false},
+	{"address", unsafe.Offsetof(joblog.Job{}.Address), &ofText, true},
+	{"unit", unsafe.Offsetof(joblog.Job{}.Unit), &ofText, false},
+	{"house_year", unsafe.Offsetof(joblog.Job{}.HouseYear), &ofCount, true},
+	{"rules", unsafe.Offsetof(joblog.Job{}.Rules), &ofHouserulesSet, true},
+	{"sticks", unsafe.Offsetof(joblog.Job{}.Sticks), &ofJoblogStickList, true},
+	{"rack", unsafe.Offsetof(joblog.Job{}.Rack), &ofJoblogOffcutList, true},
+	{"products", unsafe.Offsetof(joblog.Job{}.Products), &ofJoblogProductList, true},
+	{"climate", unsafe.Offsetof(joblog.Job{}.Climate), &ofFinishClimateAt, true},
+}}
 
-func joblogRoomMap(c *codec, v *map[string]*joblog.Room) {
+var ofJoblogRoom = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(joblog.Room{}.ID), &ofText, false},
+	{"name", unsafe.Offsetof(joblog.Room{}.Name), &ofText, false},
+	{"level", unsafe.Offsetof(joblog.Room{}.Level), &ofText, false},
+	{"added_seq", unsafe.Offsetof(joblog.Room{}.AddedSeq), &ofWhole, false},
+	{"assigned_to", unsafe.Offsetof(joblog.Room{}.AssignedTo), &ofText, true},
+	{"rules", unsafe.Offsetof(joblog.Room{}.Rules), &ofHouserulesSet, true},
+	{"layout", unsafe.Offsetof(joblog.Room{}.Layout), &ofJoblogLayoutAt, true},
+	{"photos", unsafe.Offsetof(joblog.Room{}.Photos), &ofJoblogPhotoEntryList, true},
+	{"climate", unsafe.Offsetof(joblog.Room{}.Climate), &ofFinishClimateAt, true},
+}}
+
+var ofJoblogItem = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(joblog.Item{}.ID), &ofText, false},
+	{"room_id", unsafe.Offsetof(joblog.Item{}.RoomID), &ofText, false},
+	{"name", unsafe.Offsetof(joblog.Item{}.Name), &ofText, false},
+	{"added_seq", unsafe.Offsetof(joblog.Item{}.AddedSeq), &ofWhole, false},
+	{"unit", unsafe.Offsetof(joblog.Item{}.Spec) + unsafe.Offsetof(joblog.Item{}.Spec.Unit), &ofTrimUnit, false},
+	{"run", unsafe.Offsetof(joblog.Item{}.Spec) + unsafe.Offsetof(joblog.Item{}.Spec.Run), &ofJoblogRunSpecAt, true},
+	{"casing_a", unsafe.Offsetof(joblog.Item{}.Spec) + unsafe.Offsetof(joblog.Item{}.Spec.CasingA), &ofTrimCasingAt, true},
+	{"casing_b", unsafe.Offsetof(joblog.Item{}.Spec) + unsafe.Offsetof(joblog.Item{}.Spec.CasingB), &ofTrimCasingAt, true},
+	{"seen_from_above", unsafe.Offsetof(joblog.Item{}.Spec) + unsafe.Offsetof(joblog.Item{}.Spec.SeenFromAbove), &ofFlag, true},
+	{"prefinished", unsafe.Offsetof(joblog.Item{}.Spec) + unsafe.Offsetof(joblog.Item{}.Spec.Prefinished), &ofFlag, true},
+	{"assigned_to", unsafe.Offsetof(joblog.Item{}.AssignedTo), &ofText, true},
+	{"rules", unsafe.Offsetof(joblog.Item{}.Rules), &ofHouserulesSet, true},
+	{"takes", unsafe.Offsetof(joblog.Item{}.Takes), &ofJoblogTakeList, true},
+	{"chosen", unsafe.Offsetof(joblog.Item{}.Chosen), &ofJoblogChoiceMap, true},
+	{"pieces", unsafe.Offsetof(joblog.Item{}.Pieces), &ofJoblogPieceCutList, true},
+	{"sawn", unsafe.Offsetof(joblog.Item{}.Sawn), &ofJoblogSawnList, true},
+	{"gaps", unsafe.Offsetof(joblog.Item{}.Gaps), &ofJoblogGapReadList, true},
+	{"checks", unsafe.Offsetof(joblog.Item{}.Checks), &ofJoblogCheckAnswerList, true},
+	{"fasteners", unsafe.Offsetof(joblog.Item{}.Fasteners), &ofJoblogFastenerEntryList, true},
+	{"treatments", unsafe.Offsetof(joblog.Item{}.Treatments), &ofJoblogTreatmentEntryList, true},
+	{"sandings", unsafe.Offsetof(joblog.Item{}.Sandings), &ofJoblogSandEntryList, true},
+	{"wall_gaps", unsafe.Offsetof(joblog.Item{}.WallGaps), &ofJoblogWallGapEntryList, true},
+	{"coats", unsafe.Offsetof(joblog.Item{}.Coats), &ofJoblogCoatEntryList, true},
+	{"stages", unsafe.Offsetof(joblog.Item{}.Stages), &ofJoblogStageMarkMap, true},
+	{"passes", unsafe.Offsetof(joblog.Item{}.Passes), &ofJoblogPassList, true},
+	{"removed", unsafe.Offsetof(joblog.Item{}.Removed), &ofJoblogRemovalAt, true},
+	{"remarks", unsafe.Offsetof(joblog.Item{}.Remarks), &ofJoblogItemRemarkList, true},
+	{"photos", unsafe.Offsetof(joblog.Item{}.Photos), &ofJoblogPhotoEntryList, true},
+	{"through_seq", unsafe.Offsetof(joblog.Item{}.ThroughSeq), &ofWhole, false},
+}}
+
+var ofJoblogWalk = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(joblog.Walk{}.ID), &ofText, false},
+	{"rooms", unsafe.Offsetof(joblog.Walk{}.Rooms), &ofStringList, true},
+	{"guest_id", unsafe.Offsetof(joblog.Walk{}.GuestID), &ofText, false},
+	{"opened", unsafe.Offsetof(joblog.Walk{}.Opened), &ofJoblogStamp, false},
+	{"expires_at", unsafe.Offsetof(joblog.Walk{}.ExpiresAt), &ofMoment, false},
+	{"closed", unsafe.Offsetof(joblog.Walk{}.Closed), &ofJoblogStampAt, true},
+	{"reason", unsafe.Offsetof(joblog.Walk{}.Reason), &ofText, true},
+	{"remarks", unsafe.Offsetof(joblog.Walk{}.Remarks), &ofJoblogRemarkList, true},
+	{"signed", unsafe.Offsetof(joblog.Walk{}.Signed), &ofJoblogRoomSignList, true},
+	{"sealed", unsafe.Offsetof(joblog.Walk{}.Sealed), &ofJoblogStampAt, true},
+}}
+
+var ofJoblogJobAt = shape{kind: aPointer, part: &ofJoblogJob, room: func(p unsafe.Pointer) { *(**joblog.Job)(p) = new(joblog.Job) }}
+
+var ofJoblogRoomAtMap = shape{kind: aMap, full: func(p unsafe.Pointer) bool { return len(*(*map[string]*joblog.Room)(p)) > 0 }, own: func(c *codec, p unsafe.Pointer) {
+	v := (*map[string]*joblog.Room)(p)
 	if c.reading {
 		if c.r.null() {
 			*v = nil
@@ -349,14 +195,7 @@ func joblogRoomMap(c *codec, v *map[string]*joblog.Room) {
 		for c.r.object(); c.r.field(); {
 			k := string(c.r.key)
 			var x *joblog.Room
-			if c.reading && !c.r.null() {
-				x = new(joblog.Room)
-			}
-			if x != nil {
-				joblogRoom(c, x)
-			} else if !c.reading {
-				c.w.null()
-			}
+			c.visit(&ofJoblogRoomAt, unsafe.Pointer(&x))
 			all[k] = x
 		}
 		*v = all
@@ -374,19 +213,13 @@ func joblogRoomMap(c *codec, v *map[string]*joblog.Room) {
 	for _, k := range sorted(keys) {
 		c.w.entry(k)
 		x := (*v)[string(k)]
-		if c.reading && !c.r.null() {
-			x = new(joblog.Room)
-		}
-		if x != nil {
-			joblogRoom(c, x)
-		} else if !c.reading {
-			c.w.null()
-		}
+		c.visit(&ofJoblogRoomAt, unsafe.Pointer(&x))
 	}
 	c.w.close('}')
-}
+}}
 
-func joblogItemMap(c *codec, v *map[string]*joblog.Item) {
+var ofJoblogItemAtMap = shape{kind: aMap, full: func(p unsafe.Pointer) bool { return len(*(*map[string]*joblog.Item)(p)) > 0 }, own: func(c *codec, p unsafe.Pointer) {
+	v := (*map[string]*joblog.Item)(p)
 	if c.reading {
 		if c.r.null() {
 			*v = nil
@@ -396,14 +229,7 @@ func joblogItemMap(c *codec, v *map[string]*joblog.Item) {
 		for c.r.object(); c.r.field(); {
 			k := string(c.r.key)
 			var x *joblog.Item
-			if c.reading && !c.r.null() {
-				x = new(joblog.Item)
-			}
-			if x != nil {
-				joblogItem(c, x)
-			} else if !c.reading {
-				c.w.null()
-			}
+			c.visit(&ofJoblogItemAt, unsafe.Pointer(&x))
 			all[k] = x
 		}
 		*v = all
@@ -421,19 +247,13 @@ func joblogItemMap(c *codec, v *map[string]*joblog.Item) {
 	for _, k := range sorted(keys) {
 		c.w.entry(k)
 		x := (*v)[string(k)]
-		if c.reading && !c.r.null() {
-			x = new(joblog.Item)
-		}
-		if x != nil {
-			joblogItem(c, x)
-		} else if !c.reading {
-			c.w.null()
-		}
+		c.visit(&ofJoblogItemAt, unsafe.Pointer(&x))
 	}
 	c.w.close('}')
-}
+}}
 
-func joblogWalkMap(c *codec, v *map[string]*joblog.Walk) {
+var ofJoblogWalkAtMap = shape{kind: aMap, full: func(p unsafe.Pointer) bool { return len(*(*map[string]*joblog.Walk)(p)) > 0 }, own: func(c *codec, p unsafe.Pointer) {
+	v := (*map[string]*joblog.Walk)(p)
 	if c.reading {
 		if c.r.null() {
 			*v = nil
@@ -443,14 +263,7 @@ func joblogWalkMap(c *codec, v *map[string]*joblog.Walk) {
 		for c.r.object(); c.r.field(); {
 			k := string(c.r.key)
 			var x *joblog.Walk
-			if c.reading && !c.r.null() {
-				x = new(joblog.Walk)
-			}
-			if x != nil {
-				joblogWalk(c, x)
-			} else if !c.reading {
-				c.w.null()
-			}
+			c.visit(&ofJoblogWalkAt, unsafe.Pointer(&x))
 			all[k] = x
 		}
 		*v = all
@@ -468,930 +281,169 @@ func joblogWalkMap(c *codec, v *map[string]*joblog.Walk) {
 	for _, k := range sorted(keys) {
 		c.w.entry(k)
 		x := (*v)[string(k)]
-		if c.reading && !c.r.null() {
-			x = new(joblog.Walk)
-		}
-		if x != nil {
-			joblogWalk(c, x)
-		} else if !c.reading {
-			c.w.null()
-		}
+		c.visit(&ofJoblogWalkAt, unsafe.Pointer(&x))
 	}
 	c.w.close('}')
-}
-
-func joblogEntry(c *codec, v *joblog.Entry) {
-	for c.open(); c.pass(); {
-		c.whole("seq", &v.Seq)
-		if c.member("command") {
-			joblogCommand(c, &v.Command)
-		}
-		c.text("person_id", &v.PersonID)
-		c.text("role", (*string)(&v.Role))
-		c.time("did_at", &v.DidAt)
-		c.time("logged_at", &v.LoggedAt)
-		c.text("rule_book", &v.RuleBook)
-	}
-}
-
-func joblogCreateJob(c *codec, v *joblog.CreateJob) {
-	for c.open(); c.pass(); {
-		c.text("name", &v.Name)
-		c.textIf("address", &v.Address)
-		c.text("unit", (*string)(&v.Unit))
-		c.countIf("house_year", &v.HouseYear)
-	}
-}
-
-func joblogAddRoom(c *codec, v *joblog.AddRoom) {
-	for c.open(); c.pass(); {
-		c.text("name", &v.Name)
-		c.text("level", (*string)(&v.Level))
-	}
-}
-
-func joblogAddItem(c *codec, v *joblog.AddItem) {
-	for c.open(); c.pass(); {
-		c.text("name", &v.Name)
-		if c.member("unit") {
-			trimUnit(c, &v.Spec.Unit)
-		}
-		if c.some("run", v.Spec.Run != nil) {
-			if c.reading {
-				v.Spec.Run = new(joblog.RunSpec)
-			}
-			joblogRunSpec(c, v.Spec.Run)
-		}
-		if c.some("casing_a", v.Spec.CasingA != nil) {
-			if c.reading {
-				v.Spec.CasingA = new(trim.Casing)
-			}
-			trimCasing(c, v.Spec.CasingA)
-		}
-		if c.some("casing_b", v.Spec.CasingB != nil) {
-			if c.reading {
-				v.Spec.CasingB = new(trim.Casing)
-			}
-			trimCasing(c, v.Spec.CasingB)
-		}
-		c.flagIf("seen_from_above", &v.Spec.SeenFromAbove)
-		c.flagIf("prefinished", &v.Spec.Prefinished)
-	}
-}
-
-func joblogSetItem(c *codec, v *joblog.SetItem) {
-	for c.open(); c.pass(); {
-		c.text("name", &v.Name)
-		if c.member("unit") {
-			trimUnit(c, &v.Spec.Unit)
-		}
-		if c.some("run", v.Spec.Run != nil) {
-			if c.reading {
-				v.Spec.Run = new(joblog.RunSpec)
-			}
-			joblogRunSpec(c, v.Spec.Run)
-		}
-		if c.some("casing_a", v.Spec.CasingA != nil) {
-			if c.reading {
-				v.Spec.CasingA = new(trim.Casing)
-			}
-			trimCasing(c, v.Spec.CasingA)
-		}
-		if c.some("casing_b", v.Spec.CasingB != nil) {
-			if c.reading {
-				v.Spec.CasingB = new(trim.Casing)
-			}
-			trimCasing(c, v.Spec.CasingB)
-		}
-		c.flagIf("seen_from_above", &v.Spec.SeenFromAbove)
-		c.flagIf("prefinished", &v.Spec.Prefinished)
-	}
-}
-
-func joblogAssign(c *codec, v *joblog.Assign) {
-	for c.open(); c.pass(); {
-		c.textIf("person_id", &v.PersonID)
-	}
-}
-
-func joblogSetRules(c *codec, v *joblog.SetRules) {
-	for c.open(); c.pass(); {
-		if c.member("set") {
-			houserulesSet(c, &v.Set)
-		}
-	}
-}
-
-func joblogSetWalls(c *codec, v *joblog.SetWalls) {
-	for c.open(); c.pass(); {
-		if c.member("walls") {
-			trimRoom(c, &v.Walls)
-		}
-		if c.some("features", len(v.Features) > 0) {
-			trimFeatureList(c, &v.Features)
-		}
-	}
-}
-
-func joblogTakeReading(c *codec, v *joblog.TakeReading) {
-	for c.open(); c.pass(); {
-		c.text("reading", &v.Reading)
-		c.length("value", &v.Value)
-		c.textIf("tool", &v.Tool)
-	}
-}
-
-func joblogChooseTake(c *codec, v *joblog.ChooseTake) {
-	for c.open(); c.pass(); {
-		c.text("reading", &v.Reading)
-		c.text("take_id", &v.TakeID)
-	}
-}
-
-func joblogCutPieces(c *codec, v *joblog.CutPieces) {
-	for c.open(); c.pass(); {
-		if c.member("pieces") {
-			joblogCutPieceList(c, &v.Pieces)
-		}
-		c.textIf("stick_id", &v.StickID)
-	}
-}
-
-func joblogReadGap(c *codec, v *joblog.ReadGap) {
-	for c.open(); c.pass(); {
-		c.text("line", &v.Line)
-		c.length("narrow", &v.Narrow)
-		c.length("wide", &v.Wide)
-	}
-}
-
-func joblogAnswerCheck(c *codec, v *joblog.AnswerCheck) {
-	for c.open(); c.pass(); {
-		c.text("check", &v.Check)
-		c.flag("yes", &v.Yes)
-	}
-}
-
-func joblogLogFasteners(c *codec, v *joblog.LogFasteners) {
-	for c.open(); c.pass(); {
-		if c.member("fastener") {
-			finishFastener(c, &v.Fastener)
-		}
-		c.textIf("product_id", &v.ProductID)
-	}
-}
-
-func joblogTreatHoles(c *codec, v *joblog.TreatHoles) {
-	for c.open(); c.pass(); {
-		c.text("kind", (*string)(&v.Kind))
-		c.text("with", (*string)(&v.With))
-		c.textIf("product_id", &v.Used.ProductID)
-		if c.some("celsius_tenths", v.Used.Weather.Celsius != nil) {
-			if c.reading {
-				v.Used.Weather.Celsius = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.Used.Weather.Celsius))
-		}
-		if c.some("humidity_tenths", v.Used.Weather.Humidity != nil) {
-			if c.reading {
-				v.Used.Weather.Humidity = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.Used.Weather.Humidity))
-		}
-	}
-}
-
-func joblogSand(c *codec, v *joblog.Sand) {
-	for c.open(); c.pass(); {
-		c.text("kind", (*string)(&v.Kind))
-	}
-}
-
-func joblogLogGap(c *codec, v *joblog.LogGap) {
-	for c.open(); c.pass(); {
-		if c.member("gap") {
-			finishGap(c, &v.Gap)
-		}
-		c.textIf("product_id", &v.Used.ProductID)
-		if c.some("celsius_tenths", v.Used.Weather.Celsius != nil) {
-			if c.reading {
-				v.Used.Weather.Celsius = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.Used.Weather.Celsius))
-		}
-		if c.some("humidity_tenths", v.Used.Weather.Humidity != nil) {
-			if c.reading {
-				v.Used.Weather.Humidity = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.Used.Weather.Humidity))
-		}
-	}
-}
-
-func joblogLogCoat(c *codec, v *joblog.LogCoat) {
-	for c.open(); c.pass(); {
-		c.textIf("product", &v.Product)
-		c.textIf("product_id", &v.Used.ProductID)
-		if c.some("celsius_tenths", v.Used.Weather.Celsius != nil) {
-			if c.reading {
-				v.Used.Weather.Celsius = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.Used.Weather.Celsius))
-		}
-		if c.some("humidity_tenths", v.Used.Weather.Humidity != nil) {
-			if c.reading {
-				v.Used.Weather.Humidity = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.Used.Weather.Humidity))
-		}
-	}
-}
-
-func joblogWithdraw(c *codec, v *joblog.Withdraw) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.CommandID)
-		c.text("reason", &v.Reason)
-	}
-}
-
-func joblogTickStage(c *codec, v *joblog.TickStage) {
-	for c.open(); c.pass(); {
-		c.text("stage", (*string)(&v.Stage))
-	}
-}
-
-func joblogReopenStage(c *codec, v *joblog.ReopenStage) {
-	for c.open(); c.pass(); {
-		c.text("stage", (*string)(&v.Stage))
-		c.text("reason", &v.Reason)
-	}
-}
-
-func joblogPassStop(c *codec, v *joblog.PassStop) {
-	for c.open(); c.pass(); {
-		c.text("key", &v.Key)
-		c.text("reason", &v.Reason)
-	}
-}
-
-func joblogNote(c *codec, v *joblog.Note) {
-	for c.open(); c.pass(); {
-		c.text("text", &v.Text)
-	}
-}
-
-func joblogRemoveItem(c *codec, v *joblog.RemoveItem) {
-	for c.open(); c.pass(); {
-		c.text("reason", &v.Reason)
-	}
-}
-
-func joblogRestoreItem(c *codec, v *joblog.RestoreItem) {
-	for c.open(); c.pass(); {
-	}
-}
-
-func joblogOpenWalk(c *codec, v *joblog.OpenWalk) {
-	for c.open(); c.pass(); {
-		if c.some("rooms", len(v.Rooms) > 0) {
-			stringList(c, &v.Rooms)
-		}
-		c.text("guest_id", &v.GuestID)
-		c.time("expires_at", &v.ExpiresAt)
-	}
-}
-
-func joblogCloseWalk(c *codec, v *joblog.CloseWalk) {
-	for c.open(); c.pass(); {
-		c.text("reason", &v.Reason)
-	}
-}
-
-func joblogSayRemark(c *codec, v *joblog.SayRemark) {
-	for c.open(); c.pass(); {
-		c.text("about", (*string)(&v.About))
-		c.textIf("text", &v.Text)
-		if c.some("spot", v.Spot != nil) {
-			if c.reading {
-				v.Spot = new(joblog.Spot)
-			}
-			joblogSpot(c, v.Spot)
-		}
-		if c.some("photos", len(v.Photos) > 0) {
-			stringList(c, &v.Photos)
-		}
-	}
-}
-
-func joblogMoveRemark(c *codec, v *joblog.MoveRemark) {
-	for c.open(); c.pass(); {
-		c.text("remark_id", &v.RemarkID)
-		c.text("act", (*string)(&v.Act))
-		c.textIf("text", &v.Text)
-		c.textIf("stage", (*string)(&v.Stage))
-		c.textIf("person_id", &v.PersonID)
-		c.textIf("day", &v.Day)
-		if c.some("photos", len(v.Photos) > 0) {
-			stringList(c, &v.Photos)
-		}
-	}
-}
-
-func joblogSignOff(c *codec, v *joblog.SignOff) {
-	for c.open(); c.pass(); {
-		c.text("name", &v.Name)
-		c.text("strokes", &v.Strokes)
-		if c.some("open", len(v.Open) > 0) {
-			stringList(c, &v.Open)
-		}
-	}
-}
-
-func joblogTakeStick(c *codec, v *joblog.TakeStick) {
-	for c.open(); c.pass(); {
-		if c.member("stock") {
-			joblogStock(c, &v.Stock)
-		}
-		c.length("length", &v.Length)
-		c.textIf("offcut_id", &v.OffcutID)
-	}
-}
-
-func joblogReturnOffcut(c *codec, v *joblog.ReturnOffcut) {
-	for c.open(); c.pass(); {
-		if c.member("stock") {
-			joblogStock(c, &v.Stock)
-		}
-		c.length("length", &v.Length)
-		c.textIf("place", &v.Place)
-		c.textIf("stick_id", &v.StickID)
-	}
-}
-
-func joblogMiscut(c *codec, v *joblog.Miscut) {
-	for c.open(); c.pass(); {
-		c.text("stick_id", &v.StickID)
-		c.length("length", &v.Length)
-		c.text("reason", &v.Reason)
-	}
-}
-
-func joblogSawPart(c *codec, v *joblog.SawPart) {
-	for c.open(); c.pass(); {
-		c.textIf("stick_id", &v.StickID)
-		c.text("piece", &v.Piece)
-		c.count("part", &v.Part)
-		c.count("parts", &v.Parts)
-		c.length("as_cut", &v.AsCut)
-		c.lengthIf("computed", &v.Computed)
-		if c.some("joints", len(v.Joints) > 0) {
-			lengthLengthList(c, &v.Joints)
-		}
-	}
-}
-
-func joblogAddPhoto(c *codec, v *joblog.AddPhoto) {
-	for c.open(); c.pass(); {
-		c.text("photo_id", &v.PhotoID)
-		c.text("sha256", &v.SHA256)
-		c.whole("bytes", &v.Bytes)
-		c.whole("width", &v.Width)
-		c.whole("height", &v.Height)
-		c.textIf("caption", &v.Caption)
-		if c.some("spot", v.Spot != nil) {
-			if c.reading {
-				v.Spot = new(joblog.Spot)
-			}
-			joblogSpot(c, v.Spot)
-		}
-	}
-}
-
-func joblogSetProduct(c *codec, v *joblog.SetProduct) {
-	for c.open(); c.pass(); {
-		c.text("product_id", &v.ProductID)
-		c.text("kind", (*string)(&v.Product.Kind))
-		c.text("name", &v.Product.Name)
-		if c.some("times", len(v.Product.Sheet.Times) > 0) {
-			finishSheetTimeList(c, &v.Product.Sheet.Times)
-		}
-		if c.some("coldest_tenths", v.Product.Sheet.Coldest != nil) {
-			if c.reading {
-				v.Product.Sheet.Coldest = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.Product.Sheet.Coldest))
-		}
-		c.wholeIf("class", (*int64)(&v.Product.Class))
-		c.flagIf("latex", &v.Product.Latex)
-		c.flagIf("gone", &v.Gone)
-	}
-}
-
-func joblogSetClimate(c *codec, v *joblog.SetClimate) {
-	for c.open(); c.pass(); {
-		if c.some("climate", v.Climate != nil) {
-			if c.reading {
-				v.Climate = new(finish.Climate)
-			}
-			finishClimate(c, v.Climate)
-		}
-	}
-}
-
-func joblogStickList(c *codec, v *[]joblog.Stick) {
-	if c.list(*v != nil) {
-		*v = []joblog.Stick{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.Stick
-			*v = append(*v, x)
-		}
-		joblogStick(c, &(*v)[i])
-	}
-}
-
-func joblogOffcutList(c *codec, v *[]joblog.Offcut) {
-	if c.list(*v != nil) {
-		*v = []joblog.Offcut{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.Offcut
-			*v = append(*v, x)
-		}
-		joblogOffcut(c, &(*v)[i])
-	}
-}
-
-func joblogProductList(c *codec, v *[]joblog.Product) {
-	if c.list(*v != nil) {
-		*v = []joblog.Product{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.Product
-			*v = append(*v, x)
-		}
-		joblogProduct(c, &(*v)[i])
-	}
-}
-
-func finishClimate(c *codec, v *finish.Climate) {
-	for c.open(); c.pass(); {
-		if c.member("dry") {
-			finishAir(c, &v.Dry)
-		}
-		if c.member("damp") {
-			finishAir(c, &v.Damp)
-		}
-	}
-}
-
-func joblogRoom(c *codec, v *joblog.Room) {
-	for c.open(); c.pass(); {
-		c.text("id", &v.ID)
-		c.text("name", &v.Name)
-		c.text("level", (*string)(&v.Level))
-		c.whole("added_seq", &v.AddedSeq)
-		c.textIf("assigned_to", &v.AssignedTo)
-		if c.some("rules", len(v.Rules) > 0) {
-			houserulesSet(c, &v.Rules)
-		}
-		if c.some("layout", v.Layout != nil) {
-			if c.reading {
-				v.Layout = new(joblog.Layout)
-			}
-			joblogLayout(c, v.Layout)
-		}
-		if c.some("photos", len(v.Photos) > 0) {
-			joblogPhotoEntryList(c, &v.Photos)
-		}
-		if c.some("climate", v.Climate != nil) {
-			if c.reading {
-				v.Climate = new(finish.Climate)
-			}
-			finishClimate(c, v.Climate)
-		}
-	}
-}
-
-func joblogItem(c *codec, v *joblog.Item) {
-	for c.open(); c.pass(); {
-		c.text("id", &v.ID)
-		c.text("room_id", &v.RoomID)
-		c.text("name", &v.Name)
-		c.whole("added_seq", &v.AddedSeq)
-		if c.member("unit") {
-			trimUnit(c, &v.Spec.Unit)
-		}
-		if c.some("run", v.Spec.Run != nil) {
-			if c.reading {
-				v.Spec.Run = new(joblog.RunSpec)
-			}
-			joblogRunSpec(c, v.Spec.Run)
-		}
-		if c.some("casing_a", v.Spec.CasingA != nil) {
-			if c.reading {
-				v.Spec.CasingA = new(trim.Casing)
-			}
-			trimCasing(c, v.Spec.CasingA)
-		}
-		if c.some("casing_b", v.Spec.CasingB != nil) {
-			if c.reading {
-				v.Spec.CasingB = new(trim.Casing)
-			}
-			trimCasing(c, v.Spec.CasingB)
-		}
-		c.flagIf("seen_from_above", &v.Spec.SeenFromAbove)
-		c.flagIf("prefinished", &v.Spec.Prefinished)
-		c.textIf("assigned_to", &v.AssignedTo)
-		if c.some("rules", len(v.Rules) > 0) {
-			houserulesSet(c, &v.Rules)
-		}
-		if c.some("takes", len(v.Takes) > 0) {
-			joblogTakeList(c, &v.Takes)
-		}
-		if c.some("chosen", len(v.Chosen) > 0) {
-			joblogChoiceMap(c, &v.Chosen)
-		}
-		if c.some("pieces", len(v.Pieces) > 0) {
-			joblogPieceCutList(c, &v.Pieces)
-		}
-		if c.some("sawn", len(v.Sawn) > 0) {
-			joblogSawnList(c, &v.Sawn)
-		}
-		if c.some("gaps", len(v.Gaps) > 0) {
-			joblogGapReadList(c, &v.Gaps)
-		}
-		if c.some("checks", len(v.Checks) > 0) {
-			joblogCheckAnswerList(c, &v.Checks)
-		}
-		if c.some("fasteners", len(v.Fasteners) > 0) {
-			joblogFastenerEntryList(c, &v.Fasteners)
-		}
-		if c.some("treatments", len(v.Treatments) > 0) {
-			joblogTreatmentEntryList(c, &v.Treatments)
-		}
-		if c.some("sandings", len(v.Sandings) > 0) {
-			joblogSandEntryList(c, &v.Sandings)
-		}
-		if c.some("wall_gaps", len(v.WallGaps) > 0) {
-			joblogWallGapEntryList(c, &v.WallGaps)
-		}
-		if c.some("coats", len(v.Coats) > 0) {
-			joblogCoatEntryList(c, &v.Coats)
-		}
-		if c.some("stages", len(v.Stages) > 0) {
-			joblogStageMarkMap(c, &v.Stages)
-		}
-		if c.some("passes", len(v.Passes) > 0) {
-			joblogPassList(c, &v.Passes)
-		}
-		if c.some("removed", v.Removed != nil) {
-			if c.reading {
-				v.Removed = new(joblog.Removal)
-			}
-			joblogRemoval(c, v.Removed)
-		}
-		if c.some("remarks", len(v.Remarks) > 0) {
-			joblogItemRemarkList(c, &v.Remarks)
-		}
-		if c.some("photos", len(v.Photos) > 0) {
-			joblogPhotoEntryList(c, &v.Photos)
-		}
-		c.whole("through_seq", &v.ThroughSeq)
-	}
-}
-
-func joblogWalk(c *codec, v *joblog.Walk) {
-	for c.open(); c.pass(); {
-		c.text("id", &v.ID)
-		if c.some("rooms", len(v.Rooms) > 0) {
-			stringList(c, &v.Rooms)
-		}
-		c.text("guest_id", &v.GuestID)
-		if c.member("opened") {
-			joblogStamp(c, &v.Opened)
-		}
-		c.time("expires_at", &v.ExpiresAt)
-		if c.some("closed", v.Closed != nil) {
-			if c.reading {
-				v.Closed = new(joblog.Stamp)
-			}
-			joblogStamp(c, v.Closed)
-		}
-		c.textIf("reason", &v.Reason)
-		if c.some("remarks", len(v.Remarks) > 0) {
-			joblogRemarkList(c, &v.Remarks)
-		}
-		if c.some("signed", len(v.Signed) > 0) {
-			joblogRoomSignList(c, &v.Signed)
-		}
-		if c.some("sealed", v.Sealed != nil) {
-			if c.reading {
-				v.Sealed = new(joblog.Stamp)
-			}
-			joblogStamp(c, v.Sealed)
-		}
-	}
-}
-
-func trimUnit(c *codec, v *trim.Unit) {
-	for c.open(); c.pass(); {
-		c.text("kind", (*string)(&v.Kind))
-		c.lengthIf("slab_width", &v.SlabWidth)
-		c.lengthIf("slab_height", &v.SlabHeight)
-		c.lengthIf("slab_thickness", &v.SlabThickness)
-		c.textIf("core", (*string)(&v.Core))
-		c.textIf("fire_label", &v.FireLabel)
-		c.text("grade", (*string)(&v.Grade))
-		c.lengthIf("jamb_thickness", &v.JambThickness)
-		c.lengthIf("jamb_width", &v.JambWidth)
-		c.lengthIf("head_thickness", &v.HeadThickness)
-		c.lengthIf("leg_length", &v.LegLength)
-		c.textIf("hinge_on", &v.HingeOn)
-		c.textIf("swings_to", (*string)(&v.SwingsTo))
-		c.lengthIf("stop_thickness", &v.StopThickness)
-		c.flagIf("exit", &v.Exit)
-		c.flagIf("accessible", &v.Accessible)
-		c.lengthIf("maker_trim_most", &v.MakerTrimMost)
-		c.lengthIf("head_housing", &v.HeadHousing)
-		c.lengthIf("meeting_gap", &v.MeetingGap)
-		c.lengthIf("astragal", &v.Astragal)
-		c.lengthIf("astragal_lap", &v.AstragalLap)
-		c.wholeIf("panels", &v.Panels)
-		c.lengthIf("width_allowance", &v.WidthAllowance)
-		c.lengthIf("lap", &v.Lap)
-		c.lengthIf("track_allowance", &v.TrackAllowance)
-		c.lengthIf("frame_width", &v.FrameWidth)
-		c.lengthIf("slot_width", &v.SlotWidth)
-		c.lengthIf("clear_width", &v.ClearWidth)
-		c.textIf("surround", (*string)(&v.Surround))
-		c.lengthIf("horn", &v.Horn)
-		c.lengthIf("stool_nosing", &v.StoolNosing)
-		c.flagIf("extension_jambs", &v.ExtensionJambs)
-		c.wholeIf("return_air", &v.ReturnAir)
-	}
-}
-
-func joblogRunSpec(c *codec, v *joblog.RunSpec) {
-	for c.open(); c.pass(); {
-		if c.member("profile") {
-			trimProfile(c, &v.Profile)
-		}
-		if c.member("corners") {
-			trimCorners(c, &v.Corners)
-		}
-		c.textIf("registers", (*string)(&v.Registers))
-		c.textIf("material", &v.Material)
-		c.textIf("species", &v.Species)
-		c.textIf("grain", &v.Grain)
-		c.lengthIf("wall_layers", &v.WallLayers)
-	}
-}
-
-func trimCasing(c *codec, v *trim.Casing) {
-	for c.open(); c.pass(); {
-		c.text("style", (*string)(&v.Style))
-		c.textIf("profile", &v.Profile)
-		c.textIf("material", &v.Material)
-		c.textIf("species", &v.Species)
-		c.textIf("grain", &v.Grain)
-		c.length("width", &v.Width)
-		c.length("thickness", &v.Thickness)
-		c.lengthIf("overhang", &v.Overhang)
-		c.lengthIf("block", &v.Block)
-		c.lengthIf("plinth_height", &v.PlinthHeight)
-		c.lengthIf("floor_to_come", &v.FloorToCome)
-	}
-}
-
-func trimRoom(c *codec, v *trim.Room) {
-	for c.open(); c.pass(); {
-		if c.member("walls") {
-			trimWallList(c, &v.Walls)
-		}
-		c.flagIf("open", &v.Open)
-		c.textIf("starts", (*string)(&v.Starts))
-		c.textIf("ends", (*string)(&v.Ends))
-	}
-}
-
-func trimFeatureList(c *codec, v *[]trim.Feature) {
-	if c.list(*v != nil) {
-		*v = []trim.Feature{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x trim.Feature
-			*v = append(*v, x)
-		}
-		trimFeature(c, &(*v)[i])
-	}
-}
-
-func joblogCutPieceList(c *codec, v *[]joblog.CutPiece) {
-	if c.list(*v != nil) {
-		*v = []joblog.CutPiece{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.CutPiece
-			*v = append(*v, x)
-		}
-		joblogCutPiece(c, &(*v)[i])
-	}
-}
-
-func finishFastener(c *codec, v *finish.Fastener) {
-	for c.open(); c.pass(); {
-		c.text("kind", (*string)(&v.Kind))
-		c.length("length", &v.Length)
-		c.whole("count", &v.Count)
-		c.text("where", (*string)(&v.Where))
-	}
-}
-
-func finishGap(c *codec, v *finish.Gap) {
-	for c.open(); c.pass(); {
-		c.text("edge", (*string)(&v.Edge))
-		c.length("width", &v.Width)
-		c.lengthIf("run", &v.Run)
-		c.text("closing", (*string)(&v.Closing))
-		c.flagIf("backer", &v.Backer)
-		c.countIf("passes", &v.Passes)
-		if c.some("sealant", v.Sealant != nil) {
-			if c.reading {
-				v.Sealant = new(finish.Sealant)
-			}
-			finishSealant(c, v.Sealant)
-		}
-	}
-}
-
-func stringList(c *codec, v *[]string) {
-	if c.list(*v != nil) {
-		*v = []string{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x string
-			*v = append(*v, x)
-		}
-		c.textValue(&(*v)[i])
-	}
-}
-
-func joblogSpot(c *codec, v *joblog.Spot) {
-	for c.open(); c.pass(); {
-		c.textIf("on", &v.On)
-		c.whole("x", &v.X)
-		c.whole("y", &v.Y)
-	}
-}
-
-func joblogStock(c *codec, v *joblog.Stock) {
-	for c.open(); c.pass(); {
-		c.text("kind", &v.Kind)
-		c.textIf("name", &v.Name)
-		c.textIf("material", &v.Material)
-		c.lengthIf("width", &v.Width)
-		c.lengthIf("thickness", &v.Thickness)
-		c.textIf("grade", (*string)(&v.Grade))
-		c.flagIf("prefinished", &v.Prefinished)
-	}
-}
-
-func lengthLengthList(c *codec, v *[]length.Length) {
-	if c.list(*v != nil) {
-		*v = []length.Length{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x length.Length
-			*v = append(*v, x)
-		}
-		c.lengthValue(&(*v)[i])
-	}
-}
-
-func finishSheetTimeList(c *codec, v *[]finish.SheetTime) {
-	if c.list(*v != nil) {
-		*v = []finish.SheetTime{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x finish.SheetTime
-			*v = append(*v, x)
-		}
-		finishSheetTime(c, &(*v)[i])
-	}
-}
-
-func joblogStick(c *codec, v *joblog.Stick) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		if c.member("stock") {
-			joblogStock(c, &v.TakeStick.Stock)
-		}
-		c.length("length", &v.TakeStick.Length)
-		c.textIf("offcut_id", &v.TakeStick.OffcutID)
-		c.lengthIf("lost", &v.Lost)
-		c.countIf("cuts", &v.Cuts)
-	}
-}
-
-func joblogOffcut(c *codec, v *joblog.Offcut) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		if c.member("stock") {
-			joblogStock(c, &v.ReturnOffcut.Stock)
-		}
-		c.length("length", &v.ReturnOffcut.Length)
-		c.textIf("place", &v.ReturnOffcut.Place)
-		c.textIf("stick_id", &v.ReturnOffcut.StickID)
-	}
-}
-
-func joblogProduct(c *codec, v *joblog.Product) {
-	for c.open(); c.pass(); {
-		c.text("product_id", &v.SetProduct.ProductID)
-		c.text("kind", (*string)(&v.SetProduct.Product.Kind))
-		c.text("name", &v.SetProduct.Product.Name)
-		if c.some("times", len(v.SetProduct.Product.Sheet.Times) > 0) {
-			finishSheetTimeList(c, &v.SetProduct.Product.Sheet.Times)
-		}
-		if c.some("coldest_tenths", v.SetProduct.Product.Sheet.Coldest != nil) {
-			if c.reading {
-				v.SetProduct.Product.Sheet.Coldest = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.SetProduct.Product.Sheet.Coldest))
-		}
-		c.wholeIf("class", (*int64)(&v.SetProduct.Product.Class))
-		c.flagIf("latex", &v.SetProduct.Product.Latex)
-		c.flagIf("gone", &v.SetProduct.Gone)
-		c.whole("seq", &v.Seq)
-	}
-}
-
-func finishAir(c *codec, v *finish.Air) {
-	for c.open(); c.pass(); {
-		c.whole("celsius_tenths", (*int64)(&v.Celsius))
-		c.whole("humidity_tenths", (*int64)(&v.Humidity))
-	}
-}
-
-func joblogLayout(c *codec, v *joblog.Layout) {
-	for c.open(); c.pass(); {
-		if c.member("walls") {
-			trimRoom(c, &v.SetWalls.Walls)
-		}
-		if c.some("features", len(v.SetWalls.Features) > 0) {
-			trimFeatureList(c, &v.SetWalls.Features)
-		}
-		if c.some("takes", len(v.Takes) > 0) {
-			joblogTakeList(c, &v.Takes)
-		}
-		if c.some("chosen", len(v.Chosen) > 0) {
-			joblogChoiceMap(c, &v.Chosen)
-		}
-	}
-}
-
-func joblogPhotoEntryList(c *codec, v *[]joblog.PhotoEntry) {
-	if c.list(*v != nil) {
-		*v = []joblog.PhotoEntry{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.PhotoEntry
-			*v = append(*v, x)
-		}
-		joblogPhotoEntry(c, &(*v)[i])
-	}
-}
-
-func joblogTakeList(c *codec, v *[]joblog.Take) {
-	if c.list(*v != nil) {
-		*v = []joblog.Take{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.Take
-			*v = append(*v, x)
-		}
-		joblogTake(c, &(*v)[i])
-	}
-}
-
-func joblogChoiceMap(c *codec, v *map[string]joblog.Choice) {
+}}
+
+var ofJoblogEntry = shape{kind: anObject, members: []member{
+	{"seq", unsafe.Offsetof(joblog.Entry{}.Seq), &ofWhole, false},
+	{"command", unsafe.Offsetof(joblog.Entry{}.Command), &ofJoblogCommand, false},
+	{"person_id", unsafe.Offsetof(joblog.Entry{}.PersonID), &ofText, false},
+	{"role", unsafe.Offsetof(joblog.Entry{}.Role), &ofText, false},
+	{"did_at", unsafe.Offsetof(joblog.Entry{}.DidAt), &ofMoment, false},
+	{"logged_at", unsafe.Offsetof(joblog.Entry{}.LoggedAt), &ofMoment, false},
+	{"rule_book", unsafe.Offsetof(joblog.Entry{}.RuleBook), &ofText, false},
+}}
+
+var ofJoblogCreateJobAt = shape{kind: aPointer, part: &ofJoblogCreateJob, room: func(p unsafe.Pointer) { *(**joblog.CreateJob)(p) = new(joblog.CreateJob) }}
+
+var ofJoblogAddRoomAt = shape{kind: aPointer, part: &ofJoblogAddRoom, room: func(p unsafe.Pointer) { *(**joblog.AddRoom)(p) = new(joblog.AddRoom) }}
+
+var ofJoblogAddItemAt = shape{kind: aPointer, part: &ofJoblogAddItem, room: func(p unsafe.Pointer) { *(**joblog.AddItem)(p) = new(joblog.AddItem) }}
+
+var ofJoblogSetItemAt = shape{kind: aPointer, part: &ofJoblogSetItem, room: func(p unsafe.Pointer) { *(**joblog.SetItem)(p) = new(joblog.SetItem) }}
+
+var ofJoblogAssignAt = shape{kind: aPointer, part: &ofJoblogAssign, room: func(p unsafe.Pointer) { *(**joblog.Assign)(p) = new(joblog.Assign) }}
+
+var ofJoblogSetRulesAt = shape{kind: aPointer, part: &ofJoblogSetRules, room: func(p unsafe.Pointer) { *(**joblog.SetRules)(p) = new(joblog.SetRules) }}
+
+var ofJoblogSetWallsAt = shape{kind: aPointer, part: &ofJoblogSetWalls, room: func(p unsafe.Pointer) { *(**joblog.SetWalls)(p) = new(joblog.SetWalls) }}
+
+var ofJoblogTakeReadingAt = shape{kind: aPointer, part: &ofJoblogTakeReading, room: func(p unsafe.Pointer) { *(**joblog.TakeReading)(p) = new(joblog.TakeReading) }}
+
+var ofJoblogChooseTakeAt = shape{kind: aPointer, part: &ofJoblogChooseTake, room: func(p unsafe.Pointer) { *(**joblog.ChooseTake)(p) = new(joblog.ChooseTake) }}
+
+var ofJoblogCutPiecesAt = shape{kind: aPointer, part: &ofJoblogCutPieces, room: func(p unsafe.Pointer) { *(**joblog.CutPieces)(p) = new(joblog.CutPieces) }}
+
+var ofJoblogReadGapAt = shape{kind: aPointer, part: &ofJoblogReadGap, room: func(p unsafe.Pointer) { *(**joblog.ReadGap)(p) = new(joblog.ReadGap) }}
+
+var ofJoblogAnswerCheckAt = shape{kind: aPointer, part: &ofJoblogAnswerCheck, room: func(p unsafe.Pointer) { *(**joblog.AnswerCheck)(p) = new(joblog.AnswerCheck) }}
+
+var ofJoblogLogFastenersAt = shape{kind: aPointer, part: &ofJoblogLogFasteners, room: func(p unsafe.Pointer) { *(**joblog.LogFasteners)(p) = new(joblog.LogFasteners) }}
+
+var ofJoblogTreatHolesAt = shape{kind: aPointer, part: &ofJoblogTreatHoles, room: func(p unsafe.Pointer) { *(**joblog.TreatHoles)(p) = new(joblog.TreatHoles) }}
+
+var ofJoblogSandAt = shape{kind: aPointer, part: &ofJoblogSand, room: func(p unsafe.Pointer) { *(**joblog.Sand)(p) = new(joblog.Sand) }}
+
+var ofJoblogLogGapAt = shape{kind: aPointer, part: &ofJoblogLogGap, room: func(p unsafe.Pointer) { *(**joblog.LogGap)(p) = new(joblog.LogGap) }}
+
+var ofJoblogLogCoatAt = shape{kind: aPointer, part: &ofJoblogLogCoat, room: func(p unsafe.Pointer) { *(**joblog.LogCoat)(p) = new(joblog.LogCoat) }}
+
+var ofJoblogWithdrawAt = shape{kind: aPointer, part: &ofJoblogWithdraw, room: func(p unsafe.Pointer) { *(**joblog.Withdraw)(p) = new(joblog.Withdraw) }}
+
+var ofJoblogTickStageAt = shape{kind: aPointer, part: &ofJoblogTickStage, room: func(p unsafe.Pointer) { *(**joblog.TickStage)(p) = new(joblog.TickStage) }}
+
+var ofJoblogReopenStageAt = shape{kind: aPointer, part: &ofJoblogReopenStage, room: func(p unsafe.Pointer) { *(**joblog.ReopenStage)(p) = new(joblog.ReopenStage) }}
+
+var ofJoblogPassStopAt = shape{kind: aPointer, part: &ofJoblogPassStop, room: func(p unsafe.Pointer) { *(**joblog.PassStop)(p) = new(joblog.PassStop) }}
+
+var ofJoblogNoteAt = shape{kind: aPointer, part: &ofJoblogNote, room: func(p unsafe.Pointer) { *(**joblog.Note)(p) = new(joblog.Note) }}
+
+var ofJoblogRemoveItemAt = shape{kind: aPointer, part: &ofJoblogRemoveItem, room: func(p unsafe.Pointer) { *(**joblog.RemoveItem)(p) = new(joblog.RemoveItem) }}
+
+var ofJoblogRestoreItemAt = shape{kind: aPointer, part: &ofJoblogRestoreItem, room: func(p unsafe.Pointer) { *(**joblog.RestoreItem)(p) = new(joblog.RestoreItem) }}
+
+var ofJoblogOpenWalkAt = shape{kind: aPointer, part: &ofJoblogOpenWalk, room: func(p unsafe.Pointer) { *(**joblog.OpenWalk)(p) = new(joblog.OpenWalk) }}
+
+var ofJoblogCloseWalkAt = shape{kind: aPointer, part: &ofJoblogCloseWalk, room: func(p unsafe.Pointer) { *(**joblog.CloseWalk)(p) = new(joblog.CloseWalk) }}
+
+var ofJoblogSayRemarkAt = shape{kind: aPointer, part: &ofJoblogSayRemark, room: func(p unsafe.Pointer) { *(**joblog.SayRemark)(p) = new(joblog.SayRemark) }}
+
+var ofJoblogMoveRemarkAt = shape{kind: aPointer, part: &ofJoblogMoveRemark, room: func(p unsafe.Pointer) { *(**joblog.MoveRemark)(p) = new(joblog.MoveRemark) }}
+
+var ofJoblogSignOffAt = shape{kind: aPointer, part: &ofJoblogSignOff, room: func(p unsafe.Pointer) { *(**joblog.SignOff)(p) = new(joblog.SignOff) }}
+
+var ofJoblogTakeStickAt = shape{kind: aPointer, part: &ofJoblogTakeStick, room: func(p unsafe.Pointer) { *(**joblog.TakeStick)(p) = new(joblog.TakeStick) }}
+
+var ofJoblogReturnOffcutAt = shape{kind: aPointer, part: &ofJoblogReturnOffcut, room: func(p unsafe.Pointer) { *(**joblog.ReturnOffcut)(p) = new(joblog.ReturnOffcut) }}
+
+var ofJoblogMiscutAt = shape{kind: aPointer, part: &ofJoblogMiscut, room: func(p unsafe.Pointer) { *(**joblog.Miscut)(p) = new(joblog.Miscut) }}
+
+var ofJoblogSawPartAt = shape{kind: aPointer, part: &ofJoblogSawPart, room: func(p unsafe.Pointer) { *(**joblog.SawPart)(p) = new(joblog.SawPart) }}
+
+var ofJoblogAddPhotoAt = shape{kind: aPointer, part: &ofJoblogAddPhoto, room: func(p unsafe.Pointer) { *(**joblog.AddPhoto)(p) = new(joblog.AddPhoto) }}
+
+var ofJoblogSetProductAt = shape{kind: aPointer, part: &ofJoblogSetProduct, room: func(p unsafe.Pointer) { *(**joblog.SetProduct)(p) = new(joblog.SetProduct) }}
+
+var ofJoblogSetClimateAt = shape{kind: aPointer, part: &ofJoblogSetClimate, room: func(p unsafe.Pointer) { *(**joblog.SetClimate)(p) = new(joblog.SetClimate) }}
+
+var ofJoblogStickList = shape{kind: aList, part: &ofJoblogStick, size: unsafe.Sizeof(*new(joblog.Stick)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.Stick)(p)
+	var x joblog.Stick
+	*v = append(*v, x)
+}}
+
+var ofJoblogOffcutList = shape{kind: aList, part: &ofJoblogOffcut, size: unsafe.Sizeof(*new(joblog.Offcut)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.Offcut)(p)
+	var x joblog.Offcut
+	*v = append(*v, x)
+}}
+
+var ofJoblogProductList = shape{kind: aList, part: &ofJoblogProduct, size: unsafe.Sizeof(*new(joblog.Product)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.Product)(p)
+	var x joblog.Product
+	*v = append(*v, x)
+}}
+
+var ofFinishClimateAt = shape{kind: aPointer, part: &ofFinishClimate, room: func(p unsafe.Pointer) { *(**finish.Climate)(p) = new(finish.Climate) }}
+
+var ofJoblogLayoutAt = shape{kind: aPointer, part: &ofJoblogLayout, room: func(p unsafe.Pointer) { *(**joblog.Layout)(p) = new(joblog.Layout) }}
+
+var ofJoblogPhotoEntryList = shape{kind: aList, part: &ofJoblogPhotoEntry, size: unsafe.Sizeof(*new(joblog.PhotoEntry)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.PhotoEntry)(p)
+	var x joblog.PhotoEntry
+	*v = append(*v, x)
+}}
+
+var ofTrimUnit = shape{kind: anObject, members: []member{
+	{"kind", unsafe.Offsetof(trim.Unit{}.Kind), &ofText, false},
+	{"slab_width", unsafe.Offsetof(trim.Unit{}.SlabWidth), &ofMeasure, true},
+	{"slab_height", unsafe.Offsetof(trim.Unit{}.SlabHeight), &ofMeasure, true},
+	{"slab_thickness", unsafe.Offsetof(trim.Unit{}.SlabThickness), &ofMeasure, true},
+	{"core", unsafe.Offsetof(trim.Unit{}.Core), &ofText, true},
+	{"fire_label", unsafe.Offsetof(trim.Unit{}.FireLabel), &ofText, true},
+	{"grade", unsafe.Offsetof(trim.Unit{}.Grade), &ofText, false},
+	{"jamb_thickness", unsafe.Offsetof(trim.Unit{}.JambThickness), &ofMeasure, true},
+	{"jamb_width", unsafe.Offsetof(trim.Unit{}.JambWidth), &ofMeasure, true},
+	{"head_thickness", unsafe.Offsetof(trim.Unit{}.HeadThickness), &ofMeasure, true},
+	{"leg_length", unsafe.Offsetof(trim.Unit{}.LegLength), &ofMeasure, true},
+	{"hinge_on", unsafe.Offsetof(trim.Unit{}.HingeOn), &ofText, true},
+	{"swings_to", unsafe.Offsetof(trim.Unit{}.SwingsTo), &ofText, true},
+	{"stop_thickness", unsafe.Offsetof(trim.Unit{}.StopThickness), &ofMeasure, true},
+	{"exit", unsafe.Offsetof(trim.Unit{}.Exit), &ofFlag, true},
+	{"accessible", unsafe.Offsetof(trim.Unit{}.Accessible), &ofFlag, true},
+	{"maker_trim_most", unsafe.Offsetof(trim.Unit{}.MakerTrimMost), &ofMeasure, true},
+	{"head_housing", unsafe.Offsetof(trim.Unit{}.HeadHousing), &ofMeasure, true},
+	{"meeting_gap", unsafe.Offsetof(trim.Unit{}.MeetingGap), &ofMeasure, true},
+	{"astragal", unsafe.Offsetof(trim.Unit{}.Astragal), &ofMeasure, true},
+	{"astragal_lap", unsafe.Offsetof(trim.Unit{}.AstragalLap), &ofMeasure, true},
+	{"panels", unsafe.Offsetof(trim.Unit{}.Panels), &ofWhole, true},
+	{"width_allowance", unsafe.Offsetof(trim.Unit{}.WidthAllowance), &ofMeasure, true},
+	{"lap", unsafe.Offsetof(trim.Unit{}.Lap), &ofMeasure, true},
+	{"track_allowance", unsafe.Offsetof(trim.Unit{}.TrackAllowance), &ofMeasure, true},
+	{"frame_width", unsafe.Offsetof(trim.Unit{}.FrameWidth), &ofMeasure, true},
+	{"slot_width", unsafe.Offsetof(trim.Unit{}.SlotWidth), &ofMeasure, true},
+	{"clear_width", unsafe.Offsetof(trim.Unit{}.ClearWidth), &ofMeasure, true},
+	{"surround", unsafe.Offsetof(trim.Unit{}.Surround), &ofText, true},
+	{"horn", unsafe.Offsetof(trim.Unit{}.Horn), &ofMeasure, true},
+	{"stool_nosing", unsafe.Offsetof(trim.Unit{}.StoolNosing), &ofMeasure, true},
+	{"extension_jambs", unsafe.Offsetof(trim.Unit{}.ExtensionJambs), &ofFlag, true},
+	{"return_air", unsafe.Offsetof(trim.Unit{}.ReturnAir), &ofWhole, true},
+}}
+
+var ofJoblogRunSpecAt = shape{kind: aPointer, part: &ofJoblogRunSpec, room: func(p unsafe.Pointer) { *(**joblog.RunSpec)(p) = new(joblog.RunSpec) }}
+
+var ofTrimCasingAt = shape{kind: aPointer, part: &ofTrimCasing, room: func(p unsafe.Pointer) { *(**trim.Casing)(p) = new(trim.Casing) }}
+
+var ofJoblogTakeList = shape{kind: aList, part: &ofJoblogTake, size: unsafe.Sizeof(*new(joblog.Take)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.Take)(p)
+	var x joblog.Take
+	*v = append(*v, x)
+}}
+
+var ofJoblogChoiceMap = shape{kind: aMap, full: func(p unsafe.Pointer) bool { return len(*(*map[string]joblog.Choice)(p)) > 0 }, own: func(c *codec, p unsafe.Pointer) {
+	v := (*map[string]joblog.Choice)(p)
 	if c.reading {
 		if c.r.null() {
 			*v = nil
@@ -1401,7 +453,7 @@ func joblogChoiceMap(c *codec, v *map[string]joblog.Choice) {
 		for c.r.object(); c.r.field(); {
 			k := string(c.r.key)
 			var x joblog.Choice
-			joblogChoice(c, &x)
+			c.visit(&ofJoblogChoice, unsafe.Pointer(&x))
 			all[k] = x
 		}
 		*v = all
@@ -1419,129 +471,67 @@ func joblogChoiceMap(c *codec, v *map[string]joblog.Choice) {
 	for _, k := range sorted(keys) {
 		c.w.entry(k)
 		x := (*v)[string(k)]
-		joblogChoice(c, &x)
+		c.visit(&ofJoblogChoice, unsafe.Pointer(&x))
 	}
 	c.w.close('}')
-}
+}}
 
-func joblogPieceCutList(c *codec, v *[]joblog.PieceCut) {
-	if c.list(*v != nil) {
-		*v = []joblog.PieceCut{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.PieceCut
-			*v = append(*v, x)
-		}
-		joblogPieceCut(c, &(*v)[i])
-	}
-}
+var ofJoblogPieceCutList = shape{kind: aList, part: &ofJoblogPieceCut, size: unsafe.Sizeof(*new(joblog.PieceCut)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.PieceCut)(p)
+	var x joblog.PieceCut
+	*v = append(*v, x)
+}}
 
-func joblogSawnList(c *codec, v *[]joblog.Sawn) {
-	if c.list(*v != nil) {
-		*v = []joblog.Sawn{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.Sawn
-			*v = append(*v, x)
-		}
-		joblogSawn(c, &(*v)[i])
-	}
-}
+var ofJoblogSawnList = shape{kind: aList, part: &ofJoblogSawn, size: unsafe.Sizeof(*new(joblog.Sawn)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.Sawn)(p)
+	var x joblog.Sawn
+	*v = append(*v, x)
+}}
 
-func joblogGapReadList(c *codec, v *[]joblog.GapRead) {
-	if c.list(*v != nil) {
-		*v = []joblog.GapRead{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.GapRead
-			*v = append(*v, x)
-		}
-		joblogGapRead(c, &(*v)[i])
-	}
-}
+var ofJoblogGapReadList = shape{kind: aList, part: &ofJoblogGapRead, size: unsafe.Sizeof(*new(joblog.GapRead)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.GapRead)(p)
+	var x joblog.GapRead
+	*v = append(*v, x)
+}}
 
-func joblogCheckAnswerList(c *codec, v *[]joblog.CheckAnswer) {
-	if c.list(*v != nil) {
-		*v = []joblog.CheckAnswer{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.CheckAnswer
-			*v = append(*v, x)
-		}
-		joblogCheckAnswer(c, &(*v)[i])
-	}
-}
+var ofJoblogCheckAnswerList = shape{kind: aList, part: &ofJoblogCheckAnswer, size: unsafe.Sizeof(*new(joblog.CheckAnswer)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.CheckAnswer)(p)
+	var x joblog.CheckAnswer
+	*v = append(*v, x)
+}}
 
-func joblogFastenerEntryList(c *codec, v *[]joblog.FastenerEntry) {
-	if c.list(*v != nil) {
-		*v = []joblog.FastenerEntry{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.FastenerEntry
-			*v = append(*v, x)
-		}
-		joblogFastenerEntry(c, &(*v)[i])
-	}
-}
+var ofJoblogFastenerEntryList = shape{kind: aList, part: &ofJoblogFastenerEntry, size: unsafe.Sizeof(*new(joblog.FastenerEntry)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.FastenerEntry)(p)
+	var x joblog.FastenerEntry
+	*v = append(*v, x)
+}}
 
-func joblogTreatmentEntryList(c *codec, v *[]joblog.TreatmentEntry) {
-	if c.list(*v != nil) {
-		*v = []joblog.TreatmentEntry{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.TreatmentEntry
-			*v = append(*v, x)
-		}
-		joblogTreatmentEntry(c, &(*v)[i])
-	}
-}
+var ofJoblogTreatmentEntryList = shape{kind: aList, part: &ofJoblogTreatmentEntry, size: unsafe.Sizeof(*new(joblog.TreatmentEntry)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.TreatmentEntry)(p)
+	var x joblog.TreatmentEntry
+	*v = append(*v, x)
+}}
 
-func joblogSandEntryList(c *codec, v *[]joblog.SandEntry) {
-	if c.list(*v != nil) {
-		*v = []joblog.SandEntry{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.SandEntry
-			*v = append(*v, x)
-		}
-		joblogSandEntry(c, &(*v)[i])
-	}
-}
+var ofJoblogSandEntryList = shape{kind: aList, part: &ofJoblogSandEntry, size: unsafe.Sizeof(*new(joblog.SandEntry)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.SandEntry)(p)
+	var x joblog.SandEntry
+	*v = append(*v, x)
+}}
 
-func joblogWallGapEntryList(c *codec, v *[]joblog.WallGapEntry) {
-	if c.list(*v != nil) {
-		*v = []joblog.WallGapEntry{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.WallGapEntry
-			*v = append(*v, x)
-		}
-		joblogWallGapEntry(c, &(*v)[i])
-	}
-}
+var ofJoblogWallGapEntryList = shape{kind: aList, part: &ofJoblogWallGapEntry, size: unsafe.Sizeof(*new(joblog.WallGapEntry)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.WallGapEntry)(p)
+	var x joblog.WallGapEntry
+	*v = append(*v, x)
+}}
 
-func joblogCoatEntryList(c *codec, v *[]joblog.CoatEntry) {
-	if c.list(*v != nil) {
-		*v = []joblog.CoatEntry{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.CoatEntry
-			*v = append(*v, x)
-		}
-		joblogCoatEntry(c, &(*v)[i])
-	}
-}
+var ofJoblogCoatEntryList = shape{kind: aList, part: &ofJoblogCoatEntry, size: unsafe.Sizeof(*new(joblog.CoatEntry)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.CoatEntry)(p)
+	var x joblog.CoatEntry
+	*v = append(*v, x)
+}}
 
-func joblogStageMarkMap(c *codec, v *map[stage.Stage]joblog.StageMark) {
+var ofJoblogStageMarkMap = shape{kind: aMap, full: func(p unsafe.Pointer) bool { return len(*(*map[stage.Stage]joblog.StageMark)(p)) > 0 }, own: func(c *codec, p unsafe.Pointer) {
+	v := (*map[stage.Stage]joblog.StageMark)(p)
 	if c.reading {
 		if c.r.null() {
 			*v = nil
@@ -1551,7 +541,7 @@ func joblogStageMarkMap(c *codec, v *map[stage.Stage]joblog.StageMark) {
 		for c.r.object(); c.r.field(); {
 			k := stage.Stage(c.r.key)
 			var x joblog.StageMark
-			joblogStageMark(c, &x)
+			c.visit(&ofJoblogStageMark, unsafe.Pointer(&x))
 			all[k] = x
 		}
 		*v = all
@@ -1569,1450 +559,1303 @@ func joblogStageMarkMap(c *codec, v *map[stage.Stage]joblog.StageMark) {
 	for _, k := range sorted(keys) {
 		c.w.entry(k)
 		x := (*v)[stage.Stage(k)]
-		joblogStageMark(c, &x)
+		c.visit(&ofJoblogStageMark, unsafe.Pointer(&x))
 	}
 	c.w.close('}')
-}
+}}
 
-func joblogPassList(c *codec, v *[]joblog.Pass) {
-	if c.list(*v != nil) {
-		*v = []joblog.Pass{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.Pass
-			*v = append(*v, x)
-		}
-		joblogPass(c, &(*v)[i])
-	}
-}
+var ofJoblogPassList = shape{kind: aList, part: &ofJoblogPass, size: unsafe.Sizeof(*new(joblog.Pass)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.Pass)(p)
+	var x joblog.Pass
+	*v = append(*v, x)
+}}
 
-func joblogRemoval(c *codec, v *joblog.Removal) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("reason", &v.Reason)
-	}
-}
+var ofJoblogRemovalAt = shape{kind: aPointer, part: &ofJoblogRemoval, room: func(p unsafe.Pointer) { *(**joblog.Removal)(p) = new(joblog.Removal) }}
 
-func joblogItemRemarkList(c *codec, v *[]joblog.ItemRemark) {
-	if c.list(*v != nil) {
-		*v = []joblog.ItemRemark{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.ItemRemark
-			*v = append(*v, x)
-		}
-		joblogItemRemark(c, &(*v)[i])
-	}
-}
+var ofJoblogItemRemarkList = shape{kind: aList, part: &ofJoblogItemRemark, size: unsafe.Sizeof(*new(joblog.ItemRemark)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.ItemRemark)(p)
+	var x joblog.ItemRemark
+	*v = append(*v, x)
+}}
 
-func joblogStamp(c *codec, v *joblog.Stamp) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.CommandID)
-		c.whole("seq", &v.Seq)
-		c.text("person_id", &v.PersonID)
-		c.time("at", &v.At)
-	}
-}
+var ofStringList = shape{kind: aList, part: &ofText, size: unsafe.Sizeof(*new(string)), room: func(p unsafe.Pointer) {
+	v := (*[]string)(p)
+	var x string
+	*v = append(*v, x)
+}}
 
-func joblogRemarkList(c *codec, v *[]joblog.Remark) {
-	if c.list(*v != nil) {
-		*v = []joblog.Remark{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.Remark
-			*v = append(*v, x)
-		}
-		joblogRemark(c, &(*v)[i])
-	}
-}
+var ofJoblogStamp = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.Stamp{}.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.Stamp{}.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.Stamp{}.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.Stamp{}.At), &ofMoment, false},
+}}
 
-func joblogRoomSignList(c *codec, v *[]joblog.RoomSign) {
-	if c.list(*v != nil) {
-		*v = []joblog.RoomSign{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.RoomSign
-			*v = append(*v, x)
-		}
-		joblogRoomSign(c, &(*v)[i])
-	}
-}
+var ofJoblogStampAt = shape{kind: aPointer, part: &ofJoblogStamp, room: func(p unsafe.Pointer) { *(**joblog.Stamp)(p) = new(joblog.Stamp) }}
 
-func trimProfile(c *codec, v *trim.Profile) {
-	for c.open(); c.pass(); {
-		c.text("kind", (*string)(&v.Kind))
-		c.textIf("name", &v.Name)
-		c.length("height", &v.Height)
-		c.length("thickness", &v.Thickness)
-		c.flagIf("square_edge", &v.SquareEdge)
-		c.lengthIf("stands_off", &v.StandsOff)
-		c.lengthIf("mount", &v.Mount)
-		c.wholeIf("spring", (*int64)(&v.Spring))
-		c.lengthIf("projection", &v.Projection)
-		c.textIf("position", (*string)(&v.Position))
-		c.lengthIf("stock_length", &v.StockLength)
-	}
-}
+var ofJoblogRemarkList = shape{kind: aList, part: &ofJoblogRemark, size: unsafe.Sizeof(*new(joblog.Remark)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.Remark)(p)
+	var x joblog.Remark
+	*v = append(*v, x)
+}}
 
-func trimCorners(c *codec, v *trim.Corners) {
-	for c.open(); c.pass(); {
-		c.textIf("inside", (*string)(&v.Inside))
-		c.textIf("first", (*string)(&v.First))
-		c.wholeIf("scarf_angle", (*int64)(&v.ScarfAngle))
-		c.textIf("scarf_lap", (*string)(&v.ScarfLap))
-		c.textIf("free_end", (*string)(&v.FreeEnd))
-		if c.some("choices", len(v.Choices) > 0) {
-			trimCornerChoiceList(c, &v.Choices)
-		}
-	}
-}
+var ofJoblogRoomSignList = shape{kind: aList, part: &ofJoblogRoomSign, size: unsafe.Sizeof(*new(joblog.RoomSign)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.RoomSign)(p)
+	var x joblog.RoomSign
+	*v = append(*v, x)
+}}
 
-func trimWallList(c *codec, v *[]trim.Wall) {
-	if c.list(*v != nil) {
-		*v = []trim.Wall{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x trim.Wall
-			*v = append(*v, x)
-		}
-		trimWall(c, &(*v)[i])
-	}
-}
+var ofJoblogRoomAt = shape{kind: aPointer, part: &ofJoblogRoom, room: func(p unsafe.Pointer) { *(**joblog.Room)(p) = new(joblog.Room) }}
 
-func trimFeature(c *codec, v *trim.Feature) {
-	for c.open(); c.pass(); {
-		c.textIf("id", &v.ID)
-		c.count("wall", &v.Wall)
-		c.text("kind", (*string)(&v.Kind))
-		c.length("offset", &v.Offset)
-		c.length("width", &v.Width)
-		c.lengthIf("casing_left", &v.CasingLeft)
-		c.lengthIf("casing_right", &v.CasingRight)
-		c.lengthIf("casing_thickness", &v.CasingThickness)
-		c.lengthIf("bottom", &v.Bottom)
-		c.lengthIf("top", &v.Top)
-		c.flagIf("to_ceiling", &v.ToCeiling)
-		c.flagIf("main", &v.Main)
-	}
-}
+var ofJoblogItemAt = shape{kind: aPointer, part: &ofJoblogItem, room: func(p unsafe.Pointer) { *(**joblog.Item)(p) = new(joblog.Item) }}
 
-func joblogCutPiece(c *codec, v *joblog.CutPiece) {
-	for c.open(); c.pass(); {
-		c.text("piece", &v.Piece)
-		c.length("computed", &v.Computed)
-		c.length("as_cut", &v.AsCut)
-	}
-}
+var ofJoblogWalkAt = shape{kind: aPointer, part: &ofJoblogWalk, room: func(p unsafe.Pointer) { *(**joblog.Walk)(p) = new(joblog.Walk) }}
 
-func finishSealant(c *codec, v *finish.Sealant) {
-	for c.open(); c.pass(); {
-		c.textIf("product", &v.Product)
-		c.wholeIf("class", (*int64)(&v.Class))
-		c.flagIf("latex", &v.Latex)
-	}
-}
+var ofJoblogCreateJob = shape{kind: anObject, members: []member{
+	{"name", unsafe.Offsetof(joblog.CreateJob{}.Name), &ofText, false},
+	{"address", unsafe.Offsetof(joblog.CreateJob{}.Address), &ofText, true},
+	{"unit", unsafe.Offsetof(joblog.CreateJob{}.Unit), &ofText, false},
+	{"house_year", unsafe.Offsetof(joblog.CreateJob{}.HouseYear), &ofCount, true},
+}}
 
-func finishSheetTime(c *codec, v *finish.SheetTime) {
-	for c.open(); c.pass(); {
-		c.text("phase", (*string)(&v.Phase))
-		c.whole("celsius_tenths", (*int64)(&v.Celsius))
-		if c.some("humidity_tenths", v.Humidity != nil) {
-			if c.reading {
-				v.Humidity = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.Humidity))
-		}
-		c.whole("minutes", &v.Minutes)
-	}
-}
+var ofJoblogAddRoom = shape{kind: anObject, members: []member{
+	{"name", unsafe.Offsetof(joblog.AddRoom{}.Name), &ofText, false},
+	{"level", unsafe.Offsetof(joblog.AddRoom{}.Level), &ofText, false},
+}}
 
-func joblogPhotoEntry(c *codec, v *joblog.PhotoEntry) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("photo_id", &v.AddPhoto.PhotoID)
-		c.text("sha256", &v.AddPhoto.SHA256)
-		c.whole("bytes", &v.AddPhoto.Bytes)
-		c.whole("width", &v.AddPhoto.Width)
-		c.whole("height", &v.AddPhoto.Height)
-		c.textIf("caption", &v.AddPhoto.Caption)
-		if c.some("spot", v.AddPhoto.Spot != nil) {
-			if c.reading {
-				v.AddPhoto.Spot = new(joblog.Spot)
-			}
-			joblogSpot(c, v.AddPhoto.Spot)
-		}
-	}
-}
+var ofJoblogAddItem = shape{kind: anObject, members: []member{
+	{"name", unsafe.Offsetof(joblog.AddItem{}.Name), &ofText, false},
+	{"unit", unsafe.Offsetof(joblog.AddItem{}.Spec) + unsafe.Offsetof(joblog.AddItem{}.Spec.Unit), &ofTrimUnit, false},
+	{"run", unsafe.Offsetof(joblog.AddItem{}.Spec) + unsafe.Offsetof(joblog.AddItem{}.Spec.Run), &ofJoblogRunSpecAt, true},
+	{"casing_a", unsafe.Offsetof(joblog.AddItem{}.Spec) + unsafe.Offsetof(joblog.AddItem{}.Spec.CasingA), &ofTrimCasingAt, true},
+	{"casing_b", unsafe.Offsetof(joblog.AddItem{}.Spec) + unsafe.Offsetof(joblog.AddItem{}.Spec.CasingB), &ofTrimCasingAt, true},
+	{"seen_from_above", unsafe.Offsetof(joblog.AddItem{}.Spec) + unsafe.Offsetof(joblog.AddItem{}.Spec.SeenFromAbove), &ofFlag, true},
+	{"prefinished", unsafe.Offsetof(joblog.AddItem{}.Spec) + unsafe.Offsetof(joblog.AddItem{}.Spec.Prefinished), &ofFlag, true},
+}}
 
-func joblogTake(c *codec, v *joblog.Take) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("reading", &v.Reading)
-		c.length("value", &v.Value)
-		c.textIf("tool", &v.Tool)
-	}
-}
+var ofJoblogSetItem = shape{kind: anObject, members: []member{
+	{"name", unsafe.Offsetof(joblog.SetItem{}.Name), &ofText, false},
+	{"unit", unsafe.Offsetof(joblog.SetItem{}.Spec) + unsafe.Offsetof(joblog.SetItem{}.Spec.Unit), &ofTrimUnit, false},
+	{"run", unsafe.Offsetof(joblog.SetItem{}.Spec) + unsafe.Offsetof(joblog.SetItem{}.Spec.Run), &ofJoblogRunSpecAt, true},
+	{"casing_a", unsafe.Offsetof(joblog.SetItem{}.Spec) + unsafe.Offsetof(joblog.SetItem{}.Spec.CasingA), &ofTrimCasingAt, true},
+	{"casing_b", unsafe.Offsetof(joblog.SetItem{}.Spec) + unsafe.Offsetof(joblog.SetItem{}.Spec.CasingB), &ofTrimCasingAt, true},
+	{"seen_from_above", unsafe.Offsetof(joblog.SetItem{}.Spec) + unsafe.Offsetof(joblog.SetItem{}.Spec.SeenFromAbove), &ofFlag, true},
+	{"prefinished", unsafe.Offsetof(joblog.SetItem{}.Spec) + unsafe.Offsetof(joblog.SetItem{}.Spec.Prefinished), &ofFlag, true},
+}}
 
-func joblogChoice(c *codec, v *joblog.Choice) {
-	for c.open(); c.pass(); {
-		c.text("take_id", &v.TakeID)
-		c.whole("seq", &v.Seq)
-	}
-}
+var ofJoblogAssign = shape{kind: anObject, members: []member{
+	{"person_id", unsafe.Offsetof(joblog.Assign{}.PersonID), &ofText, true},
+}}
 
-func joblogPieceCut(c *codec, v *joblog.PieceCut) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("piece", &v.CutPiece.Piece)
-		c.length("computed", &v.CutPiece.Computed)
-		c.length("as_cut", &v.CutPiece.AsCut)
-		if c.some("takes", len(v.Takes) > 0) {
-			stringList(c, &v.Takes)
-		}
-		c.text("rule_book", &v.RuleBook)
-	}
-}
+var ofJoblogSetRules = shape{kind: anObject, members: []member{
+	{"set", unsafe.Offsetof(joblog.SetRules{}.Set), &ofHouserulesSet, false},
+}}
 
-func joblogSawn(c *codec, v *joblog.Sawn) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.textIf("stick_id", &v.SawPart.StickID)
-		c.text("piece", &v.SawPart.Piece)
-		c.count("part", &v.SawPart.Part)
-		c.count("parts", &v.SawPart.Parts)
-		c.length("as_cut", &v.SawPart.AsCut)
-		c.lengthIf("computed", &v.SawPart.Computed)
-		if c.some("joints", len(v.SawPart.Joints) > 0) {
-			lengthLengthList(c, &v.SawPart.Joints)
-		}
-	}
-}
+var ofJoblogSetWalls = shape{kind: anObject, members: []member{
+	{"walls", unsafe.Offsetof(joblog.SetWalls{}.Walls), &ofTrimRoom, false},
+	{"features", unsafe.Offsetof(joblog.SetWalls{}.Features), &ofTrimFeatureList, true},
+}}
 
-func joblogGapRead(c *codec, v *joblog.GapRead) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("line", &v.ReadGap.Line)
-		c.length("narrow", &v.ReadGap.Narrow)
-		c.length("wide", &v.ReadGap.Wide)
-	}
-}
+var ofJoblogTakeReading = shape{kind: anObject, members: []member{
+	{"reading", unsafe.Offsetof(joblog.TakeReading{}.Reading), &ofText, false},
+	{"value", unsafe.Offsetof(joblog.TakeReading{}.Value), &ofMeasure, false},
+	{"tool", unsafe.Offsetof(joblog.TakeReading{}.Tool), &ofText, true},
+}}
 
-func joblogCheckAnswer(c *codec, v *joblog.CheckAnswer) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("check", &v.AnswerCheck.Check)
-		c.flag("yes", &v.AnswerCheck.Yes)
-	}
-}
+var ofJoblogChooseTake = shape{kind: anObject, members: []member{
+	{"reading", unsafe.Offsetof(joblog.ChooseTake{}.Reading), &ofText, false},
+	{"take_id", unsafe.Offsetof(joblog.ChooseTake{}.TakeID), &ofText, false},
+}}
 
-func joblogFastenerEntry(c *codec, v *joblog.FastenerEntry) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("kind", (*string)(&v.Fastener.Kind))
-		c.length("length", &v.Fastener.Length)
-		c.whole("count", &v.Fastener.Count)
-		c.text("where", (*string)(&v.Fastener.Where))
-		c.textIf("product_id", &v.ProductID)
-	}
-}
+var ofJoblogCutPieces = shape{kind: anObject, members: []member{
+	{"pieces", unsafe.Offsetof(joblog.CutPieces{}.Pieces), &ofJoblogCutPieceList, false},
+	{"stick_id", unsafe.Offsetof(joblog.CutPieces{}.StickID), &ofText, true},
+}}
 
-func joblogTreatmentEntry(c *codec, v *joblog.TreatmentEntry) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("kind", (*string)(&v.TreatHoles.Kind))
-		c.text("with", (*string)(&v.TreatHoles.With))
-		c.textIf("product_id", &v.TreatHoles.Used.ProductID)
-		if c.some("celsius_tenths", v.TreatHoles.Used.Weather.Celsius != nil) {
-			if c.reading {
-				v.TreatHoles.Used.Weather.Celsius = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.TreatHoles.Used.Weather.Celsius))
-		}
-		if c.some("humidity_tenths", v.TreatHoles.Used.Weather.Humidity != nil) {
-			if c.reading {
-				v.TreatHoles.Used.Weather.Humidity = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.TreatHoles.Used.Weather.Humidity))
-		}
-		c.timeAt("sanded_at", &v.SandedAt)
-		c.flagIf("after_first_coat", &v.AfterFirstCoat)
-	}
-}
+var ofJoblogReadGap = shape{kind: anObject, members: []member{
+	{"line", unsafe.Offsetof(joblog.ReadGap{}.Line), &ofText, false},
+	{"narrow", unsafe.Offsetof(joblog.ReadGap{}.Narrow), &ofMeasure, false},
+	{"wide", unsafe.Offsetof(joblog.ReadGap{}.Wide), &ofMeasure, false},
+}}
 
-func joblogSandEntry(c *codec, v *joblog.SandEntry) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("kind", (*string)(&v.Sand.Kind))
-	}
-}
+var ofJoblogAnswerCheck = shape{kind: anObject, members: []member{
+	{"check", unsafe.Offsetof(joblog.AnswerCheck{}.Check), &ofText, false},
+	{"yes", unsafe.Offsetof(joblog.AnswerCheck{}.Yes), &ofFlag, false},
+}}
 
-func joblogWallGapEntry(c *codec, v *joblog.WallGapEntry) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("edge", (*string)(&v.Gap.Edge))
-		c.length("width", &v.Gap.Width)
-		c.lengthIf("run", &v.Gap.Run)
-		c.text("closing", (*string)(&v.Gap.Closing))
-		c.flagIf("backer", &v.Gap.Backer)
-		c.countIf("passes", &v.Gap.Passes)
-		if c.some("sealant", v.Gap.Sealant != nil) {
-			if c.reading {
-				v.Gap.Sealant = new(finish.Sealant)
-			}
-			finishSealant(c, v.Gap.Sealant)
-		}
-		c.textIf("product_id", &v.Used.ProductID)
-		if c.some("celsius_tenths", v.Used.Weather.Celsius != nil) {
-			if c.reading {
-				v.Used.Weather.Celsius = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.Used.Weather.Celsius))
-		}
-		if c.some("humidity_tenths", v.Used.Weather.Humidity != nil) {
-			if c.reading {
-				v.Used.Weather.Humidity = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.Used.Weather.Humidity))
-		}
-	}
-}
+var ofJoblogLogFasteners = shape{kind: anObject, members: []member{
+	{"fastener", unsafe.Offsetof(joblog.LogFasteners{}.Fastener), &ofFinishFastener, false},
+	{"product_id", unsafe.Offsetof(joblog.LogFasteners{}.ProductID), &ofText, true},
+}}
 
-func joblogCoatEntry(c *codec, v *joblog.CoatEntry) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.textIf("product", &v.LogCoat.Product)
-		c.textIf("product_id", &v.LogCoat.Used.ProductID)
-		if c.some("celsius_tenths", v.LogCoat.Used.Weather.Celsius != nil) {
-			if c.reading {
-				v.LogCoat.Used.Weather.Celsius = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.LogCoat.Used.Weather.Celsius))
-		}
-		if c.some("humidity_tenths", v.LogCoat.Used.Weather.Humidity != nil) {
-			if c.reading {
-				v.LogCoat.Used.Weather.Humidity = new(finish.Tenths)
-			}
-			c.wholeValue((*int64)(v.LogCoat.Used.Weather.Humidity))
-		}
-	}
-}
+var ofJoblogTreatHoles = shape{kind: anObject, members: []member{
+	{"kind", unsafe.Offsetof(joblog.TreatHoles{}.Kind), &ofText, false},
+	{"with", unsafe.Offsetof(joblog.TreatHoles{}.With), &ofText, false},
+	{"product_id", unsafe.Offsetof(joblog.TreatHoles{}.Used) + unsafe.Offsetof(joblog.TreatHoles{}.Used.ProductID), &ofText, true},
+	{"celsius_tenths", unsafe.Offsetof(joblog.TreatHoles{}.Used) + unsafe.Offsetof(joblog.TreatHoles{}.Used.Weather) + unsafe.Offsetof(joblog.TreatHoles{}.Used.Weather.Celsius), &ofFinishTenthsAt, true},
+	{"humidity_tenths", unsafe.Offsetof(joblog.TreatHoles{}.Used) + unsafe.Offsetof(joblog.TreatHoles{}.Used.Weather) + unsafe.Offsetof(joblog.TreatHoles{}.Used.Weather.Humidity), &ofFinishTenthsAt, true},
+}}
 
-func joblogStageMark(c *codec, v *joblog.StageMark) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.flagIf("redone", &v.Redone)
-		c.textIf("reason", &v.Reason)
-	}
-}
+var ofJoblogSand = shape{kind: anObject, members: []member{
+	{"kind", unsafe.Offsetof(joblog.Sand{}.Kind), &ofText, false},
+}}
 
-func joblogPass(c *codec, v *joblog.Pass) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("key", &v.PassStop.Key)
-		c.text("reason", &v.PassStop.Reason)
-	}
-}
+var ofJoblogLogGap = shape{kind: anObject, members: []member{
+	{"gap", unsafe.Offsetof(joblog.LogGap{}.Gap), &ofFinishGap, false},
+	{"product_id", unsafe.Offsetof(joblog.LogGap{}.Used) + unsafe.Offsetof(joblog.LogGap{}.Used.ProductID), &ofText, true},
+	{"celsius_tenths", unsafe.Offsetof(joblog.LogGap{}.Used) + unsafe.Offsetof(joblog.LogGap{}.Used.Weather) + unsafe.Offsetof(joblog.LogGap{}.Used.Weather.Celsius), &ofFinishTenthsAt, true},
+	{"humidity_tenths", unsafe.Offsetof(joblog.LogGap{}.Used) + unsafe.Offsetof(joblog.LogGap{}.Used.Weather) + unsafe.Offsetof(joblog.LogGap{}.Used.Weather.Humidity), &ofFinishTenthsAt, true},
+}}
 
-func joblogItemRemark(c *codec, v *joblog.ItemRemark) {
-	for c.open(); c.pass(); {
-		c.text("id", &v.ID)
-		c.text("walk_id", &v.WalkID)
-		c.text("about", (*string)(&v.About))
-		c.textIf("text", &v.Text)
-		if c.some("spot", v.Spot != nil) {
-			if c.reading {
-				v.Spot = new(joblog.Spot)
-			}
-			joblogSpot(c, v.Spot)
-		}
-		if c.some("photos", len(v.Photos) > 0) {
-			stringList(c, &v.Photos)
-		}
-		c.text("state", (*string)(&v.State))
-		c.textIf("stage", (*string)(&v.Stage))
-		c.textIf("assigned_to", &v.PersonID)
-		c.textIf("day", &v.Day)
-	}
-}
+var ofJoblogLogCoat = shape{kind: anObject, members: []member{
+	{"product", unsafe.Offsetof(joblog.LogCoat{}.Product), &ofText, true},
+	{"product_id", unsafe.Offsetof(joblog.LogCoat{}.Used) + unsafe.Offsetof(joblog.LogCoat{}.Used.ProductID), &ofText, true},
+	{"celsius_tenths", unsafe.Offsetof(joblog.LogCoat{}.Used) + unsafe.Offsetof(joblog.LogCoat{}.Used.Weather) + unsafe.Offsetof(joblog.LogCoat{}.Used.Weather.Celsius), &ofFinishTenthsAt, true},
+	{"humidity_tenths", unsafe.Offsetof(joblog.LogCoat{}.Used) + unsafe.Offsetof(joblog.LogCoat{}.Used.Weather) + unsafe.Offsetof(joblog.LogCoat{}.Used.Weather.Humidity), &ofFinishTenthsAt, true},
+}}
 
-func joblogRemark(c *codec, v *joblog.Remark) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("about", (*string)(&v.SayRemark.About))
-		c.textIf("text", &v.SayRemark.Text)
-		if c.some("spot", v.SayRemark.Spot != nil) {
-			if c.reading {
-				v.SayRemark.Spot = new(joblog.Spot)
-			}
-			joblogSpot(c, v.SayRemark.Spot)
-		}
-		if c.some("photos", len(v.SayRemark.Photos) > 0) {
-			stringList(c, &v.SayRemark.Photos)
-		}
-		c.text("room_id", &v.RoomID)
-		c.textIf("item_id", &v.ItemID)
-		c.text("state", (*string)(&v.State))
-		c.textIf("stage", (*string)(&v.Stage))
-		c.textIf("assigned_to", &v.PersonID)
-		c.textIf("day", &v.Day)
-		if c.some("moves", len(v.Moves) > 0) {
-			joblogMoveList(c, &v.Moves)
-		}
-	}
-}
+var ofJoblogWithdraw = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.Withdraw{}.CommandID), &ofText, false},
+	{"reason", unsafe.Offsetof(joblog.Withdraw{}.Reason), &ofText, false},
+}}
 
-func joblogRoomSign(c *codec, v *joblog.RoomSign) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("name", &v.SignOff.Name)
-		c.text("strokes", &v.SignOff.Strokes)
-		if c.some("open", len(v.SignOff.Open) > 0) {
-			stringList(c, &v.SignOff.Open)
-		}
-		c.textIf("room_id", &v.RoomID)
-	}
-}
+var ofJoblogTickStage = shape{kind: anObject, members: []member{
+	{"stage", unsafe.Offsetof(joblog.TickStage{}.Stage), &ofText, false},
+}}
 
-func trimCornerChoiceList(c *codec, v *[]trim.CornerChoice) {
-	if c.list(*v != nil) {
-		*v = []trim.CornerChoice{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x trim.CornerChoice
-			*v = append(*v, x)
-		}
-		trimCornerChoice(c, &(*v)[i])
-	}
-}
+var ofJoblogReopenStage = shape{kind: anObject, members: []member{
+	{"stage", unsafe.Offsetof(joblog.ReopenStage{}.Stage), &ofText, false},
+	{"reason", unsafe.Offsetof(joblog.ReopenStage{}.Reason), &ofText, false},
+}}
 
-func trimWall(c *codec, v *trim.Wall) {
-	for c.open(); c.pass(); {
-		c.textIf("id", &v.ID)
-		c.length("length", &v.Length)
-		c.textIf("turn", (*string)(&v.Turn))
-		c.wholeIf("angle", (*int64)(&v.Angle))
-		c.lengthIf("bow", &v.Bow)
-		c.lengthAt("stud", &v.Stud)
-	}
-}
+var ofJoblogPassStop = shape{kind: anObject, members: []member{
+	{"key", unsafe.Offsetof(joblog.PassStop{}.Key), &ofText, false},
+	{"reason", unsafe.Offsetof(joblog.PassStop{}.Reason), &ofText, false},
+}}
 
-func joblogMoveList(c *codec, v *[]joblog.Move) {
-	if c.list(*v != nil) {
-		*v = []joblog.Move{}
-	}
-	for i := 0; c.item(i, len(*v)); i++ {
-		if c.reading {
-			var x joblog.Move
-			*v = append(*v, x)
-		}
-		joblogMove(c, &(*v)[i])
-	}
-}
+var ofJoblogNote = shape{kind: anObject, members: []member{
+	{"text", unsafe.Offsetof(joblog.Note{}.Text), &ofText, false},
+}}
 
-func trimCornerChoice(c *codec, v *trim.CornerChoice) {
-	for c.open(); c.pass(); {
-		c.count("after", &v.After)
-		c.textIf("inside", (*string)(&v.Inside))
-		c.textIf("first", (*string)(&v.First))
-	}
-}
+var ofJoblogRemoveItem = shape{kind: anObject, members: []member{
+	{"reason", unsafe.Offsetof(joblog.RemoveItem{}.Reason), &ofText, false},
+}}
 
-func joblogMove(c *codec, v *joblog.Move) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Stamp.CommandID)
-		c.whole("seq", &v.Stamp.Seq)
-		c.text("person_id", &v.Stamp.PersonID)
-		c.time("at", &v.Stamp.At)
-		c.text("role", (*string)(&v.Role))
-		c.text("act", (*string)(&v.Act))
-		c.textIf("text", &v.Text)
-		if c.some("photos", len(v.Photos) > 0) {
-			stringList(c, &v.Photos)
-		}
-	}
-}
+var ofJoblogRestoreItem = shape{kind: anObject, members: []member{}}
 
-func joblogItemView(c *codec, v *joblog.ItemView) {
-	for c.open(); c.pass(); {
-		c.text("id", &v.ID)
-		c.text("job_id", &v.JobID)
-		c.text("room_id", &v.RoomID)
-		c.text("room_name", &v.RoomName)
-		c.text("level", (*string)(&v.Level))
-		c.text("name", &v.Name)
-		c.text("kind_label", &v.KindLabel)
-		c.textIf("assigned_to", &v.AssignedTo)
-		c.whole("through_seq", &v.ThroughSeq)
-		c.text("unit", (*string)(&v.Unit))
-		if c.member("spec") {
-			joblogSpec(c, &v.Spec)
-		}
-		if c.member("readings") {
-			joblogReadingViewList(c, &v.Readings)
-		}
-		if c.member("cuts") {
-			joblogCutViewList(c, &v.Cuts)
-		}
-		if c.member("values") {
-			joblogValueViewList(c, &v.Values)
-		}
-		if c.member("stages") {
-			joblogStageViewList(c, &v.Stages)
-		}
-		if c.some("next", v.Next != nil) {
-			joblogNextView(c, v.Next)
-		}
-		if c.some("lines", len(v.Lines) > 0) {
-			joblogLineViewList(c, &v.Lines)
-		}
-		if c.some("checks", len(v.Checks) > 0) {
-			joblogCheckViewList(c, &v.Checks)
-		}
-		if c.some("fasteners", len(v.Fasteners) > 0) {
-			joblogFastenerViewList(c, &v.Fasteners)
-		}
-		if c.some("holes", len(v.Holes) > 0) {
-			joblogHoleViewList(c, &v.Holes)
-		}
-		if c.some("wall_gaps", len(v.WallGaps) > 0) {
-			joblogWallGapViewList(c, &v.WallGaps)
-		}
-		if c.some("coats", len(v.Coats) > 0) {
-			joblogCoatEntryList(c, &v.Coats)
-		}
-		if c.some("removed", v.Removed != nil) {
-			joblogRemoval(c, v.Removed)
-		}
-		if c.some("remarks", len(v.Remarks) > 0) {
-			joblogItemRemarkViewList(c, &v.Remarks)
-		}
-		c.whole("coats_need", &v.CoatsNeed)
-		if c.some("photos", len(v.Photos) > 0) {
-			joblogPhotoEntryList(c, &v.Photos)
-		}
-		if c.some("findings", len(v.Findings) > 0) {
-			findingFindingList(c, &v.Findings)
-		}
-		if c.some("cautions", len(v.Cautions) > 0) {
-			stringList(c, &v.Cautions)
-		}
-		if c.member("rules") {
-			houserulesEffectiveList(c, &v.Rules)
-		}
-		if c.member("drawing") {
-			drawingDrawing(c, &v.Drawing)
-		}
-		if c.member("cut_drawing") {
-			drawingDrawing(c, &v.CutDrawing)
-		}
-		if c.some("run", v.Run != nil) {
-			joblogRunView(c, v.Run)
-		}
-	}
-}
+var ofJoblogOpenWalk = shape{kind: anObject, members: []member{
+	{"rooms", unsafe.Offsetof(joblog.OpenWalk{}.Rooms), &ofStringList, true},
+	{"guest_id", unsafe.Offsetof(joblog.OpenWalk{}.GuestID), &ofText, false},
+	{"expires_at", unsafe.Offsetof(joblog.OpenWalk{}.ExpiresAt), &ofMoment, false},
+}}
 
-func joblogJobView(c *codec, v *joblog.JobView) {
-	for c.open(); c.pass(); {
-		c.text("id", &v.Job.ID)
-		c.text("name", &v.Job.Name)
-		c.textIf("address", &v.Job.Address)
-		c.text("unit", (*string)(&v.Job.Unit))
-		c.countIf("house_year", &v.Job.HouseYear)
-		if c.some("rules", len(v.Job.Rules) > 0) {
-			houserulesSet(c, &v.Job.Rules)
-		}
-		if c.some("sticks", len(v.Job.Sticks) > 0) {
-			joblogStickList(c, &v.Job.Sticks)
-		}
-		if c.some("rack", len(v.Job.Rack) > 0) {
-			joblogOffcutList(c, &v.Job.Rack)
-		}
-		if c.some("products", len(v.Job.Products) > 0) {
-			joblogProductList(c, &v.Job.Products)
-		}
-		if c.some("climate", v.Job.Climate != nil) {
-			finishClimate(c, v.Job.Climate)
-		}
-		c.whole("seq", &v.Seq)
-		if c.member("stages") {
-			joblogPoleMarkList(c, &v.Stages)
-		}
-		if c.member("rooms") {
-			joblogRoomViewList(c, &v.Rooms)
-		}
-		if c.some("next", v.Next != nil) {
-			joblogItemNext(c, v.Next)
-		}
-	}
-}
+var ofJoblogCloseWalk = shape{kind: anObject, members: []member{
+	{"reason", unsafe.Offsetof(joblog.CloseWalk{}.Reason), &ofText, false},
+}}
+
+var ofJoblogSayRemark = shape{kind: anObject, members: []member{
+	{"about", unsafe.Offsetof(joblog.SayRemark{}.About), &ofText, false},
+	{"text", unsafe.Offsetof(joblog.SayRemark{}.Text), &ofText, true},
+	{"spot", unsafe.Offsetof(joblog.SayRemark{}.Spot), &ofJoblogSpotAt, true},
+	{"photos", unsafe.Offsetof(joblog.SayRemark{}.Photos), &ofStringList, true},
+}}
+
+var ofJoblogMoveRemark = shape{kind: anObject, members: []member{
+	{"remark_id", unsafe.Offsetof(joblog.MoveRemark{}.RemarkID), &ofText, false},
+	{"act", unsafe.Offsetof(joblog.MoveRemark{}.Act), &ofText, false},
+	{"text", unsafe.Offsetof(joblog.MoveRemark{}.Text), &ofText, true},
+	{"stage", unsafe.Offsetof(joblog.MoveRemark{}.Stage), &ofText, true},
+	{"person_id", unsafe.Offsetof(joblog.MoveRemark{}.PersonID), &ofText, true},
+	{"day", unsafe.Offsetof(joblog.MoveRemark{}.Day), &ofText, true},
+	{"photos", unsafe.Offsetof(joblog.MoveRemark{}.Photos), &ofStringList, true},
+}}
+
+var ofJoblogSignOff = shape{kind: anObject, members: []member{
+	{"name", unsafe.Offsetof(joblog.SignOff{}.Name), &ofText, false},
+	{"strokes", unsafe.Offsetof(joblog.SignOff{}.Strokes), &ofText, false},
+	{"open", unsafe.Offsetof(joblog.SignOff{}.Open), &ofStringList, true},
+}}
+
+var ofJoblogTakeStick = shape{kind: anObject, members: []member{
+	{"stock", unsafe.Offsetof(joblog.TakeStick{}.Stock), &ofJoblogStock, false},
+	{"length", unsafe.Offsetof(joblog.TakeStick{}.Length), &ofMeasure, false},
+	{"offcut_id", unsafe.Offsetof(joblog.TakeStick{}.OffcutID), &ofText, true},
+}}
+
+var ofJoblogReturnOffcut = shape{kind: anObject, members: []member{
+	{"stock", unsafe.Offsetof(joblog.ReturnOffcut{}.Stock), &ofJoblogStock, false},
+	{"length", unsafe.Offsetof(joblog.ReturnOffcut{}.Length), &ofMeasure, false},
+	{"place", unsafe.Offsetof(joblog.ReturnOffcut{}.Place), &ofText, true},
+	{"stick_id", unsafe.Offsetof(joblog.ReturnOffcut{}.StickID), &ofText, true},
+}}
+
+var ofJoblogMiscut = shape{kind: anObject, members: []member{
+	{"stick_id", unsafe.Offsetof(joblog.Miscut{}.StickID), &ofText, false},
+	{"length", unsafe.Offsetof(joblog.Miscut{}.Length), &ofMeasure, false},
+	{"reason", unsafe.Offsetof(joblog.Miscut{}.Reason), &ofText, false},
+}}
+
+var ofJoblogSawPart = shape{kind: anObject, members: []member{
+	{"stick_id", unsafe.Offsetof(joblog.SawPart{}.StickID), &ofText, true},
+	{"piece", unsafe.Offsetof(joblog.SawPart{}.Piece), &ofText, false},
+	{"part", unsafe.Offsetof(joblog.SawPart{}.Part), &ofCount, false},
+	{"parts", unsafe.Offsetof(joblog.SawPart{}.Parts), &ofCount, false},
+	{"as_cut", unsafe.Offsetof(joblog.SawPart{}.AsCut), &ofMeasure, false},
+	{"computed", unsafe.Offsetof(joblog.SawPart{}.Computed), &ofMeasure, true},
+	{"joints", unsafe.Offsetof(joblog.SawPart{}.Joints), &ofLengthLengthList, true},
+}}
+
+var ofJoblogAddPhoto = shape{kind: anObject, members: []member{
+	{"photo_id", unsafe.Offsetof(joblog.AddPhoto{}.PhotoID), &ofText, false},
+	{"sha256", unsafe.Offsetof(joblog.AddPhoto{}.SHA256), &ofText, false},
+	{"bytes", unsafe.Offsetof(joblog.AddPhoto{}.Bytes), &ofWhole, false},
+	{"width", unsafe.Offsetof(joblog.AddPhoto{}.Width), &ofWhole, false},
+	{"height", unsafe.Offsetof(joblog.AddPhoto{}.Height), &ofWhole, false},
+	{"caption", unsafe.Offsetof(joblog.AddPhoto{}.Caption), &ofText, true},
+	{"spot", unsafe.Offsetof(joblog.AddPhoto{}.Spot), &ofJoblogSpotAt, true},
+}}
+
+var ofJoblogSetProduct = shape{kind: anObject, members: []member{
+	{"product_id", unsafe.Offsetof(joblog.SetProduct{}.ProductID), &ofText, false},
+	{"kind", unsafe.Offsetof(joblog.SetProduct{}.Product) + unsafe.Offsetof(joblog.SetProduct{}.Product.Kind), &ofText, false},
+	{"name", unsafe.Offsetof(joblog.SetProduct{}.Product) + unsafe.Offsetof(joblog.SetProduct{}.Product.Name), &ofText, false},
+	{"times", unsafe.Offsetof(joblog.SetProduct{}.Product) + unsafe.Offsetof(joblog.SetProduct{}.Product.Sheet) + unsafe.Offsetof(joblog.SetProduct{}.Product.Sheet.Times), &ofFinishSheetTimeList, true},
+	{"coldest_tenths", unsafe.Offsetof(joblog.SetProduct{}.Product) + unsafe.Offsetof(joblog.SetProduct{}.Product.Sheet) + unsafe.Offsetof(joblog.SetProduct{}.Product.Sheet.Coldest), &ofFinishTenthsAt, true},
+	{"class", unsafe.Offsetof(joblog.SetProduct{}.Product) + unsafe.Offsetof(joblog.SetProduct{}.Product.Class), &ofWhole, true},
+	{"latex", unsafe.Offsetof(joblog.SetProduct{}.Product) + unsafe.Offsetof(joblog.SetProduct{}.Product.Latex), &ofFlag, true},
+	{"gone", unsafe.Offsetof(joblog.SetProduct{}.Gone), &ofFlag, true},
+}}
+
+var ofJoblogSetClimate = shape{kind: anObject, members: []member{
+	{"climate", unsafe.Offsetof(joblog.SetClimate{}.Climate), &ofFinishClimateAt, true},
+}}
+
+var ofJoblogStick = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.Stick{}.Stamp) + unsafe.Offsetof(joblog.Stick{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.Stick{}.Stamp) + unsafe.Offsetof(joblog.Stick{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.Stick{}.Stamp) + unsafe.Offsetof(joblog.Stick{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.Stick{}.Stamp) + unsafe.Offsetof(joblog.Stick{}.Stamp.At), &ofMoment, false},
+	{"stock", unsafe.Offsetof(joblog.Stick{}.TakeStick) + unsafe.Offsetof(joblog.Stick{}.TakeStick.Stock), &ofJoblogStock, false},
+	{"length", unsafe.Offsetof(joblog.Stick{}.TakeStick) + unsafe.Offsetof(joblog.Stick{}.TakeStick.Length), &ofMeasure, false},
+	{"offcut_id", unsafe.Offsetof(joblog.Stick{}.TakeStick) + unsafe.Offsetof(joblog.Stick{}.TakeStick.OffcutID), &ofText, true},
+	{"lost", unsafe.Offsetof(joblog.Stick{}.Lost), &ofMeasure, true},
+	{"cuts", unsafe.Offsetof(joblog.Stick{}.Cuts), &ofCount, true},
+}}
+
+var ofJoblogOffcut = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.Offcut{}.Stamp) + unsafe.Offsetof(joblog.Offcut{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.Offcut{}.Stamp) + unsafe.Offsetof(joblog.Offcut{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.Offcut{}.Stamp) + unsafe.Offsetof(joblog.Offcut{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.Offcut{}.Stamp) + unsafe.Offsetof(joblog.Offcut{}.Stamp.At), &ofMoment, false},
+	{"stock", unsafe.Offsetof(joblog.Offcut{}.ReturnOffcut) + unsafe.Offsetof(joblog.Offcut{}.ReturnOffcut.Stock), &ofJoblogStock, false},
+	{"length", unsafe.Offsetof(joblog.Offcut{}.ReturnOffcut) + unsafe.Offsetof(joblog.Offcut{}.ReturnOffcut.Length), &ofMeasure, false},
+	{"place", unsafe.Offsetof(joblog.Offcut{}.ReturnOffcut) + unsafe.Offsetof(joblog.Offcut{}.ReturnOffcut.Place), &ofText, true},
+	{"stick_id", unsafe.Offsetof(joblog.Offcut{}.ReturnOffcut) + unsafe.Offsetof(joblog.Offcut{}.ReturnOffcut.StickID), &ofText, true},
+}}
+
+var ofJoblogProduct = shape{kind: anObject, members: []member{
+	{"product_id", unsafe.Offsetof(joblog.Product{}.SetProduct) + unsafe.Offsetof(joblog.Product{}.SetProduct.ProductID), &ofText, false},
+	{"kind", unsafe.Offsetof(joblog.Product{}.SetProduct) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product.Kind), &ofText, false},
+	{"name", unsafe.Offsetof(joblog.Product{}.SetProduct) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product.Name), &ofText, false},
+	{"times", unsafe.Offsetof(joblog.Product{}.SetProduct) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product.Sheet) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product.Sheet.Times), &ofFinishSheetTimeList, true},
+	{"coldest_tenths", unsafe.Offsetof(joblog.Product{}.SetProduct) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product.Sheet) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product.Sheet.Coldest), &ofFinishTenthsAt, true},
+	{"class", unsafe.Offsetof(joblog.Product{}.SetProduct) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product.Class), &ofWhole, true},
+	{"latex", unsafe.Offsetof(joblog.Product{}.SetProduct) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product) + unsafe.Offsetof(joblog.Product{}.SetProduct.Product.Latex), &ofFlag, true},
+	{"gone", unsafe.Offsetof(joblog.Product{}.SetProduct) + unsafe.Offsetof(joblog.Product{}.SetProduct.Gone), &ofFlag, true},
+	{"seq", unsafe.Offsetof(joblog.Product{}.Seq), &ofWhole, false},
+}}
+
+var ofFinishClimate = shape{kind: anObject, members: []member{
+	{"dry", unsafe.Offsetof(finish.Climate{}.Dry), &ofFinishAir, false},
+	{"damp", unsafe.Offsetof(finish.Climate{}.Damp), &ofFinishAir, false},
+}}
+
+var ofJoblogLayout = shape{kind: anObject, members: []member{
+	{"walls", unsafe.Offsetof(joblog.Layout{}.SetWalls) + unsafe.Offsetof(joblog.Layout{}.SetWalls.Walls), &ofTrimRoom, false},
+	{"features", unsafe.Offsetof(joblog.Layout{}.SetWalls) + unsafe.Offsetof(joblog.Layout{}.SetWalls.Features), &ofTrimFeatureList, true},
+	{"takes", unsafe.Offsetof(joblog.Layout{}.Takes), &ofJoblogTakeList, true},
+	{"chosen", unsafe.Offsetof(joblog.Layout{}.Chosen), &ofJoblogChoiceMap, true},
+}}
+
+var ofJoblogPhotoEntry = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.PhotoEntry{}.Stamp) + unsafe.Offsetof(joblog.PhotoEntry{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.PhotoEntry{}.Stamp) + unsafe.Offsetof(joblog.PhotoEntry{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.PhotoEntry{}.Stamp) + unsafe.Offsetof(joblog.PhotoEntry{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.PhotoEntry{}.Stamp) + unsafe.Offsetof(joblog.PhotoEntry{}.Stamp.At), &ofMoment, false},
+	{"photo_id", unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto) + unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto.PhotoID), &ofText, false},
+	{"sha256", unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto) + unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto.SHA256), &ofText, false},
+	{"bytes", unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto) + unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto.Bytes), &ofWhole, false},
+	{"width", unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto) + unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto.Width), &ofWhole, false},
+	{"height", unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto) + unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto.Height), &ofWhole, false},
+	{"caption", unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto) + unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto.Caption), &ofText, true},
+	{"spot", unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto) + unsafe.Offsetof(joblog.PhotoEntry{}.AddPhoto.Spot), &ofJoblogSpotAt, true},
+}}
+
+var ofJoblogRunSpec = shape{kind: anObject, members: []member{
+	{"profile", unsafe.Offsetof(joblog.RunSpec{}.Profile), &ofTrimProfile, false},
+	{"corners", unsafe.Offsetof(joblog.RunSpec{}.Corners), &ofTrimCorners, false},
+	{"registers", unsafe.Offsetof(joblog.RunSpec{}.Registers), &ofText, true},
+	{"material", unsafe.Offsetof(joblog.RunSpec{}.Material), &ofText, true},
+	{"species", unsafe.Offsetof(joblog.RunSpec{}.Species), &ofText, true},
+	{"grain", unsafe.Offsetof(joblog.RunSpec{}.Grain), &ofText, true},
+	{"wall_layers", unsafe.Offsetof(joblog.RunSpec{}.WallLayers), &ofMeasure, true},
+}}
+
+var ofTrimCasing = shape{kind: anObject, members: []member{
+	{"style", unsafe.Offsetof(trim.Casing{}.Style), &ofText, false},
+	{"profile", unsafe.Offsetof(trim.Casing{}.Profile), &ofText, true},
+	{"material", unsafe.Offsetof(trim.Casing{}.Material), &ofText, true},
+	{"species", unsafe.Offsetof(trim.Casing{}.Species), &ofText, true},
+	{"grain", unsafe.Offsetof(trim.Casing{}.Grain), &ofText, true},
+	{"width", unsafe.Offsetof(trim.Casing{}.Width), &ofMeasure, false},
+	{"thickness", unsafe.Offsetof(trim.Casing{}.Thickness), &ofMeasure, false},
+	{"overhang", unsafe.Offsetof(trim.Casing{}.Overhang), &ofMeasure, true},
+	{"block", unsafe.Offsetof(trim.Casing{}.Block), &ofMeasure, true},
+	{"plinth_height", unsafe.Offsetof(trim.Casing{}.PlinthHeight), &ofMeasure, true},
+	{"floor_to_come", unsafe.Offsetof(trim.Casing{}.FloorToCome), &ofMeasure, true},
+}}
+
+var ofJoblogTake = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.Take{}.Stamp) + unsafe.Offsetof(joblog.Take{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.Take{}.Stamp) + unsafe.Offsetof(joblog.Take{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.Take{}.Stamp) + unsafe.Offsetof(joblog.Take{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.Take{}.Stamp) + unsafe.Offsetof(joblog.Take{}.Stamp.At), &ofMoment, false},
+	{"reading", unsafe.Offsetof(joblog.Take{}.Reading), &ofText, false},
+	{"value", unsafe.Offsetof(joblog.Take{}.Value), &ofMeasure, false},
+	{"tool", unsafe.Offsetof(joblog.Take{}.Tool), &ofText, true},
+}}
+
+var ofJoblogChoice = shape{kind: anObject, members: []member{
+	{"take_id", unsafe.Offsetof(joblog.Choice{}.TakeID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.Choice{}.Seq), &ofWhole, false},
+}}
+
+var ofJoblogPieceCut = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.PieceCut{}.Stamp) + unsafe.Offsetof(joblog.PieceCut{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.PieceCut{}.Stamp) + unsafe.Offsetof(joblog.PieceCut{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.PieceCut{}.Stamp) + unsafe.Offsetof(joblog.PieceCut{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.PieceCut{}.Stamp) + unsafe.Offsetof(joblog.PieceCut{}.Stamp.At), &ofMoment, false},
+	{"piece", unsafe.Offsetof(joblog.PieceCut{}.CutPiece) + unsafe.Offsetof(joblog.PieceCut{}.CutPiece.Piece), &ofText, false},
+	{"computed", unsafe.Offsetof(joblog.PieceCut{}.CutPiece) + unsafe.Offsetof(joblog.PieceCut{}.CutPiece.Computed), &ofMeasure, false},
+	{"as_cut", unsafe.Offsetof(joblog.PieceCut{}.CutPiece) + unsafe.Offsetof(joblog.PieceCut{}.CutPiece.AsCut), &ofMeasure, false},
+	{"takes", unsafe.Offsetof(joblog.PieceCut{}.Takes), &ofStringList, true},
+	{"rule_book", unsafe.Offsetof(joblog.PieceCut{}.RuleBook), &ofText, false},
+}}
+
+var ofJoblogSawn = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.Sawn{}.Stamp) + unsafe.Offsetof(joblog.Sawn{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.Sawn{}.Stamp) + unsafe.Offsetof(joblog.Sawn{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.Sawn{}.Stamp) + unsafe.Offsetof(joblog.Sawn{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.Sawn{}.Stamp) + unsafe.Offsetof(joblog.Sawn{}.Stamp.At), &ofMoment, false},
+	{"stick_id", unsafe.Offsetof(joblog.Sawn{}.SawPart) + unsafe.Offsetof(joblog.Sawn{}.SawPart.StickID), &ofText, true},
+	{"piece", unsafe.Offsetof(joblog.Sawn{}.SawPart) + unsafe.Offsetof(joblog.Sawn{}.SawPart.Piece), &ofText, false},
+	{"part", unsafe.Offsetof(joblog.Sawn{}.SawPart) + unsafe.Offsetof(joblog.Sawn{}.SawPart.Part), &ofCount, false},
+	{"parts", unsafe.Offsetof(joblog.Sawn{}.SawPart) + unsafe.Offsetof(joblog.Sawn{}.SawPart.Parts), &ofCount, false},
+	{"as_cut", unsafe.Offsetof(joblog.Sawn{}.SawPart) + unsafe.Offsetof(joblog.Sawn{}.SawPart.AsCut), &ofMeasure, false},
+	{"computed", unsafe.Offsetof(joblog.Sawn{}.SawPart) + unsafe.Offsetof(joblog.Sawn{}.SawPart.Computed), &ofMeasure, true},
+	{"joints", unsafe.Offsetof(joblog.Sawn{}.SawPart) + unsafe.Offsetof(joblog.Sawn{}.SawPart.Joints), &ofLengthLengthList, true},
+}}
+
+var ofJoblogGapRead = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.GapRead{}.Stamp) + unsafe.Offsetof(joblog.GapRead{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.GapRead{}.Stamp) + unsafe.Offsetof(joblog.GapRead{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.GapRead{}.Stamp) + unsafe.Offsetof(joblog.GapRead{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.GapRead{}.Stamp) + unsafe.Offsetof(joblog.GapRead{}.Stamp.At), &ofMoment, false},
+	{"line", unsafe.Offsetof(joblog.GapRead{}.ReadGap) + unsafe.Offsetof(joblog.GapRead{}.ReadGap.Line), &ofText, false},
+	{"narrow", unsafe.Offsetof(joblog.GapRead{}.ReadGap) + unsafe.Offsetof(joblog.GapRead{}.ReadGap.Narrow), &ofMeasure, false},
+	{"wide", unsafe.Offsetof(joblog.GapRead{}.ReadGap) + unsafe.Offsetof(joblog.GapRead{}.ReadGap.Wide), &ofMeasure, false},
+}}
+
+var ofJoblogCheckAnswer = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.CheckAnswer{}.Stamp) + unsafe.Offsetof(joblog.CheckAnswer{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.CheckAnswer{}.Stamp) + unsafe.Offsetof(joblog.CheckAnswer{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.CheckAnswer{}.Stamp) + unsafe.Offsetof(joblog.CheckAnswer{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.CheckAnswer{}.Stamp) + unsafe.Offsetof(joblog.CheckAnswer{}.Stamp.At), &ofMoment, false},
+	{"check", unsafe.Offsetof(joblog.CheckAnswer{}.AnswerCheck) + unsafe.Offsetof(joblog.CheckAnswer{}.AnswerCheck.Check), &ofText, false},
+	{"yes", unsafe.Offsetof(joblog.CheckAnswer{}.AnswerCheck) + unsafe.Offsetof(joblog.CheckAnswer{}.AnswerCheck.Yes), &ofFlag, false},
+}}
+
+var ofJoblogFastenerEntry = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.FastenerEntry{}.Stamp) + unsafe.Offsetof(joblog.FastenerEntry{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.FastenerEntry{}.Stamp) + unsafe.Offsetof(joblog.FastenerEntry{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.FastenerEntry{}.Stamp) + unsafe.Offsetof(joblog.FastenerEntry{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.FastenerEntry{}.Stamp) + unsafe.Offsetof(joblog.FastenerEntry{}.Stamp.At), &ofMoment, false},
+	{"kind", unsafe.Offsetof(joblog.FastenerEntry{}.Fastener) + unsafe.Offsetof(joblog.FastenerEntry{}.Fastener.Kind), &ofText, false},
+	{"length", unsafe.Offsetof(joblog.FastenerEntry{}.Fastener) + unsafe.Offsetof(joblog.FastenerEntry{}.Fastener.Length), &ofMeasure, false},
+	{"count", unsafe.Offsetof(joblog.FastenerEntry{}.Fastener) + unsafe.Offsetof(joblog.FastenerEntry{}.Fastener.Count), &ofWhole, false},
+	{"where", unsafe.Offsetof(joblog.FastenerEntry{}.Fastener) + unsafe.Offsetof(joblog.FastenerEntry{}.Fastener.Where), &ofText, false},
+	{"product_id", unsafe.Offsetof(joblog.FastenerEntry{}.ProductID), &ofText, true},
+}}
+
+var ofJoblogTreatmentEntry = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.TreatmentEntry{}.Stamp) + unsafe.Offsetof(joblog.TreatmentEntry{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.TreatmentEntry{}.Stamp) + unsafe.Offsetof(joblog.TreatmentEntry{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.TreatmentEntry{}.Stamp) + unsafe.Offsetof(joblog.TreatmentEntry{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.TreatmentEntry{}.Stamp) + unsafe.Offsetof(joblog.TreatmentEntry{}.Stamp.At), &ofMoment, false},
+	{"kind", unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles) + unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles.Kind), &ofText, false},
+	{"with", unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles) + unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles.With), &ofText, false},
+	{"product_id", unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles) + unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles.Used) + unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles.Used.ProductID), &ofText, true},
+	{"celsius_tenths", unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles) + unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles.Used) + unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles.Used.Weather) + unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles.Used.Weather.Celsius), &ofFinishTenthsAt, true},
+	{"humidity_tenths", unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles) + unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles.Used) + unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles.Used.Weather) + unsafe.Offsetof(joblog.TreatmentEntry{}.TreatHoles.Used.Weather.Humidity), &ofFinishTenthsAt, true},
+	{"sanded_at", unsafe.Offsetof(joblog.TreatmentEntry{}.SandedAt), &ofTimeTimeAt, true},
+	{"after_first_coat", unsafe.Offsetof(joblog.TreatmentEntry{}.AfterFirstCoat), &ofFlag, true},
+}}
+
+var ofJoblogSandEntry = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.SandEntry{}.Stamp) + unsafe.Offsetof(joblog.SandEntry{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.SandEntry{}.Stamp) + unsafe.Offsetof(joblog.SandEntry{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.SandEntry{}.Stamp) + unsafe.Offsetof(joblog.SandEntry{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.SandEntry{}.Stamp) + unsafe.Offsetof(joblog.SandEntry{}.Stamp.At), &ofMoment, false},
+	{"kind", unsafe.Offsetof(joblog.SandEntry{}.Sand) + unsafe.Offsetof(joblog.SandEntry{}.Sand.Kind), &ofText, false},
+}}
+
+var ofJoblogWallGapEntry = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.WallGapEntry{}.Stamp) + unsafe.Offsetof(joblog.WallGapEntry{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.WallGapEntry{}.Stamp) + unsafe.Offsetof(joblog.WallGapEntry{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.WallGapEntry{}.Stamp) + unsafe.Offsetof(joblog.WallGapEntry{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.WallGapEntry{}.Stamp) + unsafe.Offsetof(joblog.WallGapEntry{}.Stamp.At), &ofMoment, false},
+	{"edge", unsafe.Offsetof(joblog.WallGapEntry{}.Gap) + unsafe.Offsetof(joblog.WallGapEntry{}.Gap.Edge), &ofText, false},
+	{"width", unsafe.Offsetof(joblog.WallGapEntry{}.Gap) + unsafe.Offsetof(joblog.WallGapEntry{}.Gap.Width), &ofMeasure, false},
+	{"run", unsafe.Offsetof(joblog.WallGapEntry{}.Gap) + unsafe.Offsetof(joblog.WallGapEntry{}.Gap.Run), &ofMeasure, true},
+	{"closing", unsafe.Offsetof(joblog.WallGapEntry{}.Gap) + unsafe.Offsetof(joblog.WallGapEntry{}.Gap.Closing), &ofText, false},
+	{"backer", unsafe.Offsetof(joblog.WallGapEntry{}.Gap) + unsafe.Offsetof(joblog.WallGapEntry{}.Gap.Backer), &ofFlag, true},
+	{"passes", unsafe.Offsetof(joblog.WallGapEntry{}.Gap) + unsafe.Offsetof(joblog.WallGapEntry{}.Gap.Passes), &ofCount, true},
+	{"sealant", unsafe.Offsetof(joblog.WallGapEntry{}.Gap) + unsafe.Offsetof(joblog.WallGapEntry{}.Gap.Sealant), &ofFinishSealantAt, true},
+	{"product_id", unsafe.Offsetof(joblog.WallGapEntry{}.Used) + unsafe.Offsetof(joblog.WallGapEntry{}.Used.ProductID), &ofText, true},
+	{"celsius_tenths", unsafe.Offsetof(joblog.WallGapEntry{}.Used) + unsafe.Offsetof(joblog.WallGapEntry{}.Used.Weather) + unsafe.Offsetof(joblog.WallGapEntry{}.Used.Weather.Celsius), &ofFinishTenthsAt, true},
+	{"humidity_tenths", unsafe.Offsetof(joblog.WallGapEntry{}.Used) + unsafe.Offsetof(joblog.WallGapEntry{}.Used.Weather) + unsafe.Offsetof(joblog.WallGapEntry{}.Used.Weather.Humidity), &ofFinishTenthsAt, true},
+}}
+
+var ofJoblogCoatEntry = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.CoatEntry{}.Stamp) + unsafe.Offsetof(joblog.CoatEntry{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.CoatEntry{}.Stamp) + unsafe.Offsetof(joblog.CoatEntry{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.CoatEntry{}.Stamp) + unsafe.Offsetof(joblog.CoatEntry{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.CoatEntry{}.Stamp) + unsafe.Offsetof(joblog.CoatEntry{}.Stamp.At), &ofMoment, false},
+	{"product", unsafe.Offsetof(joblog.CoatEntry{}.LogCoat) + unsafe.Offsetof(joblog.CoatEntry{}.LogCoat.Product), &ofText, true},
+	{"product_id", unsafe.Offsetof(joblog.CoatEntry{}.LogCoat) + unsafe.Offsetof(joblog.CoatEntry{}.LogCoat.Used) + unsafe.Offsetof(joblog.CoatEntry{}.LogCoat.Used.ProductID), &ofText, true},
+	{"celsius_tenths", unsafe.Offsetof(joblog.CoatEntry{}.LogCoat) + unsafe.Offsetof(joblog.CoatEntry{}.LogCoat.Used) + unsafe.Offsetof(joblog.CoatEntry{}.LogCoat.Used.Weather) + unsafe.Offsetof(joblog.CoatEntry{}.LogCoat.Used.Weather.Celsius), &ofFinishTenthsAt, true},
+	{"humidity_tenths", unsafe.Offsetof(joblog.CoatEntry{}.LogCoat) + unsafe.Offsetof(joblog.CoatEntry{}.LogCoat.Used) + unsafe.Offsetof(joblog.CoatEntry{}.LogCoat.Used.Weather) + unsafe.Offsetof(joblog.CoatEntry{}.LogCoat.Used.Weather.Humidity), &ofFinishTenthsAt, true},
+}}
+
+var ofJoblogStageMark = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.StageMark{}.Stamp) + unsafe.Offsetof(joblog.StageMark{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.StageMark{}.Stamp) + unsafe.Offsetof(joblog.StageMark{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.StageMark{}.Stamp) + unsafe.Offsetof(joblog.StageMark{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.StageMark{}.Stamp) + unsafe.Offsetof(joblog.StageMark{}.Stamp.At), &ofMoment, false},
+	{"redone", unsafe.Offsetof(joblog.StageMark{}.Redone), &ofFlag, true},
+	{"reason", unsafe.Offsetof(joblog.StageMark{}.Reason), &ofText, true},
+}}
+
+var ofJoblogPass = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.Pass{}.Stamp) + unsafe.Offsetof(joblog.Pass{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.Pass{}.Stamp) + unsafe.Offsetof(joblog.Pass{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.Pass{}.Stamp) + unsafe.Offsetof(joblog.Pass{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.Pass{}.Stamp) + unsafe.Offsetof(joblog.Pass{}.Stamp.At), &ofMoment, false},
+	{"key", unsafe.Offsetof(joblog.Pass{}.PassStop) + unsafe.Offsetof(joblog.Pass{}.PassStop.Key), &ofText, false},
+	{"reason", unsafe.Offsetof(joblog.Pass{}.PassStop) + unsafe.Offsetof(joblog.Pass{}.PassStop.Reason), &ofText, false},
+}}
+
+var ofJoblogRemoval = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.Removal{}.Stamp) + unsafe.Offsetof(joblog.Removal{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.Removal{}.Stamp) + unsafe.Offsetof(joblog.Removal{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.Removal{}.Stamp) + unsafe.Offsetof(joblog.Removal{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.Removal{}.Stamp) + unsafe.Offsetof(joblog.Removal{}.Stamp.At), &ofMoment, false},
+	{"reason", unsafe.Offsetof(joblog.Removal{}.Reason), &ofText, false},
+}}
+
+var ofJoblogItemRemark = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(joblog.ItemRemark{}.ID), &ofText, false},
+	{"walk_id", unsafe.Offsetof(joblog.ItemRemark{}.WalkID), &ofText, false},
+	{"about", unsafe.Offsetof(joblog.ItemRemark{}.About), &ofText, false},
+	{"text", unsafe.Offsetof(joblog.ItemRemark{}.Text), &ofText, true},
+	{"spot", unsafe.Offsetof(joblog.ItemRemark{}.Spot), &ofJoblogSpotAt, true},
+	{"photos", unsafe.Offsetof(joblog.ItemRemark{}.Photos), &ofStringList, true},
+	{"state", unsafe.Offsetof(joblog.ItemRemark{}.State), &ofText, false},
+	{"stage", unsafe.Offsetof(joblog.ItemRemark{}.Stage), &ofText, true},
+	{"assigned_to", unsafe.Offsetof(joblog.ItemRemark{}.PersonID), &ofText, true},
+	{"day", unsafe.Offsetof(joblog.ItemRemark{}.Day), &ofText, true},
+}}
+
+var ofJoblogRemark = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.Remark{}.Stamp) + unsafe.Offsetof(joblog.Remark{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.Remark{}.Stamp) + unsafe.Offsetof(joblog.Remark{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.Remark{}.Stamp) + unsafe.Offsetof(joblog.Remark{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.Remark{}.Stamp) + unsafe.Offsetof(joblog.Remark{}.Stamp.At), &ofMoment, false},
+	{"about", unsafe.Offsetof(joblog.Remark{}.SayRemark) + unsafe.Offsetof(joblog.Remark{}.SayRemark.About), &ofText, false},
+	{"text", unsafe.Offsetof(joblog.Remark{}.SayRemark) + unsafe.Offsetof(joblog.Remark{}.SayRemark.Text), &ofText, true},
+	{"spot", unsafe.Offsetof(joblog.Remark{}.SayRemark) + unsafe.Offsetof(joblog.Remark{}.SayRemark.Spot), &ofJoblogSpotAt, true},
+	{"photos", unsafe.Offsetof(joblog.Remark{}.SayRemark) + unsafe.Offsetof(joblog.Remark{}.SayRemark.Photos), &ofStringList, true},
+	{"room_id", unsafe.Offsetof(joblog.Remark{}.RoomID), &ofText, false},
+	{"item_id", unsafe.Offsetof(joblog.Remark{}.ItemID), &ofText, true},
+	{"state", unsafe.Offsetof(joblog.Remark{}.State), &ofText, false},
+	{"stage", unsafe.Offsetof(joblog.Remark{}.Stage), &ofText, true},
+	{"assigned_to", unsafe.Offsetof(joblog.Remark{}.PersonID), &ofText, true},
+	{"day", unsafe.Offsetof(joblog.Remark{}.Day), &ofText, true},
+	{"moves", unsafe.Offsetof(joblog.Remark{}.Moves), &ofJoblogMoveList, true},
+}}
+
+var ofJoblogRoomSign = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.RoomSign{}.Stamp) + unsafe.Offsetof(joblog.RoomSign{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.RoomSign{}.Stamp) + unsafe.Offsetof(joblog.RoomSign{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.RoomSign{}.Stamp) + unsafe.Offsetof(joblog.RoomSign{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.RoomSign{}.Stamp) + unsafe.Offsetof(joblog.RoomSign{}.Stamp.At), &ofMoment, false},
+	{"name", unsafe.Offsetof(joblog.RoomSign{}.SignOff) + unsafe.Offsetof(joblog.RoomSign{}.SignOff.Name), &ofText, false},
+	{"strokes", unsafe.Offsetof(joblog.RoomSign{}.SignOff) + unsafe.Offsetof(joblog.RoomSign{}.SignOff.Strokes), &ofText, false},
+	{"open", unsafe.Offsetof(joblog.RoomSign{}.SignOff) + unsafe.Offsetof(joblog.RoomSign{}.SignOff.Open), &ofStringList, true},
+	{"room_id", unsafe.Offsetof(joblog.RoomSign{}.RoomID), &ofText, true},
+}}
+
+var ofTrimRoom = shape{kind: anObject, members: []member{
+	{"walls", unsafe.Offsetof(trim.Room{}.Walls), &ofTrimWallList, false},
+	{"open", unsafe.Offsetof(trim.Room{}.Open), &ofFlag, true},
+	{"starts", unsafe.Offsetof(trim.Room{}.Starts), &ofText, true},
+	{"ends", unsafe.Offsetof(trim.Room{}.Ends), &ofText, true},
+}}
+
+var ofTrimFeatureList = shape{kind: aList, part: &ofTrimFeature, size: unsafe.Sizeof(*new(trim.Feature)), room: func(p unsafe.Pointer) {
+	v := (*[]trim.Feature)(p)
+	var x trim.Feature
+	*v = append(*v, x)
+}}
+
+var ofJoblogCutPieceList = shape{kind: aList, part: &ofJoblogCutPiece, size: unsafe.Sizeof(*new(joblog.CutPiece)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.CutPiece)(p)
+	var x joblog.CutPiece
+	*v = append(*v, x)
+}}
+
+var ofFinishFastener = shape{kind: anObject, members: []member{
+	{"kind", unsafe.Offsetof(finish.Fastener{}.Kind), &ofText, false},
+	{"length", unsafe.Offsetof(finish.Fastener{}.Length), &ofMeasure, false},
+	{"count", unsafe.Offsetof(finish.Fastener{}.Count), &ofWhole, false},
+	{"where", unsafe.Offsetof(finish.Fastener{}.Where), &ofText, false},
+}}
+
+var ofFinishTenthsAt = shape{kind: aPointer, part: &ofWhole, room: func(p unsafe.Pointer) { *(**finish.Tenths)(p) = new(finish.Tenths) }}
+
+var ofFinishGap = shape{kind: anObject, members: []member{
+	{"edge", unsafe.Offsetof(finish.Gap{}.Edge), &ofText, false},
+	{"width", unsafe.Offsetof(finish.Gap{}.Width), &ofMeasure, false},
+	{"run", unsafe.Offsetof(finish.Gap{}.Run), &ofMeasure, true},
+	{"closing", unsafe.Offsetof(finish.Gap{}.Closing), &ofText, false},
+	{"backer", unsafe.Offsetof(finish.Gap{}.Backer), &ofFlag, true},
+	{"passes", unsafe.Offsetof(finish.Gap{}.Passes), &ofCount, true},
+	{"sealant", unsafe.Offsetof(finish.Gap{}.Sealant), &ofFinishSealantAt, true},
+}}
+
+var ofJoblogSpotAt = shape{kind: aPointer, part: &ofJoblogSpot, room: func(p unsafe.Pointer) { *(**joblog.Spot)(p) = new(joblog.Spot) }}
+
+var ofJoblogStock = shape{kind: anObject, members: []member{
+	{"kind", unsafe.Offsetof(joblog.Stock{}.Kind), &ofText, false},
+	{"name", unsafe.Offsetof(joblog.Stock{}.Name), &ofText, true},
+	{"material", unsafe.Offsetof(joblog.Stock{}.Material), &ofText, true},
+	{"width", unsafe.Offsetof(joblog.Stock{}.Width), &ofMeasure, true},
+	{"thickness", unsafe.Offsetof(joblog.Stock{}.Thickness), &ofMeasure, true},
+	{"grade", unsafe.Offsetof(joblog.Stock{}.Grade), &ofText, true},
+	{"prefinished", unsafe.Offsetof(joblog.Stock{}.Prefinished), &ofFlag, true},
+}}
+
+var ofLengthLengthList = shape{kind: aList, part: &ofMeasure, size: unsafe.Sizeof(*new(length.Length)), room: func(p unsafe.Pointer) {
+	v := (*[]length.Length)(p)
+	var x length.Length
+	*v = append(*v, x)
+}}
+
+var ofFinishSheetTimeList = shape{kind: aList, part: &ofFinishSheetTime, size: unsafe.Sizeof(*new(finish.SheetTime)), room: func(p unsafe.Pointer) {
+	v := (*[]finish.SheetTime)(p)
+	var x finish.SheetTime
+	*v = append(*v, x)
+}}
+
+var ofFinishAir = shape{kind: anObject, members: []member{
+	{"celsius_tenths", unsafe.Offsetof(finish.Air{}.Celsius), &ofWhole, false},
+	{"humidity_tenths", unsafe.Offsetof(finish.Air{}.Humidity), &ofWhole, false},
+}}
+
+var ofTrimProfile = shape{kind: anObject, members: []member{
+	{"kind", unsafe.Offsetof(trim.Profile{}.Kind), &ofText, false},
+	{"name", unsafe.Offsetof(trim.Profile{}.Name), &ofText, true},
+	{"height", unsafe.Offsetof(trim.Profile{}.Height), &ofMeasure, false},
+	{"thickness", unsafe.Offsetof(trim.Profile{}.Thickness), &ofMeasure, false},
+	{"square_edge", unsafe.Offsetof(trim.Profile{}.SquareEdge), &ofFlag, true},
+	{"stands_off", unsafe.Offsetof(trim.Profile{}.StandsOff), &ofMeasure, true},
+	{"mount", unsafe.Offsetof(trim.Profile{}.Mount), &ofMeasure, true},
+	{"spring", unsafe.Offsetof(trim.Profile{}.Spring), &ofWhole, true},
+	{"projection", unsafe.Offsetof(trim.Profile{}.Projection), &ofMeasure, true},
+	{"position", unsafe.Offsetof(trim.Profile{}.Position), &ofText, true},
+	{"stock_length", unsafe.Offsetof(trim.Profile{}.StockLength), &ofMeasure, true},
+}}
+
+var ofTrimCorners = shape{kind: anObject, members: []member{
+	{"inside", unsafe.Offsetof(trim.Corners{}.Inside), &ofText, true},
+	{"first", unsafe.Offsetof(trim.Corners{}.First), &ofText, true},
+	{"scarf_angle", unsafe.Offsetof(trim.Corners{}.ScarfAngle), &ofWhole, true},
+	{"scarf_lap", unsafe.Offsetof(trim.Corners{}.ScarfLap), &ofText, true},
+	{"free_end", unsafe.Offsetof(trim.Corners{}.FreeEnd), &ofText, true},
+	{"choices", unsafe.Offsetof(trim.Corners{}.Choices), &ofTrimCornerChoiceList, true},
+}}
+
+var ofTimeTimeAt = shape{kind: aPointer, part: &ofMoment, room: func(p unsafe.Pointer) { *(**time.Time)(p) = new(time.Time) }}
+
+var ofFinishSealantAt = shape{kind: aPointer, part: &ofFinishSealant, room: func(p unsafe.Pointer) { *(**finish.Sealant)(p) = new(finish.Sealant) }}
+
+var ofJoblogMoveList = shape{kind: aList, part: &ofJoblogMove, size: unsafe.Sizeof(*new(joblog.Move)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.Move)(p)
+	var x joblog.Move
+	*v = append(*v, x)
+}}
+
+var ofTrimWallList = shape{kind: aList, part: &ofTrimWall, size: unsafe.Sizeof(*new(trim.Wall)), room: func(p unsafe.Pointer) {
+	v := (*[]trim.Wall)(p)
+	var x trim.Wall
+	*v = append(*v, x)
+}}
+
+var ofTrimFeature = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(trim.Feature{}.ID), &ofText, true},
+	{"wall", unsafe.Offsetof(trim.Feature{}.Wall), &ofCount, false},
+	{"kind", unsafe.Offsetof(trim.Feature{}.Kind), &ofText, false},
+	{"offset", unsafe.Offsetof(trim.Feature{}.Offset), &ofMeasure, false},
+	{"width", unsafe.Offsetof(trim.Feature{}.Width), &ofMeasure, false},
+	{"casing_left", unsafe.Offsetof(trim.Feature{}.CasingLeft), &ofMeasure, true},
+	{"casing_right", unsafe.Offsetof(trim.Feature{}.CasingRight), &ofMeasure, true},
+	{"casing_thickness", unsafe.Offsetof(trim.Feature{}.CasingThickness), &ofMeasure, true},
+	{"bottom", unsafe.Offsetof(trim.Feature{}.Bottom), &ofMeasure, true},
+	{"top", unsafe.Offsetof(trim.Feature{}.Top), &ofMeasure, true},
+	{"to_ceiling", unsafe.Offsetof(trim.Feature{}.ToCeiling), &ofFlag, true},
+	{"main", unsafe.Offsetof(trim.Feature{}.Main), &ofFlag, true},
+}}
+
+var ofJoblogCutPiece = shape{kind: anObject, members: []member{
+	{"piece", unsafe.Offsetof(joblog.CutPiece{}.Piece), &ofText, false},
+	{"computed", unsafe.Offsetof(joblog.CutPiece{}.Computed), &ofMeasure, false},
+	{"as_cut", unsafe.Offsetof(joblog.CutPiece{}.AsCut), &ofMeasure, false},
+}}
+
+var ofJoblogSpot = shape{kind: anObject, members: []member{
+	{"on", unsafe.Offsetof(joblog.Spot{}.On), &ofText, true},
+	{"x", unsafe.Offsetof(joblog.Spot{}.X), &ofWhole, false},
+	{"y", unsafe.Offsetof(joblog.Spot{}.Y), &ofWhole, false},
+}}
+
+var ofFinishSheetTime = shape{kind: anObject, members: []member{
+	{"phase", unsafe.Offsetof(finish.SheetTime{}.Phase), &ofText, false},
+	{"celsius_tenths", unsafe.Offsetof(finish.SheetTime{}.Celsius), &ofWhole, false},
+	{"humidity_tenths", unsafe.Offsetof(finish.SheetTime{}.Humidity), &ofFinishTenthsAt, true},
+	{"minutes", unsafe.Offsetof(finish.SheetTime{}.Minutes), &ofWhole, false},
+}}
+
+var ofTrimCornerChoiceList = shape{kind: aList, part: &ofTrimCornerChoice, size: unsafe.Sizeof(*new(trim.CornerChoice)), room: func(p unsafe.Pointer) {
+	v := (*[]trim.CornerChoice)(p)
+	var x trim.CornerChoice
+	*v = append(*v, x)
+}}
+
+var ofFinishSealant = shape{kind: anObject, members: []member{
+	{"product", unsafe.Offsetof(finish.Sealant{}.Product), &ofText, true},
+	{"class", unsafe.Offsetof(finish.Sealant{}.Class), &ofWhole, true},
+	{"latex", unsafe.Offsetof(finish.Sealant{}.Latex), &ofFlag, true},
+}}
+
+var ofJoblogMove = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.Move{}.Stamp) + unsafe.Offsetof(joblog.Move{}.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.Move{}.Stamp) + unsafe.Offsetof(joblog.Move{}.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.Move{}.Stamp) + unsafe.Offsetof(joblog.Move{}.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.Move{}.Stamp) + unsafe.Offsetof(joblog.Move{}.Stamp.At), &ofMoment, false},
+	{"role", unsafe.Offsetof(joblog.Move{}.Role), &ofText, false},
+	{"act", unsafe.Offsetof(joblog.Move{}.Act), &ofText, false},
+	{"text", unsafe.Offsetof(joblog.Move{}.Text), &ofText, true},
+	{"photos", unsafe.Offsetof(joblog.Move{}.Photos), &ofStringList, true},
+}}
+
+var ofTrimWall = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(trim.Wall{}.ID), &ofText, true},
+	{"length", unsafe.Offsetof(trim.Wall{}.Length), &ofMeasure, false},
+	{"turn", unsafe.Offsetof(trim.Wall{}.Turn), &ofText, true},
+	{"angle", unsafe.Offsetof(trim.Wall{}.Angle), &ofWhole, true},
+	{"bow", unsafe.Offsetof(trim.Wall{}.Bow), &ofMeasure, true},
+	{"stud", unsafe.Offsetof(trim.Wall{}.Stud), &ofLengthLengthAt, true},
+}}
+
+var ofTrimCornerChoice = shape{kind: anObject, members: []member{
+	{"after", unsafe.Offsetof(trim.CornerChoice{}.After), &ofCount, false},
+	{"inside", unsafe.Offsetof(trim.CornerChoice{}.Inside), &ofText, true},
+	{"first", unsafe.Offsetof(trim.CornerChoice{}.First), &ofText, true},
+}}
+
+var ofLengthLengthAt = shape{kind: aPointer, part: &ofMeasure, room: func(p unsafe.Pointer) { *(**length.Length)(p) = new(length.Length) }}
+
+var ofJoblogItemView = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(joblog.ItemView{}.ID), &ofText, false},
+	{"job_id", unsafe.Offsetof(joblog.ItemView{}.JobID), &ofText, false},
+	{"room_id", unsafe.Offsetof(joblog.ItemView{}.RoomID), &ofText, false},
+	{"room_name", unsafe.Offsetof(joblog.ItemView{}.RoomName), &ofText, false},
+	{"level", unsafe.Offsetof(joblog.ItemView{}.Level), &ofText, false},
+	{"name", unsafe.Offsetof(joblog.ItemView{}.Name), &ofText, false},
+	{"kind_label", unsafe.Offsetof(joblog.ItemView{}.KindLabel), &ofText, false},
+	{"assigned_to", unsafe.Offsetof(joblog.ItemView{}.AssignedTo), &ofText, true},
+	{"through_seq", unsafe.Offsetof(joblog.ItemView{}.ThroughSeq), &ofWhole, false},
+	{"unit", unsafe.Offsetof(joblog.ItemView{}.Unit), &ofText, false},
+	{"spec", unsafe.Offsetof(joblog.ItemView{}.Spec), &ofJoblogSpec, false},
+	{"readings", unsafe.Offsetof(joblog.ItemView{}.Readings), &ofJoblogReadingViewList, false},
+	{"cuts", unsafe.Offsetof(joblog.ItemView{}.Cuts), &ofJoblogCutViewList, false},
+	{"values", unsafe.Offsetof(joblog.ItemView{}.Values), &ofJoblogValueViewList, false},
+	{"stages", unsafe.Offsetof(joblog.ItemView{}.Stages), &ofJoblogStageViewList, false},
+	{"next", unsafe.Offsetof(joblog.ItemView{}.Next), &ofJoblogNextViewAt, true},
+	{"lines", unsafe.Offsetof(joblog.ItemView{}.Lines), &ofJoblogLineViewList, true},
+	{"checks", unsafe.Offsetof(joblog.ItemView{}.Checks), &ofJoblogCheckViewList, true},
+	{"fasteners", unsafe.Offsetof(joblog.ItemView{}.Fasteners), &ofJoblogFastenerViewList, true},
+	{"holes", unsafe.Offsetof(joblog.ItemView{}.Holes), &ofJoblogHoleViewList, true},
+	{"wall_gaps", unsafe.Offsetof(joblog.ItemView{}.WallGaps), &ofJoblogWallGapViewList, true},
+	{"coats", unsafe.Offsetof(joblog.ItemView{}.Coats), &ofJoblogCoatEntryList, true},
+	{"removed", unsafe.Offsetof(joblog.ItemView{}.Removed), &ofJoblogRemovalAt, true},
+	{"remarks", unsafe.Offsetof(joblog.ItemView{}.Remarks), &ofJoblogItemRemarkViewList, true},
+	{"coats_need", unsafe.Offsetof(joblog.ItemView{}.CoatsNeed), &ofWhole, false},
+	{"photos", unsafe.Offsetof(joblog.ItemView{}.Photos), &ofJoblogPhotoEntryList, true},
+	{"findings", unsafe.Offsetof(joblog.ItemView{}.Findings), &ofFindingFindingList, true},
+	{"cautions", unsafe.Offsetof(joblog.ItemView{}.Cautions), &ofStringList, true},
+	{"rules", unsafe.Offsetof(joblog.ItemView{}.Rules), &ofHouserulesEffectiveList, false},
+	{"drawing", unsafe.Offsetof(joblog.ItemView{}.Drawing), &ofDrawingDrawing, false},
+	{"cut_drawing", unsafe.Offsetof(joblog.ItemView{}.CutDrawing), &ofDrawingDrawing, false},
+	{"run", unsafe.Offsetof(joblog.ItemView{}.Run), &ofJoblogRunViewAt, true},
+}}
+
+var ofJoblogJobView = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(joblog.JobView{}.Job) + unsafe.Offsetof(joblog.JobView{}.Job.ID), &ofText, false},
+	{"name", unsafe.Offsetof(joblog.JobView{}.Job) + unsafe.Offsetof(joblog.JobView{}.Job.Name), &ofText, false},
+	{"address", unsafe.Offsetof(joblog.JobView{}.Job) + unsafe.Offsetof(joblog.JobView{}.Job.Address), &ofText, true},
+	{"unit", unsafe.Offsetof(joblog.JobView{}.Job) + unsafe.Offsetof(joblog.JobView{}.Job.Unit), &ofText, false},
+	{"house_year", unsafe.Offsetof(joblog.JobView{}.Job) + unsafe.Offsetof(joblog.JobView{}.Job.HouseYear), &ofCount, true},
+	{"rules", unsafe.Offsetof(joblog.JobView{}.Job) + unsafe.Offsetof(joblog.JobView{}.Job.Rules), &ofHouserulesSet, true},
+	{"sticks", unsafe.Offsetof(joblog.JobView{}.Job) + unsafe.Offsetof(joblog.JobView{}.Job.Sticks), &ofJoblogStickList, true},
+	{"rack", unsafe.Offsetof(joblog.JobView{}.Job) + unsafe.Offsetof(joblog.JobView{}.Job.Rack), &ofJoblogOffcutList, true},
+	{"products", unsafe.Offsetof(joblog.JobView{}.Job) + unsafe.Offsetof(joblog.JobView{}.Job.Products), &ofJoblogProductList, true},
+	{"climate", unsafe.Offsetof(joblog.JobView{}.Job) + unsafe.Offsetof(joblog.JobView{}.Job.Climate), &ofFinishClimateAt, true},
+	{"seq", unsafe.Offsetof(joblog.JobView{}.Seq), &ofWhole, false},
+	{"stages", unsafe.Offsetof(joblog.JobView{}.Stages), &ofJoblogPoleMarkList, false},
+	{"rooms", unsafe.Offsetof(joblog.JobView{}.Rooms), &ofJoblogRoomViewList, false},
+	{"next", unsafe.Offsetof(joblog.JobView{}.Next), &ofJoblogItemNextAt, true},
+}}
+
+var ofFindingFindingList = shape{kind: aList, part: &ofFindingFinding, size: unsafe.Sizeof(*new(finding.Finding))}
+
+var ofJoblogEntryViewList = shape{kind: aList, part: &ofJoblogEntryView, size: unsafe.Sizeof(*new(joblog.EntryView))}
+
+var ofLengthTape = shape{kind: anObject, members: []member{
+	{"unit", unsafe.Offsetof(length.Tape{}.Unit), &ofText, false},
+	{"negative", unsafe.Offsetof(length.Tape{}.Negative), &ofFlag, false},
+	{"whole", unsafe.Offsetof(length.Tape{}.Whole), &ofWhole, false},
+	{"num", unsafe.Offsetof(length.Tape{}.Num), &ofWhole, false},
+	{"den", unsafe.Offsetof(length.Tape{}.Den), &ofWhole, false},
+	{"decimal", unsafe.Offsetof(length.Tape{}.Decimal), &ofText, false},
+	{"lean", unsafe.Offsetof(length.Tape{}.Lean), &ofText, false},
+	{"text", unsafe.Offsetof(length.Tape{}.Text), &ofText, false},
+	{"exact", unsafe.Offsetof(length.Tape{}.Exact), &ofText, false},
+}}
+
+var ofJoblogSpec = shape{kind: anObject, members: []member{
+	{"unit", unsafe.Offsetof(joblog.Spec{}.Unit), &ofTrimUnit, false},
+	{"run", unsafe.Offsetof(joblog.Spec{}.Run), &ofJoblogRunSpecAt, true},
+	{"casing_a", unsafe.Offsetof(joblog.Spec{}.CasingA), &ofTrimCasingAt, true},
+	{"casing_b", unsafe.Offsetof(joblog.Spec{}.CasingB), &ofTrimCasingAt, true},
+	{"seen_from_above", unsafe.Offsetof(joblog.Spec{}.SeenFromAbove), &ofFlag, true},
+	{"prefinished", unsafe.Offsetof(joblog.Spec{}.Prefinished), &ofFlag, true},
+}}
+
+var ofJoblogReadingViewList = shape{kind: aList, part: &ofJoblogReadingView, size: unsafe.Sizeof(*new(joblog.ReadingView))}
+
+var ofJoblogCutViewList = shape{kind: aList, part: &ofJoblogCutView, size: unsafe.Sizeof(*new(joblog.CutView))}
+
+var ofJoblogValueViewList = shape{kind: aList, part: &ofJoblogValueView, size: unsafe.Sizeof(*new(joblog.ValueView))}
+
+var ofJoblogStageViewList = shape{kind: aList, part: &ofJoblogStageView, size: unsafe.Sizeof(*new(joblog.StageView))}
+
+var ofJoblogNextViewAt = shape{kind: aPointer, part: &ofJoblogNextView}
+
+var ofJoblogLineViewList = shape{kind: aList, part: &ofJoblogLineView, size: unsafe.Sizeof(*new(joblog.LineView))}
+
+var ofJoblogCheckViewList = shape{kind: aList, part: &ofJoblogCheckView, size: unsafe.Sizeof(*new(joblog.CheckView))}
+
+var ofJoblogFastenerViewList = shape{kind: aList, part: &ofJoblogFastenerView, size: unsafe.Sizeof(*new(joblog.FastenerView))}
+
+var ofJoblogHoleViewList = shape{kind: aList, part: &ofJoblogHoleView, size: unsafe.Sizeof(*new(joblog.HoleView))}
+
+var ofJoblogWallGapViewList = shape{kind: aList, part: &ofJoblogWallGapView, size: unsafe.Sizeof(*new(joblog.WallGapView))}
+
+var ofJoblogItemRemarkViewList = shape{kind: aList, part: &ofJoblogItemRemarkView, size: unsafe.Sizeof(*new(joblog.ItemRemarkView))}
+
+var ofHouserulesEffectiveList = shape{kind: aList, part: &ofHouserulesEffective, size: unsafe.Sizeof(*new(houserules.Effective))}
+
+var ofDrawingDrawing = shape{kind: anObject, members: []member{
+	{"title", unsafe.Offsetof(drawing.Drawing{}.Title), &ofText, false},
+	{"width", unsafe.Offsetof(drawing.Drawing{}.Width), &ofCount, false},
+	{"height", unsafe.Offsetof(drawing.Drawing{}.Height), &ofCount, false},
+	{"exaggerated", unsafe.Offsetof(drawing.Drawing{}.Exaggerated), &ofCount, true},
+	{"shapes", unsafe.Offsetof(drawing.Drawing{}.Shapes), &ofDrawingShapeList, false},
+}}
+
+var ofJoblogRunViewAt = shape{kind: aPointer, part: &ofJoblogRunView}
+
+var ofJoblogPoleMarkList = shape{kind: aList, part: &ofJoblogPoleMark, size: unsafe.Sizeof(*new(joblog.PoleMark))}
+
+var ofJoblogRoomViewList = shape{kind: aList, part: &ofJoblogRoomView, size: unsafe.Sizeof(*new(joblog.RoomView))}
+
+var ofJoblogItemNextAt = shape{kind: aPointer, part: &ofJoblogItemNext}
+
+var ofFindingFinding = shape{kind: anObject, members: []member{
+	{"code", unsafe.Offsetof(finding.Finding{}.Code), &ofText, false},
+	{"severity", unsafe.Offsetof(finding.Finding{}.Severity), &ofText, false},
+	{"safety", unsafe.Offsetof(finding.Finding{}.Safety), &ofFlag, true},
+	{"stage", unsafe.Offsetof(finding.Finding{}.Stage), &ofText, true},
+	{"about", unsafe.Offsetof(finding.Finding{}.About), &ofText, true},
+	{"wanted", unsafe.Offsetof(finding.Finding{}.Wanted), &ofFlag, true},
+	{"passed_by", unsafe.Offsetof(finding.Finding{}.PassedBy), &ofText, true},
+	{"passed_as", unsafe.Offsetof(finding.Finding{}.PassedAs), &ofText, true},
+	{"clears_at", unsafe.Offsetof(finding.Finding{}.ClearsAt), &ofTimeTimeAt, true},
+	{"args", unsafe.Offsetof(finding.Finding{}.Args), &ofFindingArgList, true},
+	{"sentence", unsafe.Offsetof(finding.Finding{}.Sentence), &ofText, true},
+	{"remedy", unsafe.Offsetof(finding.Finding{}.Remedy), &ofText, true},
+	{"basis", unsafe.Offsetof(finding.Finding{}.Basis), &ofText, true},
+}}
+
+var ofJoblogEntryView = shape{kind: anObject, members: []member{
+	{"seq", unsafe.Offsetof(joblog.EntryView{}.Seq), &ofWhole, false},
+	{"kind", unsafe.Offsetof(joblog.EntryView{}.Kind), &ofText, false},
+	{"item_id", unsafe.Offsetof(joblog.EntryView{}.ItemID), &ofText, true},
+	{"room_id", unsafe.Offsetof(joblog.EntryView{}.RoomID), &ofText, true},
+	{"person_id", unsafe.Offsetof(joblog.EntryView{}.PersonID), &ofText, false},
+	{"did_at", unsafe.Offsetof(joblog.EntryView{}.DidAt), &ofMoment, false},
+	{"logged_at", unsafe.Offsetof(joblog.EntryView{}.LoggedAt), &ofMoment, false},
+	{"device", unsafe.Offsetof(joblog.EntryView{}.Device), &ofText, true},
+	{"sentence", unsafe.Offsetof(joblog.EntryView{}.Sentence), &ofText, false},
+	{"can_withdraw", unsafe.Offsetof(joblog.EntryView{}.CanTake), &ofFlag, true},
+	{"command_id", unsafe.Offsetof(joblog.EntryView{}.Command), &ofText, false},
+	{"clock_skew", unsafe.Offsetof(joblog.EntryView{}.Skew), &ofWhole, true},
+}}
+
+var ofJoblogReadingView = shape{kind: anObject, members: []member{
+	{"name", unsafe.Offsetof(joblog.ReadingView{}.Name), &ofText, false},
+	{"label", unsafe.Offsetof(joblog.ReadingView{}.Label), &ofText, false},
+	{"state", unsafe.Offsetof(joblog.ReadingView{}.State), &ofText, false},
+	{"required", unsafe.Offsetof(joblog.ReadingView{}.Required), &ofFlag, false},
+	{"of_room", unsafe.Offsetof(joblog.ReadingView{}.OfRoom), &ofFlag, true},
+	{"signed", unsafe.Offsetof(joblog.ReadingView{}.Signed), &ofFlag, false},
+	{"angle", unsafe.Offsetof(joblog.ReadingView{}.Angle), &ofFlag, true},
+	{"positive", unsafe.Offsetof(joblog.ReadingView{}.Positive), &ofText, true},
+	{"negative", unsafe.Offsetof(joblog.ReadingView{}.Negative), &ofText, true},
+	{"value", unsafe.Offsetof(joblog.ReadingView{}.Value), &ofLengthLengthAt, true},
+	{"tape", unsafe.Offsetof(joblog.ReadingView{}.Tape), &ofLengthTapeAt, true},
+	{"exact", unsafe.Offsetof(joblog.ReadingView{}.Exact), &ofText, true},
+	{"takes", unsafe.Offsetof(joblog.ReadingView{}.Takes), &ofJoblogTakeViewList, true},
+}}
+
+var ofJoblogCutView = shape{kind: anObject, members: []member{
+	{"piece", unsafe.Offsetof(joblog.CutView{}.Cut) + unsafe.Offsetof(joblog.CutView{}.Cut.Piece), &ofText, false},
+	{"profile", unsafe.Offsetof(joblog.CutView{}.Cut) + unsafe.Offsetof(joblog.CutView{}.Cut.Profile), &ofText, false},
+	{"value", unsafe.Offsetof(joblog.CutView{}.Cut) + unsafe.Offsetof(joblog.CutView{}.Cut.Value), &ofDeriveValue, false},
+	{"rounding", unsafe.Offsetof(joblog.CutView{}.Cut) + unsafe.Offsetof(joblog.CutView{}.Cut.Rounding), &ofText, false},
+	{"width", unsafe.Offsetof(joblog.CutView{}.Cut) + unsafe.Offsetof(joblog.CutView{}.Cut.Width), &ofDeriveValueAt, true},
+	{"width_far", unsafe.Offsetof(joblog.CutView{}.Cut) + unsafe.Offsetof(joblog.CutView{}.Cut.WidthFar), &ofDeriveValueAt, true},
+	{"ends", unsafe.Offsetof(joblog.CutView{}.Cut) + unsafe.Offsetof(joblog.CutView{}.Cut.Ends), &ofTrimEndList, true},
+	{"marks", unsafe.Offsetof(joblog.CutView{}.Cut) + unsafe.Offsetof(joblog.CutView{}.Cut.Marks), &ofTrimMarkList, true},
+	{"quantity", unsafe.Offsetof(joblog.CutView{}.Cut) + unsafe.Offsetof(joblog.CutView{}.Cut.Quantity), &ofCount, false},
+	{"label", unsafe.Offsetof(joblog.CutView{}.Label), &ofText, false},
+	{"stage", unsafe.Offsetof(joblog.CutView{}.Stage), &ofText, false},
+	{"tape", unsafe.Offsetof(joblog.CutView{}.Tape), &ofLengthTape, false},
+	{"exact", unsafe.Offsetof(joblog.CutView{}.Exact), &ofText, false},
+	{"explain", unsafe.Offsetof(joblog.CutView{}.Explain), &ofJoblogExplanation, false},
+	{"saw", unsafe.Offsetof(joblog.CutView{}.Saw), &ofStringList, true},
+	{"mark_lines", unsafe.Offsetof(joblog.CutView{}.Notes), &ofJoblogMarkViewList, true},
+	{"state", unsafe.Offsetof(joblog.CutView{}.State), &ofText, false},
+	{"record", unsafe.Offsetof(joblog.CutView{}.Record), &ofJoblogPieceCutAt, true},
+	{"as_cut", unsafe.Offsetof(joblog.CutView{}.AsCut), &ofText, true},
+	{"drawing", unsafe.Offsetof(joblog.CutView{}.Drawing), &ofDrawingDrawing, false},
+}}
+
+var ofJoblogValueView = shape{kind: anObject, members: []member{
+	{"name", unsafe.Offsetof(joblog.ValueView{}.Name), &ofText, false},
+	{"label", unsafe.Offsetof(joblog.ValueView{}.Label), &ofText, false},
+	{"value", unsafe.Offsetof(joblog.ValueView{}.Value), &ofMeasure, false},
+	{"text", unsafe.Offsetof(joblog.ValueView{}.Text), &ofText, false},
+	{"explain", unsafe.Offsetof(joblog.ValueView{}.Explain), &ofJoblogExplanation, false},
+}}
+
+var ofJoblogStageView = shape{kind: anObject, members: []member{
+	{"stage", unsafe.Offsetof(joblog.StageView{}.Stage), &ofText, false},
+	{"label", unsafe.Offsetof(joblog.StageView{}.Label), &ofText, false},
+	{"status", unsafe.Offsetof(joblog.StageView{}.Status), &ofText, false},
+	{"findings", unsafe.Offsetof(joblog.StageView{}.Findings), &ofFindingFindingList, true},
+	{"keys", unsafe.Offsetof(joblog.StageView{}.Keys), &ofStringList, true},
+	{"done", unsafe.Offsetof(joblog.StageView{}.Done), &ofJoblogStageMarkAt, true},
+}}
+
+var ofJoblogNextView = shape{kind: anObject, members: []member{
+	{"stage", unsafe.Offsetof(joblog.NextView{}.Stage), &ofText, false},
+	{"sentence", unsafe.Offsetof(joblog.NextView{}.Sentence), &ofText, false},
+	{"about", unsafe.Offsetof(joblog.NextView{}.About), &ofText, true},
+}}
+
+var ofJoblogLineView = shape{kind: anObject, members: []member{
+	{"line", unsafe.Offsetof(joblog.LineView{}.Line), &ofText, false},
+	{"label", unsafe.Offsetof(joblog.LineView{}.Label), &ofText, false},
+	{"stage", unsafe.Offsetof(joblog.LineView{}.Stage), &ofText, false},
+	{"target", unsafe.Offsetof(joblog.LineView{}.Target), &ofMeasure, false},
+	{"target_text", unsafe.Offsetof(joblog.LineView{}.Text), &ofText, false},
+	{"read", unsafe.Offsetof(joblog.LineView{}.Read), &ofJoblogGapReadAt, true},
+}}
+
+var ofJoblogCheckView = shape{kind: anObject, members: []member{
+	{"check", unsafe.Offsetof(joblog.CheckView{}.Check), &ofText, false},
+	{"label", unsafe.Offsetof(joblog.CheckView{}.Label), &ofText, false},
+	{"answer", unsafe.Offsetof(joblog.CheckView{}.Answer), &ofJoblogCheckAnswerAt, true},
+}}
+
+var ofJoblogFastenerView = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Stamp) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Stamp) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Stamp) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Stamp) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Stamp.At), &ofMoment, false},
+	{"kind", unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Fastener) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Fastener.Kind), &ofText, false},
+	{"length", unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Fastener) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Fastener.Length), &ofMeasure, false},
+	{"count", unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Fastener) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Fastener.Count), &ofWhole, false},
+	{"where", unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Fastener) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.Fastener.Where), &ofText, false},
+	{"product_id", unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry) + unsafe.Offsetof(joblog.FastenerView{}.FastenerEntry.ProductID), &ofText, true},
+	{"text", unsafe.Offsetof(joblog.FastenerView{}.Text), &ofText, false},
+}}
+
+var ofJoblogHoleView = shape{kind: anObject, members: []member{
+	{"kind", unsafe.Offsetof(joblog.HoleView{}.Kind), &ofText, false},
+	{"count", unsafe.Offsetof(joblog.HoleView{}.Count), &ofWhole, false},
+	{"label", unsafe.Offsetof(joblog.HoleView{}.Label), &ofText, false},
+	{"options", unsafe.Offsetof(joblog.HoleView{}.Options), &ofJoblogTreatOptionList, false},
+	{"treated", unsafe.Offsetof(joblog.HoleView{}.Treated), &ofJoblogTreatmentEntryAt, true},
+	{"sand_at", unsafe.Offsetof(joblog.HoleView{}.SandAt), &ofTimeTimeAt, true},
+}}
+
+var ofJoblogWallGapView = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Stamp) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Stamp) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Stamp) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Stamp) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Stamp.At), &ofMoment, false},
+	{"edge", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap.Edge), &ofText, false},
+	{"width", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap.Width), &ofMeasure, false},
+	{"run", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap.Run), &ofMeasure, true},
+	{"closing", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap.Closing), &ofText, false},
+	{"backer", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap.Backer), &ofFlag, true},
+	{"passes", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap.Passes), &ofCount, true},
+	{"sealant", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Gap.Sealant), &ofFinishSealantAt, true},
+	{"product_id", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Used) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Used.ProductID), &ofText, true},
+	{"celsius_tenths", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Used) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Used.Weather) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Used.Weather.Celsius), &ofFinishTenthsAt, true},
+	{"humidity_tenths", unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Used) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Used.Weather) + unsafe.Offsetof(joblog.WallGapView{}.WallGapEntry.Used.Weather.Humidity), &ofFinishTenthsAt, true},
+	{"text", unsafe.Offsetof(joblog.WallGapView{}.Text), &ofText, false},
+	{"need", unsafe.Offsetof(joblog.WallGapView{}.Need), &ofJoblogSealantNeedViewAt, true},
+}}
+
+var ofJoblogItemRemarkView = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.ID), &ofText, false},
+	{"walk_id", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.WalkID), &ofText, false},
+	{"about", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.About), &ofText, false},
+	{"text", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.Text), &ofText, true},
+	{"spot", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.Spot), &ofJoblogSpotAt, true},
+	{"photos", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.Photos), &ofStringList, true},
+	{"state", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.State), &ofText, false},
+	{"stage", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.Stage), &ofText, true},
+	{"assigned_to", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.PersonID), &ofText, true},
+	{"day", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.Day), &ofText, true},
+	{"sentence", unsafe.Offsetof(joblog.ItemRemarkView{}.Sentence), &ofText, false},
+	{"state_label", unsafe.Offsetof(joblog.ItemRemarkView{}.StateLabel), &ofText, false},
+	{"can_fix", unsafe.Offsetof(joblog.ItemRemarkView{}.CanFix), &ofFlag, true},
+}}
+
+var ofHouserulesEffective = shape{kind: anObject, members: []member{
+	{"key", unsafe.Offsetof(houserules.Effective{}.Key), &ofText, false},
+	{"kind", unsafe.Offsetof(houserules.Effective{}.Kind), &ofText, false},
+	{"value", unsafe.Offsetof(houserules.Effective{}.Value), &ofWhole, false},
+	{"origin", unsafe.Offsetof(houserules.Effective{}.Origin), &ofText, false},
+	{"choice", unsafe.Offsetof(houserules.Effective{}.Choice), &ofText, true},
+}}
+
+var ofDrawingShapeList = shape{kind: aList, part: &ofDrawingShape, size: unsafe.Sizeof(*new(drawing.Shape))}
+
+var ofJoblogRunView = shape{kind: anObject, members: []member{
+	{"pieces", unsafe.Offsetof(joblog.RunView{}.Pieces), &ofJoblogRunPieceViewList, false},
+	{"corners", unsafe.Offsetof(joblog.RunView{}.Corners), &ofJoblogRunCornerViewList, false},
+}}
+
+var ofJoblogPoleMark = shape{kind: anObject, members: []member{
+	{"stage", unsafe.Offsetof(joblog.PoleMark{}.Stage), &ofText, false},
+	{"label", unsafe.Offsetof(joblog.PoleMark{}.Label), &ofText, false},
+	{"status", unsafe.Offsetof(joblog.PoleMark{}.Status), &ofText, false},
+}}
+
+var ofJoblogRoomView = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(joblog.RoomView{}.Room) + unsafe.Offsetof(joblog.RoomView{}.Room.ID), &ofText, false},
+	{"name", unsafe.Offsetof(joblog.RoomView{}.Room) + unsafe.Offsetof(joblog.RoomView{}.Room.Name), &ofText, false},
+	{"level", unsafe.Offsetof(joblog.RoomView{}.Room) + unsafe.Offsetof(joblog.RoomView{}.Room.Level), &ofText, false},
+	{"added_seq", unsafe.Offsetof(joblog.RoomView{}.Room) + unsafe.Offsetof(joblog.RoomView{}.Room.AddedSeq), &ofWhole, false},
+	{"assigned_to", unsafe.Offsetof(joblog.RoomView{}.Room) + unsafe.Offsetof(joblog.RoomView{}.Room.AssignedTo), &ofText, true},
+	{"rules", unsafe.Offsetof(joblog.RoomView{}.Room) + unsafe.Offsetof(joblog.RoomView{}.Room.Rules), &ofHouserulesSet, true},
+	{"layout", unsafe.Offsetof(joblog.RoomView{}.Room) + unsafe.Offsetof(joblog.RoomView{}.Room.Layout), &ofJoblogLayoutAt, true},
+	{"photos", unsafe.Offsetof(joblog.RoomView{}.Room) + unsafe.Offsetof(joblog.RoomView{}.Room.Photos), &ofJoblogPhotoEntryList, true},
+	{"climate", unsafe.Offsetof(joblog.RoomView{}.Room) + unsafe.Offsetof(joblog.RoomView{}.Room.Climate), &ofFinishClimateAt, true},
+	{"level_label", unsafe.Offsetof(joblog.RoomView{}.LevelLabel), &ofText, false},
+	{"items", unsafe.Offsetof(joblog.RoomView{}.Items), &ofJoblogPoleViewList, false},
+	{"plan", unsafe.Offsetof(joblog.RoomView{}.Plan), &ofJoblogRoomPlanViewAt, true},
+	{"removed", unsafe.Offsetof(joblog.RoomView{}.Removed), &ofJoblogRemovedViewList, true},
+	{"next", unsafe.Offsetof(joblog.RoomView{}.Next), &ofJoblogItemNextAt, true},
+}}
+
+var ofJoblogItemNext = shape{kind: anObject, members: []member{
+	{"item_id", unsafe.Offsetof(joblog.ItemNext{}.ItemID), &ofText, false},
+	{"name", unsafe.Offsetof(joblog.ItemNext{}.Name), &ofText, false},
+	{"stage", unsafe.Offsetof(joblog.ItemNext{}.Stage), &ofText, false},
+	{"sentence", unsafe.Offsetof(joblog.ItemNext{}.Sentence), &ofText, false},
+}}
+
+var ofFindingArgList = shape{kind: aList, part: &ofFindingArg, size: unsafe.Sizeof(*new(finding.Arg))}
+
+var ofLengthTapeAt = shape{kind: aPointer, part: &ofLengthTape}
+
+var ofJoblogTakeViewList = shape{kind: aList, part: &ofJoblogTakeView, size: unsafe.Sizeof(*new(joblog.TakeView))}
+
+var ofDeriveValue = shape{kind: anObject, members: []member{
+	{"length", unsafe.Offsetof(derive.Value{}.Length), &ofMeasure, false},
+	{"terms", unsafe.Offsetof(derive.Value{}.Terms), &ofDeriveTermList, true},
+	{"formula", unsafe.Offsetof(derive.Value{}.Formula), &ofText, true},
+	{"basis", unsafe.Offsetof(derive.Value{}.Basis), &ofText, true},
+}}
+
+var ofDeriveValueAt = shape{kind: aPointer, part: &ofDeriveValue}
+
+var ofTrimEndList = shape{kind: aList, part: &ofTrimEnd, size: unsafe.Sizeof(*new(trim.End))}
+
+var ofTrimMarkList = shape{kind: aList, part: &ofTrimMark, size: unsafe.Sizeof(*new(trim.Mark))}
+
+var ofJoblogExplanation = shape{kind: anObject, members: []member{
+	{"line", unsafe.Offsetof(joblog.Explanation{}.Line), &ofText, false},
+	{"terms", unsafe.Offsetof(joblog.Explanation{}.Terms), &ofJoblogTermViewList, false},
+	{"how", unsafe.Offsetof(joblog.Explanation{}.How), &ofText, true},
+	{"basis", unsafe.Offsetof(joblog.Explanation{}.Basis), &ofText, true},
+	{"exact", unsafe.Offsetof(joblog.Explanation{}.Exact), &ofMeasure, false},
+}}
+
+var ofJoblogMarkViewList = shape{kind: aList, part: &ofJoblogMarkView, size: unsafe.Sizeof(*new(joblog.MarkView))}
+
+var ofJoblogPieceCutAt = shape{kind: aPointer, part: &ofJoblogPieceCut}
+
+var ofJoblogStageMarkAt = shape{kind: aPointer, part: &ofJoblogStageMark}
+
+var ofJoblogGapReadAt = shape{kind: aPointer, part: &ofJoblogGapRead}
+
+var ofJoblogCheckAnswerAt = shape{kind: aPointer, part: &ofJoblogCheckAnswer}
+
+var ofJoblogTreatOptionList = shape{kind: aList, part: &ofJoblogTreatOption, size: unsafe.Sizeof(*new(joblog.TreatOption))}
+
+var ofJoblogTreatmentEntryAt = shape{kind: aPointer, part: &ofJoblogTreatmentEntry}
+
+var ofJoblogSealantNeedViewAt = shape{kind: aPointer, part: &ofJoblogSealantNeedView}
+
+var ofDrawingShape = shape{kind: anObject, members: []member{
+	{"kind", unsafe.Offsetof(drawing.Shape{}.Kind), &ofText, false},
+	{"role", unsafe.Offsetof(drawing.Shape{}.Role), &ofText, false},
+	{"points", unsafe.Offsetof(drawing.Shape{}.Points), &ofDrawingPointList, false},
+	{"key", unsafe.Offsetof(drawing.Shape{}.Key), &ofText, true},
+	{"text", unsafe.Offsetof(drawing.Shape{}.Text), &ofText, true},
+	{"name", unsafe.Offsetof(drawing.Shape{}.Name), &ofText, true},
+	{"state", unsafe.Offsetof(drawing.Shape{}.State), &ofText, true},
+	{"offset", unsafe.Offsetof(drawing.Shape{}.Offset), &ofCount, true},
+	{"along", unsafe.Offsetof(drawing.Shape{}.Along), &ofCount, true},
+	{"anchor", unsafe.Offsetof(drawing.Shape{}.Anchor), &ofText, true},
+	{"marks", unsafe.Offsetof(drawing.Shape{}.Marks), &ofStringList, true},
+	{"optional", unsafe.Offsetof(drawing.Shape{}.Optional), &ofFlag, true},
+}}
+
+var ofJoblogRunPieceViewList = shape{kind: aList, part: &ofJoblogRunPieceView, size: unsafe.Sizeof(*new(joblog.RunPieceView))}
+
+var ofJoblogRunCornerViewList = shape{kind: aList, part: &ofJoblogRunCornerView, size: unsafe.Sizeof(*new(joblog.RunCornerView))}
+
+var ofJoblogPoleViewList = shape{kind: aList, part: &ofJoblogPoleView, size: unsafe.Sizeof(*new(joblog.PoleView))}
+
+var ofJoblogRoomPlanViewAt = shape{kind: aPointer, part: &ofJoblogRoomPlanView}
+
+var ofJoblogRemovedViewList = shape{kind: aList, part: &ofJoblogRemovedView, size: unsafe.Sizeof(*new(joblog.RemovedView))}
+
+var ofFindingArg = shape{kind: anObject, members: []member{
+	{"name", unsafe.Offsetof(finding.Arg{}.Name), &ofText, false},
+	{"length", unsafe.Offsetof(finding.Arg{}.Length), &ofLengthLengthAt, true},
+	{"term", unsafe.Offsetof(finding.Arg{}.Term), &ofText, true},
+	{"text", unsafe.Offsetof(finding.Arg{}.Text), &ofText, true},
+}}
+
+var ofJoblogTakeView = shape{kind: anObject, members: []member{
+	{"command_id", unsafe.Offsetof(joblog.TakeView{}.Take) + unsafe.Offsetof(joblog.TakeView{}.Take.Stamp) + unsafe.Offsetof(joblog.TakeView{}.Take.Stamp.CommandID), &ofText, false},
+	{"seq", unsafe.Offsetof(joblog.TakeView{}.Take) + unsafe.Offsetof(joblog.TakeView{}.Take.Stamp) + unsafe.Offsetof(joblog.TakeView{}.Take.Stamp.Seq), &ofWhole, false},
+	{"person_id", unsafe.Offsetof(joblog.TakeView{}.Take) + unsafe.Offsetof(joblog.TakeView{}.Take.Stamp) + unsafe.Offsetof(joblog.TakeView{}.Take.Stamp.PersonID), &ofText, false},
+	{"at", unsafe.Offsetof(joblog.TakeView{}.Take) + unsafe.Offsetof(joblog.TakeView{}.Take.Stamp) + unsafe.Offsetof(joblog.TakeView{}.Take.Stamp.At), &ofMoment, false},
+	{"reading", unsafe.Offsetof(joblog.TakeView{}.Take) + unsafe.Offsetof(joblog.TakeView{}.Take.Reading), &ofText, false},
+	{"value", unsafe.Offsetof(joblog.TakeView{}.Take) + unsafe.Offsetof(joblog.TakeView{}.Take.Value), &ofMeasure, false},
+	{"tool", unsafe.Offsetof(joblog.TakeView{}.Take) + unsafe.Offsetof(joblog.TakeView{}.Take.Tool), &ofText, true},
+	{"text", unsafe.Offsetof(joblog.TakeView{}.Text), &ofText, false},
+	{"counts", unsafe.Offsetof(joblog.TakeView{}.Counts), &ofFlag, false},
+}}
+
+var ofDeriveTermList = shape{kind: aList, part: &ofDeriveTerm, size: unsafe.Sizeof(*new(derive.Term))}
+
+var ofTrimEnd = shape{kind: anObject, members: []member{
+	{"joint", unsafe.Offsetof(trim.End{}.Joint), &ofText, false},
+	{"miter", unsafe.Offsetof(trim.End{}.Miter), &ofDecimal, false},
+	{"bevel", unsafe.Offsetof(trim.End{}.Bevel), &ofDecimal, true},
+}}
+
+var ofTrimMark = shape{kind: anObject, members: []member{
+	{"name", unsafe.Offsetof(trim.Mark{}.Name), &ofText, false},
+	{"from", unsafe.Offsetof(trim.Mark{}.From), &ofText, false},
+	{"value", unsafe.Offsetof(trim.Mark{}.Value), &ofDeriveValue, false},
+}}
+
+var ofJoblogTermViewList = shape{kind: aList, part: &ofJoblogTermView, size: unsafe.Sizeof(*new(joblog.TermView))}
+
+var ofJoblogMarkView = shape{kind: anObject, members: []member{
+	{"label", unsafe.Offsetof(joblog.MarkView{}.Label), &ofText, false},
+	{"text", unsafe.Offsetof(joblog.MarkView{}.Text), &ofText, false},
+	{"explain", unsafe.Offsetof(joblog.MarkView{}.Explain), &ofJoblogExplanation, false},
+}}
+
+var ofJoblogTreatOption = shape{kind: anObject, members: []member{
+	{"with", unsafe.Offsetof(joblog.TreatOption{}.With), &ofText, false},
+	{"label", unsafe.Offsetof(joblog.TreatOption{}.Label), &ofText, false},
+	{"allowed", unsafe.Offsetof(joblog.TreatOption{}.Allowed), &ofFlag, false},
+}}
+
+var ofJoblogSealantNeedView = shape{kind: anObject, members: []member{
+	{"class", unsafe.Offsetof(joblog.SealantNeedView{}.Required) + unsafe.Offsetof(joblog.SealantNeedView{}.Required.Class), &ofWhole, false},
+	{"from", unsafe.Offsetof(joblog.SealantNeedView{}.Required) + unsafe.Offsetof(joblog.SealantNeedView{}.Required.From), &ofText, false},
+	{"movement", unsafe.Offsetof(joblog.SealantNeedView{}.Required) + unsafe.Offsetof(joblog.SealantNeedView{}.Required.Movement), &ofDeriveValueAt, true},
+	{"moisture", unsafe.Offsetof(joblog.SealantNeedView{}.Required) + unsafe.Offsetof(joblog.SealantNeedView{}.Required.Moisture), &ofFinishMoistureAt, true},
+	{"share", unsafe.Offsetof(joblog.SealantNeedView{}.Required) + unsafe.Offsetof(joblog.SealantNeedView{}.Required.Share), &ofDecimal, true},
+	{"text", unsafe.Offsetof(joblog.SealantNeedView{}.Text), &ofText, false},
+}}
+
+var ofDrawingPointList = shape{kind: aList, part: &ofDrawingPoint, size: unsafe.Sizeof(*new(drawing.Point))}
+
+var ofJoblogRunPieceView = shape{kind: anObject, members: []member{
+	{"piece", unsafe.Offsetof(joblog.RunPieceView{}.Piece), &ofText, false},
+	{"wall", unsafe.Offsetof(joblog.RunPieceView{}.Wall), &ofCount, false},
+	{"left", unsafe.Offsetof(joblog.RunPieceView{}.Left), &ofJoblogRunEndView, false},
+	{"right", unsafe.Offsetof(joblog.RunPieceView{}.Right), &ofJoblogRunEndView, false},
+	{"back", unsafe.Offsetof(joblog.RunPieceView{}.Back), &ofText, false},
+	{"face", unsafe.Offsetof(joblog.RunPieceView{}.Face), &ofText, false},
+	{"short", unsafe.Offsetof(joblog.RunPieceView{}.Short), &ofText, false},
+	{"sprung", unsafe.Offsetof(joblog.RunPieceView{}.Sprung), &ofFlag, true},
+	{"worked", unsafe.Offsetof(joblog.RunPieceView{}.Worked), &ofText, false},
+	{"taped", unsafe.Offsetof(joblog.RunPieceView{}.Taped), &ofText, true},
+	{"apart", unsafe.Offsetof(joblog.RunPieceView{}.Apart), &ofText, true},
+	{"reading", unsafe.Offsetof(joblog.RunPieceView{}.Reading), &ofText, false},
+	{"studs", unsafe.Offsetof(joblog.RunPieceView{}.Studs), &ofStringList, true},
+	{"nails", unsafe.Offsetof(joblog.RunPieceView{}.Nails), &ofCount, true},
+	{"toe_pairs", unsafe.Offsetof(joblog.RunPieceView{}.Toe), &ofCount, true},
+}}
+
+var ofJoblogRunCornerView = shape{kind: anObject, members: []member{
+	{"key", unsafe.Offsetof(joblog.RunCornerView{}.Key), &ofText, false},
+	{"after", unsafe.Offsetof(joblog.RunCornerView{}.After), &ofCount, false},
+	{"label", unsafe.Offsetof(joblog.RunCornerView{}.Label), &ofText, false},
+	{"angle", unsafe.Offsetof(joblog.RunCornerView{}.Angle), &ofText, false},
+	{"left", unsafe.Offsetof(joblog.RunCornerView{}.Left), &ofText, true},
+	{"right", unsafe.Offsetof(joblog.RunCornerView{}.Right), &ofText, true},
+	{"saw", unsafe.Offsetof(joblog.RunCornerView{}.Saw), &ofText, false},
+	{"drawing", unsafe.Offsetof(joblog.RunCornerView{}.Drawing), &ofDrawingDrawing, false},
+}}
+
+var ofJoblogPoleView = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(joblog.PoleView{}.ID), &ofText, false},
+	{"room_id", unsafe.Offsetof(joblog.PoleView{}.RoomID), &ofText, false},
+	{"name", unsafe.Offsetof(joblog.PoleView{}.Name), &ofText, false},
+	{"kind_label", unsafe.Offsetof(joblog.PoleView{}.KindLabel), &ofText, false},
+	{"assigned_to", unsafe.Offsetof(joblog.PoleView{}.AssignedTo), &ofText, true},
+	{"through_seq", unsafe.Offsetof(joblog.PoleView{}.ThroughSeq), &ofWhole, false},
+	{"marks", unsafe.Offsetof(joblog.PoleView{}.Marks), &ofJoblogPoleMarkList, false},
+	{"next", unsafe.Offsetof(joblog.PoleView{}.Next), &ofText, true},
+	{"next_label", unsafe.Offsetof(joblog.PoleView{}.NextLabel), &ofText, true},
+	{"sentence", unsafe.Offsetof(joblog.PoleView{}.Sentence), &ofText, true},
+	{"held", unsafe.Offsetof(joblog.PoleView{}.Held), &ofFlag, false},
+	{"clears_at", unsafe.Offsetof(joblog.PoleView{}.ClearsAt), &ofTimeTimeAt, true},
+}}
+
+var ofJoblogRoomPlanView = shape{kind: anObject, members: []member{
+	{"drawing", unsafe.Offsetof(joblog.RoomPlanView{}.Drawing), &ofDrawingDrawing, false},
+	{"readings", unsafe.Offsetof(joblog.RoomPlanView{}.Readings), &ofJoblogReadingViewList, false},
+	{"known", unsafe.Offsetof(joblog.RoomPlanView{}.Known), &ofFlag, false},
+	{"closes", unsafe.Offsetof(joblog.RoomPlanView{}.Closes), &ofFlag, false},
+	{"perimeter", unsafe.Offsetof(joblog.RoomPlanView{}.Perimeter), &ofText, true},
+	{"open_by", unsafe.Offsetof(joblog.RoomPlanView{}.OpenBy), &ofText, true},
+	{"allowed", unsafe.Offsetof(joblog.RoomPlanView{}.Allowed), &ofText, true},
+	{"findings", unsafe.Offsetof(joblog.RoomPlanView{}.Findings), &ofFindingFindingList, true},
+}}
+
+var ofJoblogRemovedView = shape{kind: anObject, members: []member{
+	{"id", unsafe.Offsetof(joblog.RemovedView{}.ID), &ofText, false},
+	{"name", unsafe.Offsetof(joblog.RemovedView{}.Name), &ofText, false},
+	{"kind_label", unsafe.Offsetof(joblog.RemovedView{}.Kind), &ofText, false},
+	{"removal", unsafe.Offsetof(joblog.RemovedView{}.Removal), &ofJoblogRemoval, false},
+}}
+
+var ofDeriveTerm = shape{kind: anObject, members: []member{
+	{"name", unsafe.Offsetof(derive.Term{}.Name), &ofText, false},
+	{"length", unsafe.Offsetof(derive.Term{}.Length), &ofMeasure, false},
+	{"origin", unsafe.Offsetof(derive.Term{}.Origin), &ofText, false},
+}}
+
+var ofJoblogTermView = shape{kind: anObject, members: []member{
+	{"label", unsafe.Offsetof(joblog.TermView{}.Label), &ofText, false},
+	{"text", unsafe.Offsetof(joblog.TermView{}.Text), &ofText, false},
+	{"value", unsafe.Offsetof(joblog.TermView{}.Value), &ofMeasure, false},
+	{"origin", unsafe.Offsetof(joblog.TermView{}.Origin), &ofText, false},
+	{"source", unsafe.Offsetof(joblog.TermView{}.Source), &ofText, false},
+}}
+
+var ofFinishMoistureAt = shape{kind: aPointer, part: &ofFinishMoisture}
+
+var ofDrawingPoint = shape{kind: anArray, part: &ofCount, size: unsafe.Sizeof(*new(int)), count: 2}
+
+var ofJoblogRunEndView = shape{kind: anObject, members: []member{
+	{"joint", unsafe.Offsetof(joblog.RunEndView{}.Joint), &ofText, false},
+	{"label", unsafe.Offsetof(joblog.RunEndView{}.Label), &ofText, false},
+	{"saw", unsafe.Offsetof(joblog.RunEndView{}.Saw), &ofText, false},
+}}
+
+var ofFinishMoisture = shape{kind: anObject, members: []member{
+	{"low", unsafe.Offsetof(finish.Moisture{}.Low), &ofDecimal, false},
+	{"high", unsafe.Offsetof(finish.Moisture{}.High), &ofDecimal, false},
+	{"change", unsafe.Offsetof(finish.Moisture{}.Change), &ofDecimal, false},
+}}
+
+func joblogState(c *codec, v *joblog.State) { c.visit(&ofJoblogState, unsafe.Pointer(v)) }
+
+func joblogEntryList(c *codec, v *[]joblog.Entry) { c.visit(&ofJoblogEntryList, unsafe.Pointer(v)) }
+
+func joblogCommand(c *codec, v *joblog.Command) { c.visit(&ofJoblogCommand, unsafe.Pointer(v)) }
+
+func houserulesSet(c *codec, v *houserules.Set) { c.visit(&ofHouserulesSet, unsafe.Pointer(v)) }
+
+func joblogJob(c *codec, v *joblog.Job) { c.visit(&ofJoblogJob, unsafe.Pointer(v)) }
+
+func joblogRoom(c *codec, v *joblog.Room) { c.visit(&ofJoblogRoom, unsafe.Pointer(v)) }
+
+func joblogItem(c *codec, v *joblog.Item) { c.visit(&ofJoblogItem, unsafe.Pointer(v)) }
+
+func joblogWalk(c *codec, v *joblog.Walk) { c.visit(&ofJoblogWalk, unsafe.Pointer(v)) }
+
+func joblogItemView(c *codec, v *joblog.ItemView) { c.visit(&ofJoblogItemView, unsafe.Pointer(v)) }
+
+func joblogJobView(c *codec, v *joblog.JobView) { c.visit(&ofJoblogJobView, unsafe.Pointer(v)) }
 
 func findingFindingList(c *codec, v *[]finding.Finding) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		findingFinding(c, &(*v)[i])
-	}
+	c.visit(&ofFindingFindingList, unsafe.Pointer(v))
 }
 
 func joblogEntryViewList(c *codec, v *[]joblog.EntryView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogEntryView(c, &(*v)[i])
-	}
+	c.visit(&ofJoblogEntryViewList, unsafe.Pointer(v))
 }
 
-func lengthTape(c *codec, v *length.Tape) {
-	for c.open(); c.pass(); {
-		c.text("unit", (*string)(&v.Unit))
-		c.flag("negative", &v.Negative)
-		c.whole("whole", &v.Whole)
-		c.whole("num", &v.Num)
-		c.whole("den", &v.Den)
-		c.text("decimal", &v.Decimal)
-		c.text("lean", &v.Lean)
-		c.text("text", &v.Text)
-		c.text("exact", &v.Exact)
-	}
-}
-
-func joblogSpec(c *codec, v *joblog.Spec) {
-	for c.open(); c.pass(); {
-		if c.member("unit") {
-			trimUnit(c, &v.Unit)
-		}
-		if c.some("run", v.Run != nil) {
-			joblogRunSpec(c, v.Run)
-		}
-		if c.some("casing_a", v.CasingA != nil) {
-			trimCasing(c, v.CasingA)
-		}
-		if c.some("casing_b", v.CasingB != nil) {
-			trimCasing(c, v.CasingB)
-		}
-		c.flagIf("seen_from_above", &v.SeenFromAbove)
-		c.flagIf("prefinished", &v.Prefinished)
-	}
-}
-
-func joblogReadingViewList(c *codec, v *[]joblog.ReadingView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogReadingView(c, &(*v)[i])
-	}
-}
-
-func joblogCutViewList(c *codec, v *[]joblog.CutView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogCutView(c, &(*v)[i])
-	}
-}
-
-func joblogValueViewList(c *codec, v *[]joblog.ValueView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogValueView(c, &(*v)[i])
-	}
-}
-
-func joblogStageViewList(c *codec, v *[]joblog.StageView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogStageView(c, &(*v)[i])
-	}
-}
-
-func joblogNextView(c *codec, v *joblog.NextView) {
-	for c.open(); c.pass(); {
-		c.text("stage", (*string)(&v.Stage))
-		c.text("sentence", &v.Sentence)
-		c.textIf("about", &v.About)
-	}
-}
-
-func joblogLineViewList(c *codec, v *[]joblog.LineView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogLineView(c, &(*v)[i])
-	}
-}
-
-func joblogCheckViewList(c *codec, v *[]joblog.CheckView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogCheckView(c, &(*v)[i])
-	}
-}
-
-func joblogFastenerViewList(c *codec, v *[]joblog.FastenerView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogFastenerView(c, &(*v)[i])
-	}
-}
-
-func joblogHoleViewList(c *codec, v *[]joblog.HoleView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogHoleView(c, &(*v)[i])
-	}
-}
-
-func joblogWallGapViewList(c *codec, v *[]joblog.WallGapView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogWallGapView(c, &(*v)[i])
-	}
-}
-
-func joblogItemRemarkViewList(c *codec, v *[]joblog.ItemRemarkView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogItemRemarkView(c, &(*v)[i])
-	}
-}
-
-func houserulesEffectiveList(c *codec, v *[]houserules.Effective) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		houserulesEffective(c, &(*v)[i])
-	}
-}
-
-func drawingDrawing(c *codec, v *drawing.Drawing) {
-	for c.open(); c.pass(); {
-		c.text("title", &v.Title)
-		c.count("width", &v.Width)
-		c.count("height", &v.Height)
-		c.countIf("exaggerated", &v.Exaggerated)
-		if c.member("shapes") {
-			drawingShapeList(c, &v.Shapes)
-		}
-	}
-}
-
-func joblogRunView(c *codec, v *joblog.RunView) {
-	for c.open(); c.pass(); {
-		if c.member("pieces") {
-			joblogRunPieceViewList(c, &v.Pieces)
-		}
-		if c.member("corners") {
-			joblogRunCornerViewList(c, &v.Corners)
-		}
-	}
-}
-
-func joblogPoleMarkList(c *codec, v *[]joblog.PoleMark) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogPoleMark(c, &(*v)[i])
-	}
-}
-
-func joblogRoomViewList(c *codec, v *[]joblog.RoomView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogRoomView(c, &(*v)[i])
-	}
-}
-
-func joblogItemNext(c *codec, v *joblog.ItemNext) {
-	for c.open(); c.pass(); {
-		c.text("item_id", &v.ItemID)
-		c.text("name", &v.Name)
-		c.text("stage", (*string)(&v.Stage))
-		c.text("sentence", &v.Sentence)
-	}
-}
-
-func findingFinding(c *codec, v *finding.Finding) {
-	for c.open(); c.pass(); {
-		c.text("code", &v.Code)
-		c.text("severity", (*string)(&v.Severity))
-		c.flagIf("safety", &v.Safety)
-		c.textIf("stage", &v.Stage)
-		c.textIf("about", &v.About)
-		c.flagIf("wanted", &v.Wanted)
-		c.textIf("passed_by", &v.PassedBy)
-		c.textIf("passed_as", &v.PassedAs)
-		c.timeAt("clears_at", &v.ClearsAt)
-		if c.some("args", len(v.Args) > 0) {
-			findingArgList(c, &v.Args)
-		}
-		c.textIf("sentence", &v.Sentence)
-		c.textIf("remedy", &v.Remedy)
-		c.textIf("basis", &v.Basis)
-	}
-}
-
-func joblogEntryView(c *codec, v *joblog.EntryView) {
-	for c.open(); c.pass(); {
-		c.whole("seq", &v.Seq)
-		c.text("kind", (*string)(&v.Kind))
-		c.textIf("item_id", &v.ItemID)
-		c.textIf("room_id", &v.RoomID)
-		c.text("person_id", &v.PersonID)
-		c.time("did_at", &v.DidAt)
-		c.time("logged_at", &v.LoggedAt)
-		c.textIf("device", &v.Device)
-		c.text("sentence", &v.Sentence)
-		c.flagIf("can_withdraw", &v.CanTake)
-		c.text("command_id", &v.Command)
-		c.wholeIf("clock_skew", &v.Skew)
-	}
-}
-
-func joblogReadingView(c *codec, v *joblog.ReadingView) {
-	for c.open(); c.pass(); {
-		c.text("name", &v.Name)
-		c.text("label", &v.Label)
-		c.text("state", (*string)(&v.State))
-		c.flag("required", &v.Required)
-		c.flagIf("of_room", &v.OfRoom)
-		c.flag("signed", &v.Signed)
-		c.flagIf("angle", &v.Angle)
-		c.textIf("positive", &v.Positive)
-		c.textIf("negative", &v.Negative)
-		c.lengthAt("value", &v.Value)
-		if c.some("tape", v.Tape != nil) {
-			lengthTape(c, v.Tape)
-		}
-		c.textIf("exact", &v.Exact)
-		if c.some("takes", len(v.Takes) > 0) {
-			joblogTakeViewList(c, &v.Takes)
-		}
-	}
-}
-
-func joblogCutView(c *codec, v *joblog.CutView) {
-	for c.open(); c.pass(); {
-		c.text("piece", &v.Cut.Piece)
-		c.text("profile", &v.Cut.Profile)
-		if c.member("value") {
-			deriveValue(c, &v.Cut.Value)
-		}
-		c.text("rounding", (*string)(&v.Cut.Rounding))
-		if c.some("width", v.Cut.Width != nil) {
-			deriveValue(c, v.Cut.Width)
-		}
-		if c.some("width_far", v.Cut.WidthFar != nil) {
-			deriveValue(c, v.Cut.WidthFar)
-		}
-		if c.some("ends", len(v.Cut.Ends) > 0) {
-			trimEndList(c, &v.Cut.Ends)
-		}
-		if c.some("marks", len(v.Cut.Marks) > 0) {
-			trimMarkList(c, &v.Cut.Marks)
-		}
-		c.count("quantity", &v.Cut.Quantity)
-		c.text("label", &v.Label)
-		c.text("stage", (*string)(&v.Stage))
-		if c.member("tape") {
-			lengthTape(c, &v.Tape)
-		}
-		c.text("exact", &v.Exact)
-		if c.member("explain") {
-			joblogExplanation(c, &v.Explain)
-		}
-		if c.some("saw", len(v.Saw) > 0) {
-			stringList(c, &v.Saw)
-		}
-		if c.some("mark_lines", len(v.Notes) > 0) {
-			joblogMarkViewList(c, &v.Notes)
-		}
-		c.text("state", (*string)(&v.State))
-		if c.some("record", v.Record != nil) {
-			joblogPieceCut(c, v.Record)
-		}
-		c.textIf("as_cut", &v.AsCut)
-		if c.member("drawing") {
-			drawingDrawing(c, &v.Drawing)
-		}
-	}
-}
-
-func joblogValueView(c *codec, v *joblog.ValueView) {
-	for c.open(); c.pass(); {
-		c.text("name", &v.Name)
-		c.text("label", &v.Label)
-		c.length("value", &v.Value)
-		c.text("text", &v.Text)
-		if c.member("explain") {
-			joblogExplanation(c, &v.Explain)
-		}
-	}
-}
-
-func joblogStageView(c *codec, v *joblog.StageView) {
-	for c.open(); c.pass(); {
-		c.text("stage", (*string)(&v.Stage))
-		c.text("label", &v.Label)
-		c.text("status", (*string)(&v.Status))
-		if c.some("findings", len(v.Findings) > 0) {
-			findingFindingList(c, &v.Findings)
-		}
-		if c.some("keys", len(v.Keys) > 0) {
-			stringList(c, &v.Keys)
-		}
-		if c.some("done", v.Done != nil) {
-			joblogStageMark(c, v.Done)
-		}
-	}
-}
-
-func joblogLineView(c *codec, v *joblog.LineView) {
-	for c.open(); c.pass(); {
-		c.text("line", &v.Line)
-		c.text("label", &v.Label)
-		c.text("stage", (*string)(&v.Stage))
-		c.length("target", &v.Target)
-		c.text("target_text", &v.Text)
-		if c.some("read", v.Read != nil) {
-			joblogGapRead(c, v.Read)
-		}
-	}
-}
-
-func joblogCheckView(c *codec, v *joblog.CheckView) {
-	for c.open(); c.pass(); {
-		c.text("check", &v.Check)
-		c.text("label", &v.Label)
-		if c.some("answer", v.Answer != nil) {
-			joblogCheckAnswer(c, v.Answer)
-		}
-	}
-}
-
-func joblogFastenerView(c *codec, v *joblog.FastenerView) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.FastenerEntry.Stamp.CommandID)
-		c.whole("seq", &v.FastenerEntry.Stamp.Seq)
-		c.text("person_id", &v.FastenerEntry.Stamp.PersonID)
-		c.time("at", &v.FastenerEntry.Stamp.At)
-		c.text("kind", (*string)(&v.FastenerEntry.Fastener.Kind))
-		c.length("length", &v.FastenerEntry.Fastener.Length)
-		c.whole("count", &v.FastenerEntry.Fastener.Count)
-		c.text("where", (*string)(&v.FastenerEntry.Fastener.Where))
-		c.textIf("product_id", &v.FastenerEntry.ProductID)
-		c.text("text", &v.Text)
-	}
-}
-
-func joblogHoleView(c *codec, v *joblog.HoleView) {
-	for c.open(); c.pass(); {
-		c.text("kind", (*string)(&v.Kind))
-		c.whole("count", &v.Count)
-		c.text("label", &v.Label)
-		if c.member("options") {
-			joblogTreatOptionList(c, &v.Options)
-		}
-		if c.some("treated", v.Treated != nil) {
-			joblogTreatmentEntry(c, v.Treated)
-		}
-		c.timeAt("sand_at", &v.SandAt)
-	}
-}
-
-func joblogWallGapView(c *codec, v *joblog.WallGapView) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.WallGapEntry.Stamp.CommandID)
-		c.whole("seq", &v.WallGapEntry.Stamp.Seq)
-		c.text("person_id", &v.WallGapEntry.Stamp.PersonID)
-		c.time("at", &v.WallGapEntry.Stamp.At)
-		c.text("edge", (*string)(&v.WallGapEntry.Gap.Edge))
-		c.length("width", &v.WallGapEntry.Gap.Width)
-		c.lengthIf("run", &v.WallGapEntry.Gap.Run)
-		c.text("closing", (*string)(&v.WallGapEntry.Gap.Closing))
-		c.flagIf("backer", &v.WallGapEntry.Gap.Backer)
-		c.countIf("passes", &v.WallGapEntry.Gap.Passes)
-		if c.some("sealant", v.WallGapEntry.Gap.Sealant != nil) {
-			finishSealant(c, v.WallGapEntry.Gap.Sealant)
-		}
-		c.textIf("product_id", &v.WallGapEntry.Used.ProductID)
-		if c.some("celsius_tenths", v.WallGapEntry.Used.Weather.Celsius != nil) {
-			c.wholeValue((*int64)(v.WallGapEntry.Used.Weather.Celsius))
-		}
-		if c.some("humidity_tenths", v.WallGapEntry.Used.Weather.Humidity != nil) {
-			c.wholeValue((*int64)(v.WallGapEntry.Used.Weather.Humidity))
-		}
-		c.text("text", &v.Text)
-		if c.some("need", v.Need != nil) {
-			joblogSealantNeedView(c, v.Need)
-		}
-	}
-}
-
-func joblogItemRemarkView(c *codec, v *joblog.ItemRemarkView) {
-	for c.open(); c.pass(); {
-		c.text("id", &v.ItemRemark.ID)
-		c.text("walk_id", &v.ItemRemark.WalkID)
-		c.text("about", (*string)(&v.ItemRemark.About))
-		c.textIf("text", &v.ItemRemark.Text)
-		if c.some("spot", v.ItemRemark.Spot != nil) {
-			joblogSpot(c, v.ItemRemark.Spot)
-		}
-		if c.some("photos", len(v.ItemRemark.Photos) > 0) {
-			stringList(c, &v.ItemRemark.Photos)
-		}
-		c.text("state", (*string)(&v.ItemRemark.State))
-		c.textIf("stage", (*string)(&v.ItemRemark.Stage))
-		c.textIf("assigned_to", &v.ItemRemark.PersonID)
-		c.textIf("day", &v.ItemRemark.Day)
-		c.text("sentence", &v.Sentence)
-		c.text("state_label", &v.StateLabel)
-		c.flagIf("can_fix", &v.CanFix)
-	}
-}
-
-func houserulesEffective(c *codec, v *houserules.Effective) {
-	for c.open(); c.pass(); {
-		c.text("key", &v.Key)
-		c.text("kind", (*string)(&v.Kind))
-		c.whole("value", &v.Value)
-		c.text("origin", (*string)(&v.Origin))
-		c.textIf("choice", &v.Choice)
-	}
-}
-
-func drawingShapeList(c *codec, v *[]drawing.Shape) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		drawingShape(c, &(*v)[i])
-	}
-}
-
-func joblogRunPieceViewList(c *codec, v *[]joblog.RunPieceView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogRunPieceView(c, &(*v)[i])
-	}
-}
-
-func joblogRunCornerViewList(c *codec, v *[]joblog.RunCornerView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogRunCornerView(c, &(*v)[i])
-	}
-}
-
-func joblogPoleMark(c *codec, v *joblog.PoleMark) {
-	for c.open(); c.pass(); {
-		c.text("stage", (*string)(&v.Stage))
-		c.text("label", &v.Label)
-		c.text("status", (*string)(&v.Status))
-	}
-}
-
-func joblogRoomView(c *codec, v *joblog.RoomView) {
-	for c.open(); c.pass(); {
-		c.text("id", &v.Room.ID)
-		c.text("name", &v.Room.Name)
-		c.text("level", (*string)(&v.Room.Level))
-		c.whole("added_seq", &v.Room.AddedSeq)
-		c.textIf("assigned_to", &v.Room.AssignedTo)
-		if c.some("rules", len(v.Room.Rules) > 0) {
-			houserulesSet(c, &v.Room.Rules)
-		}
-		if c.some("layout", v.Room.Layout != nil) {
-			joblogLayout(c, v.Room.Layout)
-		}
-		if c.some("photos", len(v.Room.Photos) > 0) {
-			joblogPhotoEntryList(c, &v.Room.Photos)
-		}
-		if c.some("climate", v.Room.Climate != nil) {
-			finishClimate(c, v.Room.Climate)
-		}
-		c.text("level_label", &v.LevelLabel)
-		if c.member("items") {
-			joblogPoleViewList(c, &v.Items)
-		}
-		if c.some("plan", v.Plan != nil) {
-			joblogRoomPlanView(c, v.Plan)
-		}
-		if c.some("removed", len(v.Removed) > 0) {
-			joblogRemovedViewList(c, &v.Removed)
-		}
-		if c.some("next", v.Next != nil) {
-			joblogItemNext(c, v.Next)
-		}
-	}
-}
-
-func findingArgList(c *codec, v *[]finding.Arg) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		findingArg(c, &(*v)[i])
-	}
-}
-
-func joblogTakeViewList(c *codec, v *[]joblog.TakeView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogTakeView(c, &(*v)[i])
-	}
-}
-
-func deriveValue(c *codec, v *derive.Value) {
-	for c.open(); c.pass(); {
-		c.length("length", &v.Length)
-		if c.some("terms", len(v.Terms) > 0) {
-			deriveTermList(c, &v.Terms)
-		}
-		c.textIf("formula", &v.Formula)
-		c.textIf("basis", &v.Basis)
-	}
-}
-
-func trimEndList(c *codec, v *[]trim.End) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		trimEnd(c, &(*v)[i])
-	}
-}
-
-func trimMarkList(c *codec, v *[]trim.Mark) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		trimMark(c, &(*v)[i])
-	}
-}
-
-func joblogExplanation(c *codec, v *joblog.Explanation) {
-	for c.open(); c.pass(); {
-		c.text("line", &v.Line)
-		if c.member("terms") {
-			joblogTermViewList(c, &v.Terms)
-		}
-		c.textIf("how", &v.How)
-		c.textIf("basis", &v.Basis)
-		c.length("exact", &v.Exact)
-	}
-}
-
-func joblogMarkViewList(c *codec, v *[]joblog.MarkView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogMarkView(c, &(*v)[i])
-	}
-}
-
-func joblogTreatOptionList(c *codec, v *[]joblog.TreatOption) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogTreatOption(c, &(*v)[i])
-	}
-}
-
-func joblogSealantNeedView(c *codec, v *joblog.SealantNeedView) {
-	for c.open(); c.pass(); {
-		c.whole("class", (*int64)(&v.Required.Class))
-		c.text("from", &v.Required.From)
-		if c.some("movement", v.Required.Movement != nil) {
-			deriveValue(c, v.Required.Movement)
-		}
-		if c.some("moisture", v.Required.Moisture != nil) {
-			finishMoisture(c, v.Required.Moisture)
-		}
-		c.decimalIf("share", &v.Required.Share)
-		c.text("text", &v.Text)
-	}
-}
-
-func drawingShape(c *codec, v *drawing.Shape) {
-	for c.open(); c.pass(); {
-		c.text("kind", &v.Kind)
-		c.text("role", &v.Role)
-		if c.member("points") {
-			drawingPointList(c, &v.Points)
-		}
-		c.textIf("key", &v.Key)
-		c.textIf("text", &v.Text)
-		c.textIf("name", &v.Name)
-		c.textIf("state", &v.State)
-		c.countIf("offset", &v.Offset)
-		c.countIf("along", &v.Along)
-		c.textIf("anchor", &v.Anchor)
-		if c.some("marks", len(v.Marks) > 0) {
-			stringList(c, &v.Marks)
-		}
-		c.flagIf("optional", &v.Optional)
-	}
-}
-
-func joblogRunPieceView(c *codec, v *joblog.RunPieceView) {
-	for c.open(); c.pass(); {
-		c.text("piece", &v.Piece)
-		c.count("wall", &v.Wall)
-		if c.member("left") {
-			joblogRunEndView(c, &v.Left)
-		}
-		if c.member("right") {
-			joblogRunEndView(c, &v.Right)
-		}
-		c.text("back", &v.Back)
-		c.text("face", &v.Face)
-		c.text("short", &v.Short)
-		c.flagIf("sprung", &v.Sprung)
-		c.text("worked", &v.Worked)
-		c.textIf("taped", &v.Taped)
-		c.textIf("apart", &v.Apart)
-		c.text("reading", &v.Reading)
-		if c.some("studs", len(v.Studs) > 0) {
-			stringList(c, &v.Studs)
-		}
-		c.countIf("nails", &v.Nails)
-		c.countIf("toe_pairs", &v.Toe)
-	}
-}
-
-func joblogRunCornerView(c *codec, v *joblog.RunCornerView) {
-	for c.open(); c.pass(); {
-		c.text("key", &v.Key)
-		c.count("after", &v.After)
-		c.text("label", &v.Label)
-		c.text("angle", &v.Angle)
-		c.textIf("left", &v.Left)
-		c.textIf("right", &v.Right)
-		c.text("saw", &v.Saw)
-		if c.member("drawing") {
-			drawingDrawing(c, &v.Drawing)
-		}
-	}
-}
-
-func joblogPoleViewList(c *codec, v *[]joblog.PoleView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogPoleView(c, &(*v)[i])
-	}
-}
-
-func joblogRoomPlanView(c *codec, v *joblog.RoomPlanView) {
-	for c.open(); c.pass(); {
-		if c.member("drawing") {
-			drawingDrawing(c, &v.Drawing)
-		}
-		if c.member("readings") {
-			joblogReadingViewList(c, &v.Readings)
-		}
-		c.flag("known", &v.Known)
-		c.flag("closes", &v.Closes)
-		c.textIf("perimeter", &v.Perimeter)
-		c.textIf("open_by", &v.OpenBy)
-		c.textIf("allowed", &v.Allowed)
-		if c.some("findings", len(v.Findings) > 0) {
-			findingFindingList(c, &v.Findings)
-		}
-	}
-}
-
-func joblogRemovedViewList(c *codec, v *[]joblog.RemovedView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogRemovedView(c, &(*v)[i])
-	}
-}
-
-func findingArg(c *codec, v *finding.Arg) {
-	for c.open(); c.pass(); {
-		c.text("name", &v.Name)
-		c.lengthAt("length", &v.Length)
-		c.textIf("term", &v.Term)
-		c.textIf("text", &v.Text)
-	}
-}
-
-func joblogTakeView(c *codec, v *joblog.TakeView) {
-	for c.open(); c.pass(); {
-		c.text("command_id", &v.Take.Stamp.CommandID)
-		c.whole("seq", &v.Take.Stamp.Seq)
-		c.text("person_id", &v.Take.Stamp.PersonID)
-		c.time("at", &v.Take.Stamp.At)
-		c.text("reading", &v.Take.Reading)
-		c.length("value", &v.Take.Value)
-		c.textIf("tool", &v.Take.Tool)
-		c.text("text", &v.Text)
-		c.flag("counts", &v.Counts)
-	}
-}
-
-func deriveTermList(c *codec, v *[]derive.Term) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		deriveTerm(c, &(*v)[i])
-	}
-}
-
-func trimEnd(c *codec, v *trim.End) {
-	for c.open(); c.pass(); {
-		c.text("joint", &v.Joint)
-		c.decimal("miter", &v.Miter)
-		c.decimalIf("bevel", &v.Bevel)
-	}
-}
-
-func trimMark(c *codec, v *trim.Mark) {
-	for c.open(); c.pass(); {
-		c.text("name", &v.Name)
-		c.text("from", &v.From)
-		if c.member("value") {
-			deriveValue(c, &v.Value)
-		}
-	}
-}
-
-func joblogTermViewList(c *codec, v *[]joblog.TermView) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		joblogTermView(c, &(*v)[i])
-	}
-}
-
-func joblogMarkView(c *codec, v *joblog.MarkView) {
-	for c.open(); c.pass(); {
-		c.text("label", &v.Label)
-		c.text("text", &v.Text)
-		if c.member("explain") {
-			joblogExplanation(c, &v.Explain)
-		}
-	}
-}
-
-func joblogTreatOption(c *codec, v *joblog.TreatOption) {
-	for c.open(); c.pass(); {
-		c.text("with", (*string)(&v.With))
-		c.text("label", &v.Label)
-		c.flag("allowed", &v.Allowed)
-	}
-}
-
-func finishMoisture(c *codec, v *finish.Moisture) {
-	for c.open(); c.pass(); {
-		c.decimal("low", &v.Low)
-		c.decimal("high", &v.High)
-		c.decimal("change", &v.Change)
-	}
-}
-
-func drawingPointList(c *codec, v *[]drawing.Point) {
-	c.list(*v != nil)
-	for i := 0; c.item(i, len(*v)); i++ {
-		drawingPoint(c, &(*v)[i])
-	}
-}
-
-func joblogRunEndView(c *codec, v *joblog.RunEndView) {
-	for c.open(); c.pass(); {
-		c.text("joint", (*string)(&v.Joint))
-		c.text("label", &v.Label)
-		c.text("saw", &v.Saw)
-	}
-}
-
-func joblogPoleView(c *codec, v *joblog.PoleView) {
-	for c.open(); c.pass(); {
-		c.text("id", &v.ID)
-		c.text("room_id", &v.RoomID)
-		c.text("name", &v.Name)
-		c.text("kind_label", &v.KindLabel)
-		c.textIf("assigned_to", &v.AssignedTo)
-		c.whole("through_seq", &v.ThroughSeq)
-		if c.member("marks") {
-			joblogPoleMarkList(c, &v.Marks)
-		}
-		c.textIf("next", (*string)(&v.Next))
-		c.textIf("next_label", &v.NextLabel)
-		c.textIf("sentence", &v.Sentence)
-		c.flag("held", &v.Held)
-		c.timeAt("clears_at", &v.ClearsAt)
-	}
-}
-
-func joblogRemovedView(c *codec, v *joblog.RemovedView) {
-	for c.open(); c.pass(); {
-		c.text("id", &v.ID)
-		c.text("name", &v.Name)
-		c.text("kind_label", &v.Kind)
-		if c.member("removal") {
-			joblogRemoval(c, &v.Removal)
-		}
-	}
-}
-
-func deriveTerm(c *codec, v *derive.Term) {
-	for c.open(); c.pass(); {
-		c.text("name", &v.Name)
-		c.length("length", &v.Length)
-		c.text("origin", (*string)(&v.Origin))
-	}
-}
-
-func joblogTermView(c *codec, v *joblog.TermView) {
-	for c.open(); c.pass(); {
-		c.text("label", &v.Label)
-		c.text("text", &v.Text)
-		c.length("value", &v.Value)
-		c.text("origin", (*string)(&v.Origin))
-		c.text("source", &v.Source)
-	}
-}
-
-func drawingPoint(c *codec, v *drawing.Point) {
-	c.list(true)
-	for i := 0; c.item(i, len(v)); i++ {
-		c.countValue(&v[i])
-	}
-}
+func lengthTape(c *codec, v *length.Tape) { c.visit(&ofLengthTape, unsafe.Pointer(v)) }

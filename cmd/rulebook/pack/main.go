@@ -72,6 +72,7 @@ func pack(in []byte) ([]byte, error) {
 		return nil, err
 	}
 	blankTags(image)
+	blankTypeNames(image)
 	data.body = encodeData(image)
 	return mod.encode(), nil
 }

@@ -1,7 +1,7 @@
-// Command generate writes the rule book's JSON codec: for each type that crosses into or
-// out of the phone's copy, a function that writes it and one that reads it, following the
-// json tags as encoding/json does. A codec that went through reflection would keep every
-// type's description and methods in the WebAssembly file.
+// Command generate writes the shapes of the rule book's JSON codec: for each type that crosses
+// into or out of the phone's copy, where its members lie and what its json tags call them.
+// A codec that went through reflection would keep every type's description and methods in the
+// WebAssembly file.
 package main
 
 import (
@@ -21,7 +21,7 @@ import (
 )
 
 // written are the types that only leave, read those that enter and may leave too; what they
-// are made of follows.
+// are made of follows. Each has a function of its own name.
 var (
 	written = []reflect.Type{
 		reflect.TypeFor[joblog.ItemView](),
@@ -31,6 +31,7 @@ var (
 	read = []reflect.Type{
 		reflect.TypeFor[joblog.State](), reflect.TypeFor[[]joblog.Entry](), reflect.TypeFor[joblog.Command](),
 		reflect.TypeFor[houserules.Set](),
+		reflect.TypeFor[joblog.Job](), reflect.TypeFor[joblog.Room](), reflect.TypeFor[joblog.Item](), reflect.TypeFor[joblog.Walk](),
 	}
 )
 
@@ -64,6 +65,10 @@ func generate() (map[string][]byte, error) {
 		g.want(t, false)
 	}
 	g.all()
+	g.imports["unsafe"] = true
+	for _, t := range append(append([]reflect.Type{}, read...), written...) {
+		g.line("func %s(c *codec, v *%s) { c.visit(&of%s, unsafe.Pointer(v)) }\n", spoken(t), g.name(t), title(spoken(t)))
+	}
 	out := map[string][]byte{}
 	for name, text := range map[string]string{"types_gen.go": g.file(), "types_gen_test.go": g.testFile()} {
 		formatted, err := format.Source([]byte(text))
@@ -132,16 +137,18 @@ func (g *generator) name(t reflect.Type) string {
 	return t.String()
 }
 
-// spoken is the name of a type's function: trimCut, joblogTakeList.
+// spoken is the name of a type, which its shape and its function have: trimCut, joblogTakeList.
 func spoken(t reflect.Type) string {
 	if t.PkgPath() != "" {
 		return strings.Replace(t.String(), ".", "", 1)
 	}
 	switch t.Kind() {
 	case reflect.Pointer:
-		return spoken(t.Elem())
+		return spoken(t.Elem()) + "At"
 	case reflect.Slice:
 		return spoken(t.Elem()) + "List"
+	case reflect.Array:
+		return spoken(t.Elem()) + "Array"
 	case reflect.Map:
 		return spoken(t.Elem()) + "Map"
 	}
@@ -149,7 +156,7 @@ func spoken(t reflect.Type) string {
 }
 
 func (g *generator) testFile() string {
-	tests := &generator{imports: map[string]bool{}}
+	tests := &generator{imports: map[string]bool{"unsafe": true}}
 	var types []reflect.Type
 	for t := range g.read {
 		types = append(types, t)
@@ -158,7 +165,7 @@ func (g *generator) testFile() string {
 	var b bytes.Buffer
 	b.WriteString("// codecs lists every type of the codec, for the tests to go through.\nvar codecs = []typeCodec{\n")
 	for _, t := range types {
-		fmt.Fprintf(&b, "{%q, %v, func() any { return new(%s) }, func(c *codec, x any) { %s(c, x.(*%[3]s)) }},\n", t.String(), g.read[t], tests.name(t), spoken(t))
+		fmt.Fprintf(&b, "{%q, %v, func() any { return new(%s) }, func(c *codec, x any) { c.visit(&of%s, unsafe.Pointer(x.(*%[3]s))) }},\n", t.String(), g.read[t], tests.name(t), title(spoken(t)))
 	}
 	b.WriteString("}\n")
 	return heading + imports(tests.imports) + b.String()
