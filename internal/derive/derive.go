@@ -18,6 +18,7 @@ const (
 
 // Term is one signed addend of a value.
 type Term struct {
+	_      [0]func()     // not to be compared: the function that does is weight on the phone
 	Name   string        `json:"name" doc:"Catalog term of what this length is"`
 	Length length.Length `json:"length" doc:"Nanometers, signed as added"`
 	Origin Origin        `json:"origin" enum:"reading,unit,rule,computed,geometry"`
@@ -34,8 +35,10 @@ type Value struct {
 }
 
 // Plus and Minus make terms for Sum.
-func Plus(name string, l length.Length, o Origin) Term  { return Term{name, l, o} }
-func Minus(name string, l length.Length, o Origin) Term { return Term{name, -l, o} }
+func Plus(name string, l length.Length, o Origin) Term { return Term{Name: name, Length: l, Origin: o} }
+func Minus(name string, l length.Length, o Origin) Term {
+	return Term{Name: name, Length: -l, Origin: o}
+}
 
 // Sum adds the terms exactly. Terms of zero length are kept: a zero gap is still a decision.
 func Sum(basis string, terms ...Term) Value {

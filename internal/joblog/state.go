@@ -11,6 +11,7 @@ import (
 
 // Entry is one line of a job's log: a command the rules let through, who did it and when.
 type Entry struct {
+	_        [0]func() // not to be compared: the function that does is weight on the phone
 	Seq      int64     `json:"seq" doc:"Number in the job: 1, 2, 3 … with no holes"`
 	Command  Command   `json:"command"`
 	PersonID string    `json:"person_id" format:"uuid"`

@@ -67,6 +67,7 @@ const (
 // Unit is what is to go into an opening, as specified or as delivered. Lengths are
 // nanometers; zero means not said.
 type Unit struct {
+	_             [0]func()     // not to be compared: the function that does is weight on the phone
 	Kind          Kind          `json:"kind" enum:"door,cased_opening,pair,pocket,bifold,bypass,window,run"`
 	SlabWidth     length.Length `json:"slab_width,omitempty" doc:"Nanometers"`
 	SlabHeight    length.Length `json:"slab_height,omitempty" doc:"As supplied, nanometers"`
@@ -155,6 +156,7 @@ const (
 
 // Casing is the casing of one face. Lengths are nanometers.
 type Casing struct {
+	_            [0]func()     // not to be compared: the function that does is weight on the phone
 	Style        CasingStyle   `json:"style" enum:"butt_head,mitered,corner_blocks"`
 	Profile      string        `json:"profile,omitempty" maxLength:"60" doc:"The crew's name for the stock"`
 	Material     string        `json:"material,omitempty" enum:"wood,mdf" doc:"What the stock is made of"`
