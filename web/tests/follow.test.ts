@@ -72,6 +72,21 @@ describe('following a job', () => {
     expect(waits).toEqual([1_000, 1_000, 1_000]);
   });
 
+  it('comes back when the service asked it to, after a stream that was well', async () => {
+    const parts = ['retry: 4321\n: listening\n\n', 'id: 7\ndata: {"seq":7}\n\n'];
+    const { seqs, waits } = await run(() => Promise.resolve(stream(...parts)), 2);
+    expect(seqs).toEqual([7, 7]);
+    expect(waits).toEqual([4_321, 4_321]);
+    // What was asked for once is no reason to hammer a service that is not there.
+    let first = true;
+    const lost = await run(() => {
+      if (!first) return Promise.reject(new Error('none'));
+      first = false;
+      return Promise.resolve(stream(...parts));
+    }, 3);
+    expect(lost.waits).toEqual([4_321, 2_000, 4_000]);
+  });
+
   it('calls ever less often when there is no stream, up to half a minute, and pulls meanwhile', async () => {
     const { waits, pulls } = await run(() => Promise.reject(new Error('none')), 7);
     expect(waits).toEqual([2_000, 4_000, 8_000, 16_000, 30_000, 30_000, 30_000]);
@@ -82,6 +97,36 @@ describe('following a job', () => {
     const { waits, pulls } = await run(() => Promise.resolve(stream(': listening\n\n')), 3);
     expect(waits).toEqual([2_000, 4_000, 8_000]);
     expect(pulls).toBe(2);
+  });
+
+  it('holds two streams at most, and asks for the rest by number now and then', async () => {
+    const open = vi.fn(
+      (_: string, __: string | null, signal: AbortSignal) =>
+        new Promise<ReadableStream<Uint8Array>>((_, reject) => {
+          signal.addEventListener('abort', () => reject(new Error('stopped')));
+        }),
+    );
+    const waits: number[] = [];
+    const pull = vi.fn(async () => undefined);
+    const jobs = ['a', 'b', 'c', 'd'].map((job) =>
+      follow(job, {
+        open,
+        onSeq: () => undefined,
+        pull,
+        chance: () => 1,
+        wait: (ms, signal) => {
+          waits.push(ms);
+          return new Promise((resolve) => signal.addEventListener('abort', () => resolve()));
+        },
+      }),
+    );
+    await vi.waitFor(() => expect(waits).toEqual([30_000, 30_000]));
+    expect(open.mock.calls.map(([job]) => job)).toEqual(['a', 'b']);
+    expect(pull).toHaveBeenCalledTimes(2);
+    for (const job of jobs) job.stop();
+    // Their places are free again.
+    const { seqs } = await run(() => Promise.resolve(stream('data: {"seq":3}\n\n')), 1);
+    expect(seqs).toEqual([3]);
   });
 
   it('survives a line that is not what it should be', async () => {

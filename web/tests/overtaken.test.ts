@@ -41,7 +41,7 @@ function looks(view: Partial<ItemView> | null) {
 }
 
 describe('work that was overtaken', () => {
-  const standing = (view: Partial<ItemView> | null) => standingOf(looks(view), job, [row]);
+  const standing = (view: Partial<ItemView> | null) => standingOf(looks(view).viewItem, job, [row]);
 
   it('is told when the item went to someone else, or back to nobody', async () => {
     const before = await standing({ assigned_to: marco });
@@ -66,6 +66,14 @@ describe('work that was overtaken', () => {
     const hers = await standing({ assigned_to: 'tess' });
     expect(newsBetween(hers, await standing({}), [row], marco)).toEqual([]);
     expect(newsBetween(await standing(null), mine, [row], marco)).toEqual([]);
+  });
+
+  it('is not told of what they planned themselves', async () => {
+    const given = rowOf(command('assign', { job, item: door }, { person_id: 'tess' }), marco, {
+      said: '',
+    });
+    const { viewItem } = looks({ assigned_to: marco });
+    expect((await standingOf(viewItem, job, [row, given])).size).toBe(0);
   });
 
   it('of two ticks of one stage the second is no refusal; of anything else it is', async () => {
@@ -104,6 +112,26 @@ describe('takes that disagree', () => {
     expect(found()).toEqual(['width_top']);
     await lookForDisagreements(looks({ readings: [apart] }), job, [door], 'ruth');
     expect(found()).toEqual([]);
+  });
+
+  it('are found again at the next start, by whoever taped it too', async () => {
+    await lookForDisagreements(looks({ readings: [] }), job, [door], marco);
+    await lookForDisagreements(looks({ assigned_to: marco, readings: [apart] }), job, null, 'tess');
+    expect(found()).toEqual(['width_top']);
+  });
+
+  it('are not lost to a look at other items that began earlier and ended later', async () => {
+    await lookForDisagreements(looks({ readings: [] }), job, [door], marco);
+    let answer = (_: ItemView | null) => {};
+    const slow = {
+      ...looks(null),
+      viewItem: () => new Promise<ItemView | null>((resolve) => (answer = resolve)),
+    };
+    const window = lookForDisagreements(slow, job, ['window'], marco);
+    await lookForDisagreements(looks({ assigned_to: marco, readings: [apart] }), job, null, marco);
+    answer(null);
+    await window;
+    expect(found()).toEqual(['width_top']);
   });
 
   it('are nobody’s any more once the item is off the job', async () => {

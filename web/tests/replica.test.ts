@@ -90,6 +90,7 @@ function setup(over: { keep?: Keep; log?: string[] } = {}) {
   let signal = true;
   let pageSize = 5000;
   const changes: (readonly string[] | null)[] = [];
+  const around: string[] = [];
   const entries = (from: number, to: number) =>
     JSON.stringify(
       log.slice(from, to).map((text, at) => ({ seq: from + at + 1, command: note(text).command })),
@@ -116,7 +117,11 @@ function setup(over: { keep?: Keep; log?: string[] } = {}) {
       return `{"entries":${entries(after, to)},"seq":${log.length},"more":${to < log.length},"server_time":"2026-03-12T09:00:00Z"}`;
     },
     unpulled: () => waiting,
+    onHeard: async () => {
+      around.push(`before: ${(await replica.viewItem(job, item))?.name}`);
+    },
     onPulled: async (_, seq) => {
+      around.push(`after: ${(await replica.viewConfirmed(job, item))?.name}`);
       waiting = waiting.filter(({ logged_seq }) => logged_seq === undefined || logged_seq > seq);
     },
     onChange: (_, items) => changes.push(items),
@@ -128,6 +133,7 @@ function setup(over: { keep?: Keep; log?: string[] } = {}) {
     log,
     asked,
     changes,
+    around,
     put: async (text: string) => {
       const row = note(text);
       return replica.decide(row, async () => {
@@ -200,6 +206,22 @@ describe('a job on the device', () => {
     await replica.pull(job);
     expect(await shown()).toBe('one two three theirs mine');
     expect(waits()).toEqual([]);
+  });
+
+  it('tells how things stood before it heard more, and how by the log, while what waits is still kept', async () => {
+    const { replica, put, log, taken, around, waits } = setup();
+    await replica.pull(job);
+    await put('mine');
+    taken();
+    log.push('theirs');
+    around.length = 0;
+    const waiting = waits().length;
+    await replica.pull(job);
+    expect(around).toEqual(['before: one two three mine?', 'after: one two three mine theirs']);
+    expect([waiting, waits().length]).toEqual([1, 0]);
+    around.length = 0;
+    await replica.pull(job); // nothing new
+    expect(around).toEqual(['after: one two three mine theirs']);
   });
 
   it('does not show what its rules refuse, nor keep it as done', async () => {

@@ -9,6 +9,7 @@ import {
   putAway,
   refusals,
   startStore,
+  watch,
 } from '../src/live/store.ts';
 import { session } from '../src/sign-in/session.ts';
 
@@ -116,6 +117,29 @@ describe('the store', () => {
     const [kept] = outbox.waiting.value;
     expect(kept?.said).toBe('a note');
     expect(localStorage.getItem(`longpoint.outbox.${kept?.command.id}`)).toContain('"a note"');
+  });
+
+  it('holds no stream while nobody looks, and is brought up to date when somebody does', async () => {
+    const streams: AbortSignal[] = [];
+    answer = (path, { signal }) => {
+      if (path.endsWith('/events') && signal instanceof AbortSignal) streams.push(signal);
+      return 'no signal';
+    };
+    const look = (state: 'hidden' | 'visible') => {
+      vi.spyOn(document, 'visibilityState', 'get').mockReturnValue(state);
+      document.dispatchEvent(new Event('visibilitychange'));
+    };
+    const stop = watch(job, item);
+    await vi.waitFor(() => expect(streams).toHaveLength(1));
+    look('hidden');
+    expect(streams[0]?.aborted).toBe(true);
+    const other = watch('018f0000-0000-7000-8000-00000000000b');
+    expect(streams).toHaveLength(1);
+    look('visible');
+    await vi.waitFor(() => expect(streams).toHaveLength(3));
+    stop();
+    other();
+    vi.restoreAllMocks();
   });
 
   it('forgets the last person and what they saw when the service asks who this is', async () => {

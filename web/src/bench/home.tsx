@@ -1,15 +1,6 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import type { JobView, PoleView, RoomView } from '../api/views.ts';
-import {
-  forgetHouses,
-  jobs,
-  jobView,
-  outbox,
-  pullJob,
-  pullJobs,
-  refusals,
-  watch,
-} from '../live/store.ts';
+import { forgetHouses, jobs, jobView, outbox, pullJob, pullJobs, refusals } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
@@ -18,6 +9,7 @@ import { TopBar } from '../parts/rail.tsx';
 import { leads, me, signOut } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
 import { DeviceSigns } from './device-signs.tsx';
+import { useFollowedJobs } from './follow-jobs.ts';
 import { places } from './places.ts';
 import { poleStages } from './pole-stages.ts';
 import { BehindSign, SyncSign, useTitle } from './sign.tsx';
@@ -28,9 +20,7 @@ import './home.css';
 export function Home() {
   const shown = jobs.value;
   useTitle(t('bench.title'));
-  useEffect(() => {
-    void pullJobs();
-  }, []);
+  useFollowedJobs();
   return (
     <>
       <TopBar title={today()}>
@@ -67,15 +57,6 @@ interface MyRoom {
 }
 
 function Rooms(props: { jobs: readonly string[] }) {
-  const key = props.jobs.join(' ');
-  useEffect(() => {
-    for (const job of props.jobs) void pullJob(job);
-    const stops = props.jobs.map((job) => watch(job));
-    return () => {
-      for (const stop of stops) stop();
-    };
-  }, [key]);
-
   const views = props.jobs.map((job) => jobView(job).value);
   const waiting = views.some(({ view, gone }) => view === undefined && gone === undefined);
   const mine = views.flatMap(({ view }) => (view === undefined ? [] : roomsOf(view)));

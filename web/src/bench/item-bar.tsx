@@ -42,7 +42,7 @@ export function ItemBar(props: {
       about,
       { stage: stage.stage },
       {
-        said: t('said.tick', { item: view.name, stage: t(`stage.${stage.stage}`) }),
+        said: t('said.tick', { item: view.name, stage: t(`stage.${stage.stage}`).toLowerCase() }),
       },
     );
     setBusy(false);
@@ -136,7 +136,9 @@ function Reopen(props: { view: ItemView; stage: StageView; onClose: () => void }
       'reopen_stage',
       { job: view.job_id, item: view.id },
       { stage: stage.stage, reason: reason.trim() },
-      { said: t('said.reopen', { item: view.name, stage: t(`stage.${stage.stage}`) }) },
+      {
+        said: t('said.reopen', { item: view.name, stage: t(`stage.${stage.stage}`).toLowerCase() }),
+      },
     );
     props.onClose();
   };

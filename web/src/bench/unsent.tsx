@@ -9,6 +9,7 @@ import { Sheet } from '../parts/sheet.tsx';
 import { me } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
 import { DeviceSigns } from './device-signs.tsx';
+import { useFollowedJobs } from './follow-jobs.ts';
 import { ApartCard, StuckCard, TurnedBackCard } from './needs.tsx';
 import { places } from './places.ts';
 import { Printed } from './printed.tsx';
@@ -28,6 +29,8 @@ export function Unsent() {
   const [dropping, setDropping] = useState<OutboxRow | null>(null);
   const needs = refusals.value.length + stuck.length + apart.length;
   const nothing = needs + waiting.length + news.value.length + others.length === 0;
+  // Takes that disagree are found in the jobs themselves.
+  useFollowedJobs();
   useTitle(needs > 0 ? t('needs.title') : t('unsent.title'));
   return (
     <>

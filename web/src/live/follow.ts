@@ -21,6 +21,21 @@ export interface FollowConfig {
 
 const firstWait = 1_000;
 const longestWait = 30_000;
+// A browser keeps six connections to a service over HTTP/1.1, for all its tabs together. Streams
+// leave room for what is asked; a job without one is asked for its number now and then.
+export const streamsMost = 2;
+let streams = 0;
+
+/** Takes a stream's place; what is answered gives it back, once. */
+function takePlace(): () => void {
+  let taken = true;
+  streams += 1;
+  return () => {
+    if (taken) streams -= 1;
+    taken = false;
+  };
+}
+
 // A stream that fails this often in a row is no stream here (a proxy that buffers, say): pull.
 const failuresBeforePull = 2;
 // One that is cut off sooner than this without a word is no stream either.
@@ -36,15 +51,27 @@ export function follow(job: string, config: FollowConfig): Following {
   const chance = config.chance ?? Math.random;
   const ended = new AbortController();
   let lastEventId: string | null = null;
+  // The service spreads those it sends away at one moment.
+  let asked: number | null = null;
 
   const run = async () => {
     let failures = 0;
     while (!ended.signal.aborted) {
+      if (streams >= streamsMost) {
+        await config.pull().catch(() => undefined);
+        await wait(longestWait / 2 + (longestWait / 2) * chance(), ended.signal);
+        continue;
+      }
       const began = Date.now();
       let spoke = false;
+      const giveBack = takePlace();
+      // At once when it is stopped: what follows in its place begins before this is told.
+      ended.signal.addEventListener('abort', giveBack, { once: true });
       try {
         const stream = await open(job, lastEventId, ended.signal);
         for await (const event of events(stream)) {
+          if (event.retry !== undefined) asked = Math.min(event.retry, longestWait);
+          if (event.data === '') continue;
           failures = 0;
           spoke = true;
           if (event.id !== null) lastEventId = event.id;
@@ -54,11 +81,15 @@ export function follow(job: string, config: FollowConfig): Following {
         if (!spoke && Date.now() - began < shortest) failures += 1;
       } catch {
         failures += 1;
+      } finally {
+        ended.signal.removeEventListener('abort', giveBack);
+        giveBack();
       }
       if (ended.signal.aborted) return;
       if (failures >= failuresBeforePull) await config.pull().catch(() => undefined);
       const most = Math.min(firstWait * 2 ** failures, longestWait);
-      await wait(most / 2 + (most / 2) * chance(), ended.signal);
+      const pause = failures === 0 && asked !== null ? asked : most / 2 + (most / 2) * chance();
+      await wait(pause, ended.signal);
     }
   };
   void run();
@@ -67,7 +98,10 @@ export function follow(job: string, config: FollowConfig): Following {
 
 export interface ServerEvent {
   readonly id: string | null;
+  /** Empty where the service only said how long to wait. */
   readonly data: string;
+  /** Milliseconds to wait before coming back, where this event asks for it. */
+  readonly retry?: number;
 }
 
 /** Reads server-sent events as the HTML standard cuts them: fields by line, events by blank line. */
@@ -77,6 +111,7 @@ export async function* events(stream: ReadableStream<Uint8Array>): AsyncGenerato
   let rest = '';
   let id: string | null = null;
   let data: string[] = [];
+  let retry: number | null = null;
   try {
     for (;;) {
       const { done, value } = await reader.read();
@@ -86,12 +121,16 @@ export async function* events(stream: ReadableStream<Uint8Array>): AsyncGenerato
       rest = lines.pop() ?? '';
       for (const line of lines) {
         if (line === '') {
-          if (data.length > 0) yield { id, data: data.join('\n') };
+          if (data.length > 0 || retry !== null) {
+            yield { id, data: data.join('\n'), ...(retry === null ? {} : { retry }) };
+          }
           data = [];
+          retry = null;
         } else if (!line.startsWith(':')) {
           const [field, text] = fieldOf(line);
           if (field === 'id') id = text;
           if (field === 'data') data.push(text);
+          if (field === 'retry' && /^\d+$/.test(text)) retry = Number(text);
         }
       }
     }

@@ -1,5 +1,5 @@
 import { type ReadonlySignal, signal } from '@preact/signals';
-import type { ItemView, JobView, ReadingView } from '../api/views.ts';
+import type { Command, ItemView, JobView, ReadingView } from '../api/views.ts';
 import type { NewsRow, OutboxRow } from './db.ts';
 import { newsOf } from './returned.ts';
 
@@ -30,9 +30,10 @@ export async function lookForDisagreements(
   const items =
     changed ??
     (await looks.viewJob(job)).rooms.flatMap(({ items }) =>
-      items.filter(({ held, assigned_to }) => held && assigned_to === person).map(({ id }) => id),
+      // Time alone does not settle takes that disagree.
+      items.flatMap(({ id, held, clears_at }) => (held && clears_at === undefined ? [id] : [])),
     );
-  const next = new Map(found.peek());
+  const looked = new Map<string, readonly Disagreement[]>();
   for (const id of new Set(items)) {
     const view = await looks.viewItem(job, id);
     const theirs =
@@ -41,12 +42,16 @@ export async function lookForDisagreements(
       (view.assigned_to === person ||
         view.readings.some(({ takes = [] }) => takes.some((take) => take.person_id === person)));
     const apart = !theirs ? [] : view.readings.filter(({ state }) => state === 'disagree');
+    looked.set(
+      id,
+      apart.flatMap((reading) => (view === null ? [] : [{ job, item: view, reading }])),
+    );
+  }
+  // Only now, in one go: others may have looked through other items meanwhile.
+  const next = new Map(found.peek());
+  for (const [id, apart] of looked) {
     if (apart.length === 0) next.delete(id);
-    else
-      next.set(
-        id,
-        apart.flatMap((reading) => (view === null ? [] : [{ job, item: view, reading }])),
-      );
+    else next.set(id, apart);
   }
   found.value = next;
 }
@@ -58,18 +63,26 @@ export function forgetDisagreements(): void {
 /** How the items someone has worked on stood before the log was heard again. */
 export type Standing = ReadonlyMap<string, { readonly with: string; readonly removed: boolean }>;
 
+const plans: readonly Command['kind'][] = ['assign', 'remove_item', 'restore_item'];
+
+/** Of items whose place in the plan was changed from here nothing is told: their author knows. */
 export async function standingOf(
-  looks: Looks,
+  view: Looks['viewItem'],
   job: string,
   rows: readonly OutboxRow[],
 ): Promise<Standing> {
+  const planned = rows.flatMap(({ command: { kind, item_id } }) =>
+    plans.includes(kind) && item_id !== undefined ? [item_id] : [],
+  );
+  const items = rows.flatMap(({ command: { item_id } }) =>
+    item_id === undefined ? [] : [item_id],
+  );
   const standing = new Map<string, { with: string; removed: boolean }>();
-  for (const { command } of rows) {
-    const { item_id: id } = command;
-    if (id === undefined || standing.has(id)) continue;
-    const view = await looks.viewItem(job, id);
-    if (view !== null) {
-      standing.set(id, { with: view.assigned_to ?? '', removed: view.removed !== undefined });
+  for (const id of new Set(items)) {
+    if (planned.includes(id)) continue;
+    const now = await view(job, id);
+    if (now !== null) {
+      standing.set(id, { with: now.assigned_to ?? '', removed: now.removed !== undefined });
     }
   }
   return standing;

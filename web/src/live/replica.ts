@@ -31,7 +31,9 @@ export interface ReplicaConfig {
   readonly fetchLog: (job: string, after: number, limit: number) => Promise<string>;
   /** What the log does not show yet, in order: not sent, or not pulled. */
   readonly unpulled: (job: string) => readonly OutboxRow[];
-  /** Told once entries up to seq are on the device. */
+  /** Told before what was just heard of a job that is here is folded in. */
+  readonly onHeard?: (job: string) => Promise<void>;
+  /** Told once entries up to seq are on the device, and before the screens show them. */
   readonly onPulled: (job: string, seq: number) => Promise<void>;
   /** Told which items may look different now; null is all of the job. */
   readonly onChange: (job: string, items: readonly string[] | null) => void;
@@ -55,6 +57,8 @@ export interface Replica {
   /** Folds what waits into the job afresh: the outbox has changed by another hand. */
   refold(job: string): Promise<void>;
   viewItem(job: string, item: string): Promise<ItemView | null>;
+  /** An item by the service's log alone, without what waits here. */
+  viewConfirmed(job: string, item: string): Promise<ItemView | null>;
   viewJob(job: string): Promise<JobView>;
   /** Fetches the part of the log from before the job was first here, for itemLog. */
   fetchOlder(job: string): Promise<void>;
@@ -178,6 +182,17 @@ export function makeReplica(config: ReplicaConfig): Replica {
     one.folded = rows;
   };
 
+  const view = (copy: (one: Held) => string, job: string, item: string) =>
+    inTurn(job, async (one) => {
+      const { company, reader } = config.eyes();
+      try {
+        return await jobs.viewItem(copy(one), item, company, reader);
+      } catch (cause) {
+        if (cause instanceof CallRefused && cause.code === 'not_there') return null;
+        throw cause;
+      }
+    });
+
   const itemsOf = (rows: readonly OutboxRow[]): string[] =>
     rows.flatMap(({ command }) => (command.item_id === undefined ? [] : [command.item_id]));
 
@@ -241,6 +256,7 @@ export function makeReplica(config: ReplicaConfig): Replica {
     const keep = await config.keep;
     const touched = new Set<string>();
     let seq = from;
+    let told = first;
     // The next stretch is on its way while this one is folded in.
     let coming = config.fetchLog(job, seq, pageMost);
     for (let more = true; more; ) {
@@ -253,6 +269,8 @@ export function makeReplica(config: ReplicaConfig): Replica {
         coming = config.fetchLog(job, seq, pageMost);
         coming.catch(() => undefined);
       }
+      if (!told) await config.onHeard?.(job).catch(() => undefined);
+      told = true;
       const kept = keep
         .addLog({
           person_id: person,
@@ -327,16 +345,9 @@ export function makeReplica(config: ReplicaConfig): Replica {
         config.onChange(job, [...itemsOf(before), ...itemsOf(now)]);
       }),
 
-    viewItem: (job, item) =>
-      inTurn(job, async (one) => {
-        const { company, reader } = config.eyes();
-        try {
-          return await jobs.viewItem(shown(job, one), item, company, reader);
-        } catch (cause) {
-          if (cause instanceof CallRefused && cause.code === 'not_there') return null;
-          throw cause;
-        }
-      }),
+    viewItem: (job, item) => view((one) => shown(job, one), job, item),
+
+    viewConfirmed: (job, item) => view(() => job, job, item),
 
     viewJob: (job) =>
       inTurn(job, (one) => {

@@ -29,7 +29,13 @@ import type { OutboxRow, RefusedRow } from './db.ts';
 import { askToStay, device, lookForRoom } from './device.ts';
 import { type Following, follow } from './follow.ts';
 import { makeOutbox, rowOf } from './outbox.ts';
-import { forgetDisagreements, lookForDisagreements, newsBetween, standingOf } from './overtaken.ts';
+import {
+  forgetDisagreements,
+  lookForDisagreements,
+  newsBetween,
+  type Standing,
+  standingOf,
+} from './overtaken.ts';
 import { type Eyes, makeReplica } from './replica.ts';
 import {
   clearLike,
@@ -127,7 +133,18 @@ const replica = makeReplica({
   fetchState: api.state,
   fetchLog: api.log,
   unpulled: (job) => outbox.unpulled(job),
-  onPulled: (job, seq) => outbox.pulled(job, seq),
+  onHeard: async (job) => {
+    // One that is left over is of a pull that was cut off: what it saw first still counts.
+    if (meanwhile.has(job)) return;
+    const rows = away(outbox.unpulled(job));
+    if (rows.length === 0) return;
+    meanwhile.set(job, { rows, before: await standingOf(replica.viewItem, job, rows) });
+  },
+  onPulled: async (job, seq) => {
+    // Told on the disk before what it is about leaves there: a kill in between loses neither.
+    await tellMeanwhile(job).catch(() => undefined);
+    await outbox.pulled(job, seq);
+  },
   onChange: (job, items) => {
     const shown = render(job, items);
     rendering.set(job, shown);
@@ -213,6 +230,29 @@ async function showSeen<V extends ItemView | JobView>(
   await drawn();
 }
 
+/** What waited here when a job was heard again, and how its items stood. */
+const meanwhile = new Map<string, { rows: readonly OutboxRow[]; before: Standing }>();
+
+async function tellMeanwhile(job: string): Promise<void> {
+  const was = meanwhile.get(job);
+  if (was === undefined) return;
+  meanwhile.delete(job);
+  const after = await standingOf(replica.viewConfirmed, job, was.rows);
+  await tellNews(newsBetween(was.before, after, was.rows, eyes().person));
+}
+
+const lookedThrough = new Set<string>();
+
+/** Once a start, behind the first screen: takes that disagreed when the phone was put away still do. */
+function lookThrough(job: string): void {
+  const now = session.peek();
+  if (now.state !== 'in' || lookedThrough.has(job)) return;
+  lookedThrough.add(job);
+  void lookForDisagreements(replica, job, null, now.me.person_id).catch(() =>
+    lookedThrough.delete(job),
+  );
+}
+
 /** Pulls a job's log. What is the matter stands beside what is shown. */
 async function pullLog(job: string): Promise<void> {
   const offline = (is: boolean) => {
@@ -221,15 +261,8 @@ async function pullLog(job: string): Promise<void> {
       if (of === job) tellOffline(cell(itemShown, item), is);
     }
   };
-  const rows = away(outbox.unpulled(job));
   try {
-    const before =
-      rows.length > 0 && replica.isOpen(job) ? await standingOf(replica, job, rows) : new Map();
     await replica.pull(job);
-    if (before.size > 0) {
-      const after = await standingOf(replica, job, rows);
-      await tellNews(newsBetween(before, after, rows, eyes().person));
-    }
     missing.value = false;
     unheard.value = false;
     heard(job, replica.seq(job));
@@ -260,7 +293,7 @@ function fetchOlder(job: string): void {
 }
 
 // What was done longer ago than this was done without a signal; the rest is on its way.
-const longAgo = 60_000;
+const longAgo = 10_000;
 
 function away(rows: readonly OutboxRow[]): readonly OutboxRow[] {
   const since = Date.now() - longAgo;
@@ -396,6 +429,7 @@ export async function pullJob(job: string): Promise<void> {
   await showSeen(shown, job);
   if (await openLocal(job)) {
     await showJob(job).catch(() => undefined);
+    lookThrough(job);
     void pullCompany();
     return pullLog(job);
   }
@@ -418,6 +452,7 @@ export async function pullItem(job: string, item: string): Promise<void> {
   await showSeen(shown, item);
   if (await openLocal(job)) {
     await showItem(job, item).catch(() => undefined);
+    lookThrough(job);
     return pullLog(job);
   }
   const asked = pull(
@@ -574,7 +609,11 @@ export function watch(job: string, item?: string): () => void {
   };
 }
 
+/** A page that nobody looks at holds no stream: it is brought up to date when it is picked up. */
+const unfollowed: Following = { stop: () => undefined };
+
 function begin(job: string): Following {
+  if (document.visibilityState === 'hidden') return unfollowed;
   const took = (seq: number) => {
     outboxMayPass();
     if (isLocal(job) ? seq > replica.seq(job) : heard(job, seq)) refresh(job);
@@ -637,6 +676,7 @@ export function startStore(): void {
   addEventListener('online', wake);
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') wake();
+    else for (const { following } of followed.values()) following.stop();
   });
   addEventListener('storage', () => void outbox.reread());
   hearTabs(() => void rereadAll());
@@ -684,6 +724,7 @@ async function rereadAll(): Promise<void> {
 /** The phone was pocketed, or out of signal: everything on the screen may be behind. */
 function wake(): void {
   void outbox.push();
+  void lookForRoom();
   for (const [job, { count }] of followed) {
     followed.get(job)?.following.stop();
     followed.set(job, { count, following: begin(job) });
@@ -697,6 +738,8 @@ function wake(): void {
 function forgetViews(): void {
   here = '';
   older.clear();
+  lookedThrough.clear();
+  meanwhile.clear();
   void returnsOf('');
   forgetDisagreements();
   company = {};
