@@ -3,15 +3,31 @@ import { keptOn, roomShort } from '../live/device.ts';
 import { outbox, rulesMissing } from '../live/store.ts';
 import { t } from '../words/words.ts';
 
+function sayRoom(): string | null {
+  const room = roomShort.value;
+  if (room === null) return null;
+  return t('device.room', { left: Math.max(0, Math.round(room.left / 1e6)) });
+}
+
+/** That room runs short, where the large things are made. */
+export function RoomSign() {
+  const sign = sayRoom();
+  if (sign === null) return null;
+  return (
+    <div class="device-signs" role="status">
+      <p>{sign}</p>
+    </div>
+  );
+}
+
 /** What is the matter with this device, in words, where it bears on the work. Mostly nothing. */
 export function DeviceSigns() {
   const off = clockOff.value;
-  const room = roomShort.value;
   const signs = [
     outbox.lasting.value ? null : t('device.notLasting'),
     keptOn.value === 'page' ? t('device.page') : null,
     keptOn.value === 'storage' ? t('device.storage') : null,
-    room === null ? null : t('device.room', { left: Math.max(0, Math.round(room.left / 1e6)) }),
+    sayRoom(),
     rulesMissing.value ? t('device.noRules') : null,
     Math.abs(off) < clockOffLarge
       ? null

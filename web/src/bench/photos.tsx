@@ -8,6 +8,7 @@ import type { KeptPhoto } from '../photos/kept.ts';
 import { queue, takePhoto } from '../photos/live.ts';
 import { PhotoStrip, useJpeg } from '../photos/strip.tsx';
 import { t } from '../words/words.ts';
+import { RoomSign } from './device-signs.tsx';
 import './photos.css';
 
 const captionMost = 200;
@@ -65,6 +66,7 @@ export function Photos({ view }: { view: ItemView }) {
           {t('photos.unread')}
         </p>
       )}
+      <RoomSign />
       <div class="photo-take">
         <FileButton label={t('photos.take')} camera onFiles={(files) => void take(files)} />
         <FileButton label={t('photos.choose')} onFiles={(files) => void take(files)} />

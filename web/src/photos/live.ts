@@ -2,6 +2,7 @@ import { effect, signal } from '@preact/signals';
 import { ask } from '../api/client.ts';
 import { newId } from '../api/command.ts';
 import type { PhotoLine } from '../api/views.ts';
+import { askToStay, lookForRoom } from '../live/device.ts';
 import { holdWhile } from '../shell/quiet.ts';
 import { leave, session } from '../sign-in/session.ts';
 import { door } from './door.ts';
@@ -57,6 +58,8 @@ export async function takePhoto(job: string, item: string, file: Blob): Promise<
     state: 'draft',
   };
   await queue.put(photo);
+  askToStay();
+  void lookForRoom();
   return photo;
 }
 
