@@ -45,7 +45,8 @@ export async function tickStage(page: Page, stage: string): Promise<void> {
   const bar = page.locator('.item-bar');
   await expect.poll(() => bar.innerText()).toMatch(new RegExp(`${stage}[\\s\\S]*ready`, 'i'));
   await bar.getByRole('button', { name: /tick as done/ }).tap();
-  await expect.poll(() => bar.innerText()).not.toMatch(new RegExp(`^${stage}`, 'i'));
+  // The stage stays at the thumb until its tick is kept.
+  await expect.poll(() => bar.innerText()).not.toMatch(new RegExp(`\\n${stage}\\b`, 'i'));
 }
 
 /** The pieces on the screen and what each is to be cut to. */

@@ -1,35 +1,13 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
-import { type About, type CommandBody, type CommandKind, command } from '../../web/src/api/command.ts';
 import type { ItemView, JobView } from '../../web/src/api/views.ts';
+import { voiceOf } from './crew.ts';
 
 /*
  * Writes down a house's whole log for tests/commands, with what the app has sent in the journey and
  * what no journey does yet: those few are made by the app's own code and sent from here.
  */
 export async function record(site: { url: string; passphrase: string }, folder: string): Promise<void> {
-  const api = `${site.url}/api/v1`;
-  const entered = await fetch(`${api}/session`, {
-    method: 'POST',
-    headers: { 'Content-Type': 'application/json' },
-    body: JSON.stringify({ sign_in: 'ruth', passphrase: site.passphrase }),
-  });
-  const cookie = entered.headers.getSetCookie().map((each) => each.split(';')[0]).join('; ');
-  const ask = async <T>(path: string): Promise<T> =>
-    (await (await fetch(api + path, { headers: { Cookie: cookie } })).json()) as T;
-  const send = async <K extends Extract<CommandKind, keyof CommandBodies>>(kind: K, about: About, body: CommandBody<K>) => {
-    const made = command(kind, about, body);
-    const answer = await fetch(`${api}/jobs/${about.job}/commands`, {
-      method: 'POST',
-      headers: { 'Content-Type': 'application/json', Cookie: cookie },
-      body: JSON.stringify({ sent_at: new Date().toISOString(), commands: [made] }),
-    });
-    const said = await answer.text();
-    if (!/"applied":true/.test(said)) throw new Error(`${kind} was not taken: ${said}`);
-    return made.id;
-  };
-
-  // The app's code says which device it runs on.
-  if (!('navigator' in globalThis)) Object.assign(globalThis, { navigator: { userAgent: 'Linux' } });
+  const { ask, send } = await voiceOf(site, 'ruth');
   mkdirSync(folder, { recursive: true });
   const { jobs } = await ask<{ jobs: { id: string }[] }>('/jobs');
   for (const [n, { id: job }] of jobs.entries()) {
@@ -66,5 +44,3 @@ export async function record(site: { url: string; passphrase: string }, folder: 
     writeFileSync(`${folder}/house-${n + 1}.log.json`, `${JSON.stringify(log, null, 1)}\n`);
   }
 }
-
-type CommandBodies = { [K in CommandKind]: unknown };

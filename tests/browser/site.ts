@@ -2,7 +2,7 @@ import { type ChildProcess, spawn } from 'node:child_process';
 import { mkdirSync, readFileSync } from 'node:fs';
 import { createInterface } from 'node:readline';
 import { fileURLToPath } from 'node:url';
-import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
+import { type Browser, type BrowserContext, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
 import { chromiumHere } from '../../web/scripts/chromium.mjs';
 import { record } from './record.ts';
 
@@ -73,9 +73,9 @@ export const phone = { width: 390, height: 844 };
 const inTheHand = { viewport: phone, hasTouch: true, isMobile: true, deviceScaleFactor: 2 };
 export const desk = { width: 1280, height: 800 };
 
-/** A phone in a hand: touch, no mouse. */
-export function onPhone(browser: Browser): Promise<BrowserContext> {
-  return browser.newContext(inTheHand);
+/** A phone in a hand: touch, no mouse. One that was never here before may do without the app kept on it. */
+export function onPhone(browser: Browser, more: BrowserContextOptions = {}): Promise<BrowserContext> {
+  return browser.newContext({ ...inTheHand, ...more });
 }
 
 /** A phone that keeps what it has in a folder, and can be switched off and on. */
@@ -107,6 +107,36 @@ interface AxeResults {
   }[];
 }
 
+/**
+ * Looks at the screen as it stands on a phone and a desk, by day and by work light: keeps a picture
+ * of each and answers what is wrong, a line each. Leaves it on the phone by day.
+ */
+export async function looks(page: Page, name: string): Promise<string[]> {
+  const wrong: string[] = [];
+  for (const [size, view] of [['desk', desk], ['phone', phone]] as const) {
+    await page.setViewportSize(view);
+    for (const colorScheme of ['dark', 'light'] as const) {
+      await page.emulateMedia({ colorScheme });
+      await picture(page, `${name}-${size}-${colorScheme}`);
+      for (const each of await violations(page)) wrong.push(`${size} ${colorScheme}: ${each}`);
+    }
+  }
+  return [...wrong, ...(await page.evaluate(tooSmall))];
+}
+
+/** Runs in the page. What is too small for a thumb, and whether the page scrolls sideways. */
+function tooSmall(): string[] {
+  const root = document.documentElement;
+  const wrong = root.scrollWidth > root.clientWidth ? ['scrolls sideways'] : [];
+  for (const each of document.querySelectorAll('button, a[href], input, textarea')) {
+    const { width, height } = each.getBoundingClientRect();
+    // Words within a sentence are as high as the sentence (WCAG 2.2, 2.5.8).
+    if (width === 0 || each.closest('p, svg') !== null || !each.checkVisibility()) continue;
+    if (width < 47.5 || height < 47.5) wrong.push(`too small: ${each.textContent} ${width}×${height}`);
+  }
+  return wrong;
+}
+
 /** Keeps a picture of the screen in .out/, for people to look at. */
 export async function picture(page: Page, name: string): Promise<void> {
   const folder = fileURLToPath(new URL('./.out/', import.meta.url));
@@ -123,5 +153,5 @@ export async function signIn(site: Site, page: Page, name: string): Promise<void
 
 /** Waits until the whole app is kept on the device and the page is served from there. */
 export async function installed(page: Page): Promise<void> {
-  await page.waitForFunction(() => navigator.serviceWorker.controller?.state === 'activated');
+  await page.waitForFunction(() => navigator.serviceWorker.controller?.state === 'activated', null, { timeout: 90_000 });
 }
