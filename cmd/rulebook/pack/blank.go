@@ -181,7 +181,7 @@ func moduleData(image []byte, pcln, funcs int) func(word int) int {
 // this machine a function spans sixteen buckets, so that the table is two megabytes of nearly
 // regular counting; walking on costs some steps a stack frame.
 func coarsen(image []byte, mod func(int) int) error {
-	at, n := mod(findTable), (mod(lastPC)-mod(firstPC)+bucketSpan-1)/bucketSpan
+	at, n := mod(findTable), (mod(lastPC)-mod(firstPC))/bucketSpan // the last bucket may be cut short
 	if at <= 0 || n <= 0 || at+n*bucketSize > len(image) {
 		return errTable
 	}
