@@ -46,6 +46,24 @@ func Up(ctx context.Context, databaseURL string) error {
 	})
 }
 
+// To brings a database that stands at or before a step up to it, as the database's owner: a backup of an older schema goes
+// into tables of that schema first.
+func To(ctx context.Context, databaseURL string, step uint) error {
+	return run(ctx, databaseURL, func(m *migrate.Migrate) error {
+		at, _, err := m.Version()
+		if err != nil && !errors.Is(err, migrate.ErrNilVersion) {
+			return err
+		}
+		if at > step {
+			return fmt.Errorf("the schema is at step %d already", at)
+		}
+		if err := m.Migrate(step); !errors.Is(err, migrate.ErrNoChange) {
+			return err
+		}
+		return nil
+	})
+}
+
 // Down takes back the last steps, at least one, as the database's owner. It is for development and tests: taking a step
 // back drops the columns and tables that the step made, with their rows.
 func Down(ctx context.Context, databaseURL string, steps int) error {
@@ -90,6 +108,19 @@ func Head() uint {
 		}
 	}
 	return uint(head)
+}
+
+// Through is how many of the steps this program knows lead to a step, itself included.
+func Through(step uint) int {
+	names, _ := fs.Glob(FS, "*.up.sql") // the pattern is well formed
+	n := 0
+	for _, name := range names {
+		number, _, _ := strings.Cut(name, "_")
+		if k, err := strconv.ParseUint(number, 10, 32); err == nil && uint(k) <= step {
+			n++
+		}
+	}
+	return n
 }
 
 // Count is how many steps this program knows.
