@@ -18,14 +18,7 @@ type system struct {
 	in       io.Reader
 	out, err io.Writer
 	env      func(string) string
-}
-
-// setting is an environment setting, or what it is when not set.
-func (s system) setting(name, otherwise string) string {
-	if v := s.env(name); v != "" {
-		return v
-	}
-	return otherwise
+	names    []string // of the environment's variables
 }
 
 // command is one word of the command line: it runs, or has words below it.
@@ -62,7 +55,7 @@ func misused(sentence string, args ...any) error {
 }
 
 func run(ctx context.Context, args []string, sys system) int {
-	err := dispatch(ctx, command{name: "longpoint", subs: commands(), more: moreHelp}, nil, args, sys)
+	err := dispatch(ctx, command{name: "longpoint", subs: commands(), more: settingsHelp() + exitHelp}, nil, args, sys)
 	var usage usageError
 	switch {
 	case err == nil:

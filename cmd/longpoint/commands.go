@@ -1,19 +1,6 @@
 package main
 
-const moreHelp = `
-Settings, from the environment:
-  DATABASE_URL           the database as role longpoint_app, for serve; as its owner, for demo
-  LONGPOINT_OWNER_URL    the database as its owner, for migrate and rebuild; DATABASE_URL when not set
-  LONGPOINT_ADDR         where to listen; 127.0.0.1:8080 when not set
-  LONGPOINT_PHOTO_DIR    the folder photos are kept in; photos when not set
-  LONGPOINT_S3_ENDPOINT  an S3-compatible service to keep photos in instead, like https://objects.example.com;
-                         with LONGPOINT_S3_BUCKET, _ACCESS_KEY and _SECRET_KEY, and _REGION and _PREFIX where needed
-  LONGPOINT_TRUST_PROXY  1 behind one proxy that sets X-Forwarded-For and X-Forwarded-Proto
-  LONGPOINT_LOG          json or text; text when not set
-  LONGPOINT_WEB_DIR      a folder with the built web app, in place of the one built in
-  LONGPOINT_DEMO_DIR     where demo keeps its data; .demo when not set
-  LONGPOINT_PG_BIN       where PostgreSQL's server programs are, for demo
-
+const exitHelp = `
 Exit codes: 0 done; 1 refused or failed, with one sentence that says why; 2 a wrong command line.`
 
 func commands() []command {
@@ -26,6 +13,8 @@ func commands() []command {
 			{name: "version", does: "Say which step it is at", run: migrateVersion},
 		}},
 		{name: "rebuild", args: "[--check] [--company <id>]", does: "Fold every job's log again and set right what differs; --check only compares", run: rebuild},
+		{name: "backup", args: "[--try] [--days <n>] [--weeks <n>] [--months <n>]", does: "Write the database and the photos into a folder under LONGPOINT_BACKUP_DIR", run: makeBackup, more: backupHelp},
+		{name: "restore", args: "<folder>|latest [--try]", does: "Put a backup into an empty database and its photos into the photo storage", run: restore, more: backupHelp},
 		{name: "cut", does: "Work out cuts from readings", subs: []command{
 			{name: "length", args: "<length> [--json]", does: "Read a length as a crew writes it", run: cutLength},
 			{name: "door", args: "[<file>] [--json] [--explain]", does: "Work out an opening from JSON in a file or on standard input", run: cutDoor},

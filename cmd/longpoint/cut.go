@@ -44,7 +44,7 @@ func (c *call) printing(unit string) printing {
 	return printing{
 		unit: c.String("unit", "in", unit),
 		step: c.String("step", "", "distance of the tape's `marks`: 16 or 32 (of an inch), 1 or 0.5 (mm)"),
-		lang: c.String("lang", systemLanguage(c.env("LANG")), "`language` of what the rule book says: en or es"),
+		lang: c.String("lang", systemLanguage(c.setting("LANG")), "`language` of what the rule book says: en or es"),
 	}
 }
 

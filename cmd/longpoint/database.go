@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strconv"
@@ -9,11 +10,19 @@ import (
 )
 
 // owner is the database's address as its owner.
-func (s system) owner() string { return s.setting("LONGPOINT_OWNER_URL", s.env("DATABASE_URL")) }
+func (s system) owner() string {
+	return cmp.Or(s.setting("LONGPOINT_OWNER_URL"), s.setting("DATABASE_URL"))
+}
 
 func migrateUp(ctx context.Context, c *call) error {
+	password := c.Bool("service-password", false, "also give role longpoint_app the password in DATABASE_URL")
 	if err := c.parse(0, 0); err != nil {
 		return err
+	}
+	if *password {
+		if err := app.MigrateForService(ctx, c.setting("LONGPOINT_OWNER_URL"), c.setting("DATABASE_URL")); err != nil {
+			return err
+		}
 	}
 	at, err := app.MigrateUp(ctx, c.owner())
 	if err != nil {

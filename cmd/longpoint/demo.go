@@ -15,13 +15,13 @@ func runDemo(ctx context.Context, c *call) error {
 		return err
 	}
 	var photos app.PhotoConfig // beside the demo's data, unless said otherwise
-	if c.env("LONGPOINT_PHOTO_DIR") != "" || c.env("LONGPOINT_S3_ENDPOINT") != "" {
+	if c.env("LONGPOINT_PHOTO_DIR") != "" || c.setting("LONGPOINT_S3_ENDPOINT") != "" {
 		photos = c.photos()
 	}
 	d, err := app.RunDemo(ctx, app.DemoConfig{
-		Addr:        c.setting("LONGPOINT_ADDR", defaultAddr),
-		DatabaseURL: c.env("DATABASE_URL"),
-		Dir:         c.setting("LONGPOINT_DEMO_DIR", ".demo"),
+		Addr:        c.setting("LONGPOINT_ADDR"),
+		DatabaseURL: c.setting("DATABASE_URL"),
+		Dir:         c.setting("LONGPOINT_DEMO_DIR"),
 		Photos:      photos,
 		App:         c.webApp(),
 		Logger:      slog.New(slog.NewTextHandler(c.err, &slog.HandlerOptions{Level: slog.LevelWarn})),

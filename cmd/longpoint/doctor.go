@@ -21,19 +21,26 @@ func doctor(ctx context.Context, c *call) error {
 		return err
 	}
 	if *health {
-		return askHealth(ctx, c.setting("LONGPOINT_ADDR", defaultAddr))
+		return askHealth(ctx, c.setting("LONGPOINT_ADDR"))
 	}
 	ill := 0
 	for _, f := range app.Examine(ctx, app.Examined{
-		DatabaseURL: c.env("DATABASE_URL"),
+		DatabaseURL: c.setting("DATABASE_URL"),
 		OwnerURL:    c.owner(),
-		Addr:        c.setting("LONGPOINT_ADDR", defaultAddr),
+		Addr:        c.setting("LONGPOINT_ADDR"),
+		ListenURL:   c.setting("DATABASE_LISTEN_URL"),
+		MetricsAddr: c.setting("LONGPOINT_METRICS_ADDR"),
 		Photos:      c.photos(),
+		BackupDir:   c.setting("LONGPOINT_BACKUP_DIR"),
 		WebApp:      c.webApp(),
+		Unknown:     c.unknown(),
 	}) {
 		mark := "ok  "
-		if f.Wrong {
+		switch {
+		case f.Wrong:
 			mark, ill = "BAD ", ill+1
+		case f.Noted:
+			mark = "note"
 		}
 		fmt.Fprintf(c.out, "%s %-10s %s\n", mark, f.What, f.Sentence)
 	}

@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/signal"
 	"runtime/debug"
+	"strings"
 	"syscall"
 	_ "time/tzdata" // the image has no zones of its own
 )
@@ -24,7 +25,16 @@ func main() {
 		debug.SetGCPercent(collectAt)
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	code := run(ctx, os.Args[1:], system{in: os.Stdin, out: os.Stdout, err: os.Stderr, env: os.Getenv})
+	code := run(ctx, os.Args[1:], system{in: os.Stdin, out: os.Stdout, err: os.Stderr, env: os.Getenv, names: variables(os.Environ())})
 	stop()
 	os.Exit(code)
+}
+
+// variables are the names in an environment.
+func variables(environment []string) (names []string) {
+	for _, line := range environment {
+		name, _, _ := strings.Cut(line, "=")
+		names = append(names, name)
+	}
+	return names
 }

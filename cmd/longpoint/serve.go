@@ -13,10 +13,8 @@ import (
 	"longpoint/web"
 )
 
-const defaultAddr = "127.0.0.1:8080"
-
 func (s system) logger() (*slog.Logger, error) {
-	switch kind := s.setting("LONGPOINT_LOG", "text"); kind {
+	switch kind := s.setting("LONGPOINT_LOG"); kind {
 	case "json":
 		return slog.New(slog.NewJSONHandler(s.err, nil)), nil
 	case "text":
@@ -28,7 +26,7 @@ func (s system) logger() (*slog.Logger, error) {
 
 // webApp is the web app's files; nil when there are none.
 func (s system) webApp() fs.FS {
-	if dir := s.env("LONGPOINT_WEB_DIR"); dir != "" {
+	if dir := s.setting("LONGPOINT_WEB_DIR"); dir != "" {
 		return os.DirFS(dir)
 	}
 	files, ok := web.App()
@@ -41,14 +39,14 @@ func (s system) webApp() fs.FS {
 // photos is where photos are kept: the folder, unless a bucket's address is given.
 func (s system) photos() app.PhotoConfig {
 	return app.PhotoConfig{
-		Dir: s.setting("LONGPOINT_PHOTO_DIR", "photos"),
+		Dir: s.setting("LONGPOINT_PHOTO_DIR"),
 		Bucket: photo.BucketConfig{
-			Endpoint:  s.env("LONGPOINT_S3_ENDPOINT"),
-			Bucket:    s.env("LONGPOINT_S3_BUCKET"),
-			Region:    s.env("LONGPOINT_S3_REGION"),
-			Prefix:    s.env("LONGPOINT_S3_PREFIX"),
-			AccessKey: s.env("LONGPOINT_S3_ACCESS_KEY"),
-			Secret:    s.env("LONGPOINT_S3_SECRET_KEY"),
+			Endpoint:  s.setting("LONGPOINT_S3_ENDPOINT"),
+			Bucket:    s.setting("LONGPOINT_S3_BUCKET"),
+			Region:    s.setting("LONGPOINT_S3_REGION"),
+			Prefix:    s.setting("LONGPOINT_S3_PREFIX"),
+			AccessKey: s.setting("LONGPOINT_S3_ACCESS_KEY"),
+			Secret:    s.setting("LONGPOINT_S3_SECRET_KEY"),
 		},
 	}
 }
@@ -63,16 +61,19 @@ func serve(ctx context.Context, c *call) error {
 		return err
 	}
 	if *migrate {
-		if err := app.MigrateForService(ctx, c.env("LONGPOINT_OWNER_URL"), c.env("DATABASE_URL")); err != nil {
+		if err := app.MigrateForService(ctx, c.setting("LONGPOINT_OWNER_URL"), c.setting("DATABASE_URL")); err != nil {
 			return err
 		}
 	}
 	a, err := app.Run(ctx, app.Config{
-		Addr:        c.setting("LONGPOINT_ADDR", defaultAddr),
-		DatabaseURL: c.env("DATABASE_URL"),
+		Addr:        c.setting("LONGPOINT_ADDR"),
+		DatabaseURL: c.setting("DATABASE_URL"),
+		ListenURL:   c.setting("DATABASE_LISTEN_URL"),
+		MetricsAddr: c.setting("LONGPOINT_METRICS_ADDR"),
+		Traces:      c.setting("OTEL_EXPORTER_OTLP_ENDPOINT") != "",
 		App:         c.webApp(),
 		Photos:      c.photos(),
-		TrustProxy:  c.env("LONGPOINT_TRUST_PROXY") == "1",
+		TrustProxy:  c.setting("LONGPOINT_TRUST_PROXY") == "1",
 		Logger:      log,
 	})
 	if err != nil {

@@ -18,6 +18,7 @@ import (
 
 	"longpoint/internal/account"
 	"longpoint/internal/httpapi"
+	"longpoint/internal/observe"
 	"longpoint/internal/postgres"
 )
 
@@ -27,6 +28,12 @@ type Config struct {
 	Addr string
 	// DatabaseURL is the database, signed in to as the service's role.
 	DatabaseURL string
+	// ListenURL is the same database for the connection that listens for changes; empty is DatabaseURL.
+	ListenURL string
+	// MetricsAddr is where Prometheus may ask for numbers; empty has none.
+	MetricsAddr string
+	// Traces sends spans over OTLP to where OpenTelemetry's own variables say.
+	Traces bool
 	// App holds the built web app; nil serves the API alone.
 	App fs.FS
 	// Photos says where photos are kept; without a place none are taken.
@@ -54,6 +61,7 @@ type App struct {
 	err    error
 	store  *postgres.Store
 	photos closable
+	watch  *observe.Observer
 }
 
 // Run opens the database, begins to listen and returns; the service runs until ctx ends or
@@ -74,24 +82,30 @@ func Run(ctx context.Context, cfg Config) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	pg, err := postgres.Open(ctx, cfg.DatabaseURL, postgres.Options{MaxConns: connections(cfg.DatabaseURL), Clock: cfg.Clock,
-		Logger: cfg.Logger, Tune: cfg.Tune})
+	watch, err := observer(ctx, cfg)
 	if err != nil {
 		_ = l.Close()
-		return nil, databaseProblem(err)
+		return nil, err
 	}
+	pg, err := postgres.Open(ctx, cfg.DatabaseURL, postgres.Options{MaxConns: connections(cfg.DatabaseURL), ListenURL: cfg.ListenURL,
+		Clock: cfg.Clock, Logger: cfg.Logger, Tune: tune(watch, cfg.Tune)})
+	if err != nil {
+		_ = l.Close()
+		return nil, errors.Join(databaseProblem(err), watch.Stop(ctx))
+	}
+	showPool(watch, pg)
 	// Hashing takes a processor; the others go on serving.
 	hasher, err := account.NewHasher(max(1, runtime.GOMAXPROCS(0)/2))
 	if err != nil {
 		_ = l.Close()
 		pg.Close()
-		return nil, err
+		return nil, errors.Join(err, watch.Stop(ctx))
 	}
 	storage, err := openPhotos(cfg.Photos)
 	if err != nil {
 		_ = l.Close()
 		pg.Close()
-		return nil, err
+		return nil, errors.Join(err, watch.Stop(ctx))
 	}
 	var keeper httpapi.Photos
 	if storage != nil {
@@ -99,17 +113,18 @@ func Run(ctx context.Context, cfg Config) (*App, error) {
 	}
 	server := httpapi.New(httpapi.Config{
 		Photos:     keeper,
-		Store:      store{pg},
+		Store:      store{pg, watch},
 		Sessions:   account.NewSessions(pg.Sessions()),
 		Hasher:     hasher,
 		App:        cfg.App,
 		Clock:      cfg.Clock,
 		Logger:     cfg.Logger,
 		TrustProxy: cfg.TrustProxy,
+		Watch:      watch.Watch,
 		Guesses:    cfg.Guesses,
 	})
 	ctx, stop := context.WithCancel(ctx)
-	a := &App{addr: l.Addr(), stop: stop, done: make(chan struct{}), store: pg, photos: storage}
+	a := &App{addr: l.Addr(), stop: stop, done: make(chan struct{}), store: pg, photos: storage, watch: watch}
 	go a.serve(ctx, server, l, cfg)
 	return a, nil
 }
@@ -151,6 +166,9 @@ func (a *App) serve(ctx context.Context, server *httpapi.Server, l net.Listener,
 	err := server.Serve(ctx, l, cfg.Grace)
 	a.stop()
 	beside.Wait()
+	if err := a.watch.Stop(context.WithoutCancel(ctx)); err != nil {
+		cfg.Logger.WarnContext(ctx, "stopping metrics and traces", "error", err)
+	}
 	if !errors.Is(err, http.ErrServerClosed) {
 		a.err = err
 	}

@@ -78,7 +78,7 @@ func TestTheDemoAsAPlainOwner(t *testing.T) {
 	password, _ := owner.User.Password()
 	database := strings.TrimPrefix(owner.Path, "/")
 	for _, statement := range []string{
-		fmt.Sprintf(`create role %s login createrole nosuperuser password '%s'`, role, password),
+		fmt.Sprintf(`create role %s login createrole createdb nosuperuser password '%s'`, role, password),
 		fmt.Sprintf(`alter database %q owner to %s`, database, role),
 		fmt.Sprintf(`alter schema public owner to %s`, role),
 	} {
@@ -94,7 +94,8 @@ func TestTheDemoAsAPlainOwner(t *testing.T) {
 		}
 	})
 	owner.User = url.UserPassword(role, password)
-	d, err := RunDemo(ctx, DemoConfig{Addr: "127.0.0.1:0", DatabaseURL: owner.String(), Photos: PhotoConfig{Dir: t.TempDir()}})
+	photos := t.TempDir()
+	d, err := RunDemo(ctx, DemoConfig{Addr: "127.0.0.1:0", DatabaseURL: owner.String(), Photos: PhotoConfig{Dir: photos}})
 	if err != nil {
 		t.Fatalf("starting as a plain owner: %v", err)
 	}
@@ -105,9 +106,10 @@ func TestTheDemoAsAPlainOwner(t *testing.T) {
 	if err != nil || rep.Jobs != 1 || len(rep.Differences) != 0 {
 		t.Errorf("rebuild --check as the owner: got %+v (%v), want one job and no differences", rep, err)
 	}
-	if bad := Examine(ctx, Examined{DatabaseURL: db.AppURL, OwnerURL: owner.String(), Addr: "127.0.0.1:0", WebApp: os.DirFS("."),
-		Photos: PhotoConfig{Dir: t.TempDir()}}); bad[0].Wrong || bad[1].Wrong || bad[2].Wrong || bad[3].Wrong || !bad[4].Wrong {
-		t.Errorf("examined: got %+v, want all well but the web app, which is not in this folder", bad)
+	// The owner is bound by row-level security, as COPY then is: backups work all the same.
+	dir := t.TempDir()
+	if _, err := Backup(ctx, BackupConfig{OwnerURL: owner.String(), Photos: PhotoConfig{Dir: photos}, Dir: dir, Try: true}); err != nil {
+		t.Errorf("a backup as the owner: %v", err)
 	}
 }
 

@@ -2,8 +2,6 @@ package app
 
 import (
 	"context"
-	"io/fs"
-	"strconv"
 
 	"longpoint/internal/fault"
 	"longpoint/internal/postgres"
@@ -75,52 +73,4 @@ func Rebuild(ctx context.Context, owner, company string, check bool) (postgres.R
 		return rep, databaseProblem(err)
 	}
 	return rep, err
-}
-
-// Examined is what the doctor looks at.
-type Examined struct {
-	DatabaseURL, OwnerURL, Addr string
-	Photos                      PhotoConfig
-	WebApp                      fs.FS
-}
-
-// Found is one thing the doctor looked at.
-type Found struct {
-	What     string
-	Wrong    bool
-	Sentence string
-}
-
-// Examine looks over the set-up without changing anything.
-func Examine(ctx context.Context, e Examined) []Found {
-	var out []Found
-	say := func(what string, err error, fine string) {
-		f := Found{What: what, Sentence: fine}
-		if err != nil {
-			f.Wrong, f.Sentence = true, err.Error()
-		}
-		out = append(out, f)
-	}
-	at, err := MigrateVersion(ctx, e.OwnerURL)
-	if err == nil && at < SchemaNeeded() {
-		err = problem(nil, "The schema is at step %d and this program needs %d: run longpoint migrate up.", at, SchemaNeeded())
-	}
-	say("schema", err, "at step "+strconv.FormatUint(uint64(at), 10))
-	say("database", checkService(ctx, e.DatabaseURL), "answers, as a role that row-level security binds")
-	where, err := CheckPhotos(ctx, e.Photos)
-	say("photos", err, "are kept in "+where)
-	l, err := listen(ctx, e.Addr)
-	if err == nil {
-		_ = l.Close()
-	}
-	say("address", err, e.Addr+" is free to listen on")
-	if e.WebApp == nil {
-		err = problem(nil, "The web app is not built into this program: run make build, or set LONGPOINT_WEB_DIR.")
-	} else if _, statErr := fs.Stat(e.WebApp, "index.html"); statErr != nil {
-		err = problem(statErr, "LONGPOINT_WEB_DIR holds no index.html: point it at the built web app.")
-	} else {
-		err = nil
-	}
-	say("web app", err, "is there")
-	return out
 }

@@ -30,21 +30,26 @@ func problem(err error, sentence string, args ...any) *Problem {
 
 // listen opens the service's port.
 func listen(ctx context.Context, addr string) (net.Listener, error) {
+	return listenAs(ctx, addr, "LONGPOINT_ADDR")
+}
+
+// listenAs opens the port that a setting names.
+func listenAs(ctx context.Context, addr, setting string) (net.Listener, error) {
 	if _, port, err := net.SplitHostPort(addr); err != nil {
-		return nil, problem(err, "%q is no address to listen on: set LONGPOINT_ADDR to one like 127.0.0.1:8080.", addr)
+		return nil, problem(err, "%q is no address to listen on: set %s to one like 127.0.0.1:8080.", addr, setting)
 	} else if n, err := strconv.Atoi(port); err != nil || n < 0 || n > 65535 {
-		return nil, problem(err, "%q is no port: set LONGPOINT_ADDR to an address like 127.0.0.1:8080.", port)
+		return nil, problem(err, "%q is no port: set %s to an address like 127.0.0.1:8080.", port, setting)
 	}
 	l, err := (&net.ListenConfig{}).Listen(ctx, "tcp", addr)
 	switch {
 	case err == nil:
 		return l, nil
 	case errors.Is(err, syscall.EADDRINUSE):
-		return nil, problem(err, "Another program listens on %s: stop it, or set LONGPOINT_ADDR to another address such as 127.0.0.1:8090.", addr)
+		return nil, problem(err, "Another program listens on %s: stop it, or set %s to another address such as 127.0.0.1:8090.", addr, setting)
 	case errors.Is(err, os.ErrPermission):
-		return nil, problem(err, "This user may not listen on %s: set LONGPOINT_ADDR to a port above 1023.", addr)
+		return nil, problem(err, "This user may not listen on %s: set %s to a port above 1023.", addr, setting)
 	}
-	return nil, problem(err, "Nothing can listen on %s (%v): set LONGPOINT_ADDR to an address of this machine.", addr, errors.Unwrap(err))
+	return nil, problem(err, "Nothing can listen on %s (%v): set %s to an address of this machine.", addr, errors.Unwrap(err), setting)
 }
 
 // databaseProblem says in a sentence why a database cannot be used. It names no address:

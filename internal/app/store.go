@@ -2,18 +2,39 @@ package app
 
 import (
 	"context"
+	"time"
 
 	"longpoint/internal/account"
 	"longpoint/internal/houserules"
 	"longpoint/internal/httpapi"
 	"longpoint/internal/joblog"
+	"longpoint/internal/observe"
 	"longpoint/internal/postgres"
 )
 
 // store is the database as the HTTP service asks for it.
-type store struct{ *postgres.Store }
+type store struct {
+	*postgres.Store
+	watch *observe.Observer
+}
 
 var _ httpapi.Store = store{}
+
+func (s store) Submit(ctx context.Context, v account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error) {
+	out, err := s.Store.Submit(ctx, v, c, sentAt)
+	kind, outcome := string(c.Kind), "applied"
+	switch {
+	case err != nil:
+		// The kind is the sender's word, which may be anything; what was decided has one of the rules' own.
+		kind, outcome = "any", "failed"
+	case out.Repeated:
+		outcome = "repeated"
+	case !out.Applied:
+		kind, outcome = "any", "refused"
+	}
+	s.watch.Command(kind, outcome)
+	return out, err
+}
 
 func (s store) Jobs(ctx context.Context, v account.Viewer) ([]httpapi.JobLine, error) {
 	lines, err := s.Store.Jobs(ctx, v)

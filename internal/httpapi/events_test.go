@@ -16,7 +16,7 @@ const patience = 20 * time.Second
 
 // listener reads a stream of events in the background.
 type listener struct {
-	t      *testing.T
+	t      testing.TB
 	events chan int64
 	ended  chan struct{}
 	header http.Header

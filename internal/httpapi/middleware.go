@@ -13,8 +13,10 @@ import (
 	"github.com/danielgtaylor/huma/v2"
 	"github.com/go-chi/chi/v5"
 	"github.com/go-chi/chi/v5/middleware"
+	"go.opentelemetry.io/otel/trace"
 
 	"longpoint/internal/fault"
+	"longpoint/internal/request"
 )
 
 var (
@@ -27,8 +29,7 @@ var (
 type contextKey int
 
 const (
-	requestID contextKey = iota
-	clientAddress
+	clientAddress contextKey = iota
 	arrivedAt
 	asksFor
 )
@@ -41,12 +42,20 @@ func (s *Server) identify(next http.Handler) http.Handler {
 		id := rand.Text()
 		w.Header().Set("X-Request-Id", id)
 		w.Header().Set("Date", s.clock().UTC().Format(http.TimeFormat))
-		ctx := context.WithValue(r.Context(), requestID, id)
+		ctx := request.With(r.Context(), id)
 		if strings.HasPrefix(strings.ToLower(r.Header.Get("Accept-Language")), "es") {
 			ctx = context.WithValue(ctx, asksFor, "es")
 		}
 		next.ServeHTTP(w, r.WithContext(ctx))
 	})
+}
+
+// watch lets whoever runs the service count and trace requests.
+func (s *Server) watch(next http.Handler) http.Handler {
+	if s.cfg.Watch == nil {
+		return next
+	}
+	return s.cfg.Watch(next)
 }
 
 // record writes one line a request: no address, no person, no body, and the route in place
@@ -64,19 +73,19 @@ func (s *Server) record(next http.Handler) http.Handler {
 		if status >= http.StatusInternalServerError {
 			level = slog.LevelError
 		}
-		s.log.LogAttrs(r.Context(), level, "request",
-			slog.String("id", idOf(r.Context())),
+		fields := []slog.Attr{
+			slog.String("id", request.ID(r.Context())),
 			slog.String("method", r.Method),
 			slog.String("route", chi.RouteContext(r.Context()).RoutePattern()),
 			slog.Int("status", status),
 			slog.Int("bytes", ww.BytesWritten()),
-			slog.Duration("took", time.Since(began)))
+			slog.Duration("took", time.Since(began)),
+		}
+		if t := trace.SpanContextFromContext(r.Context()); t.IsValid() {
+			fields = append(fields, slog.String("trace", t.TraceID().String()))
+		}
+		s.log.LogAttrs(r.Context(), level, "request", fields...)
 	})
-}
-
-func idOf(ctx context.Context) string {
-	id, _ := ctx.Value(requestID).(string)
-	return id
 }
 
 // recover answers for a handler that panicked. http.ErrAbortHandler is meant.
@@ -90,7 +99,7 @@ func (s *Server) recover(next http.Handler) http.Handler {
 			if err, ok := v.(error); ok && errors.Is(err, http.ErrAbortHandler) {
 				panic(v)
 			}
-			s.log.ErrorContext(r.Context(), "panic", "id", idOf(r.Context()), "panic", v, "stack", string(debug.Stack()))
+			s.log.ErrorContext(r.Context(), "panic", "id", request.ID(r.Context()), "panic", v, "stack", string(debug.Stack()))
 			if ww, ok := w.(middleware.WrapResponseWriter); ok && ww.Status() != 0 {
 				panic(http.ErrAbortHandler) // the answer has begun: cut it off rather than let it pass for whole
 			}
@@ -163,10 +172,10 @@ func (s *Server) refuse(ctx context.Context, err error) error {
 	case errors.As(err, &withHeaders):
 		return err
 	case p.Status == http.StatusServiceUnavailable:
-		s.log.WarnContext(ctx, "unavailable", "id", idOf(ctx), "error", err)
+		s.log.WarnContext(ctx, "unavailable", "id", request.ID(ctx), "error", err)
 		return huma.ErrorWithHeaders(p, http.Header{"Retry-After": {retrySoon}})
 	case p.Status >= http.StatusInternalServerError:
-		s.log.ErrorContext(ctx, "internal error", "id", idOf(ctx), "error", err)
+		s.log.ErrorContext(ctx, "internal error", "id", request.ID(ctx), "error", err)
 	}
 	return p
 }
@@ -182,7 +191,7 @@ func (s *Server) ready(w http.ResponseWriter, r *http.Request) {
 	ctx, cancel := context.WithTimeout(r.Context(), readyTime)
 	defer cancel()
 	if err := s.cfg.Store.Ping(ctx); err != nil {
-		s.log.WarnContext(ctx, "not ready", "id", idOf(ctx), "error", err)
+		s.log.WarnContext(ctx, "not ready", "id", request.ID(ctx), "error", err)
 		writeProblem(w, newProblem(http.StatusServiceUnavailable, fault.Unavailable, "The database does not answer."))
 		return
 	}

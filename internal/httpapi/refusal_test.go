@@ -70,7 +70,7 @@ func TestRefusals(t *testing.T) {
 	h.lead.get("/api/v1/session").want(http.StatusOK) // the foreign sign-out was not taken
 }
 
-func encoded(t *testing.T, v any) []byte {
+func encoded(t testing.TB, v any) []byte {
 	t.Helper()
 	b, err := json.Marshal(v)
 	if err != nil {

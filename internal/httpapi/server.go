@@ -45,6 +45,8 @@ type Config struct {
 	Clock func() time.Time
 	// Logger takes one line a request and every internal error. Nil drops them.
 	Logger *slog.Logger
+	// Watch stands around every request within the router, to count and to trace; nil does neither.
+	Watch func(http.Handler) http.Handler
 	// TrustProxy takes scheme and client address from the headers of the proxy in front.
 	TrustProxy bool
 	// Guesses bounds wrong passphrases for one name from one address in a minute; 0 is 5.
@@ -122,7 +124,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener, grace time.Duration)
 
 func (s *Server) routes() http.Handler {
 	r := chi.NewRouter()
-	r.Use(s.identify, s.record, s.recover, secure, s.sameOrigin, s.locate, limitBody, middleware.GetHead)
+	r.Use(s.identify, s.watch, s.record, s.recover, secure, s.sameOrigin, s.locate, limitBody, middleware.GetHead)
 	r.NotFound(func(w http.ResponseWriter, r *http.Request) { writeProblem(w, errNoSuchPlace) })
 	r.MethodNotAllowed(s.methodNotAllowed(r))
 	r.Get("/healthz", s.healthy)

@@ -64,7 +64,7 @@ type crew struct {
 
 // bundle is a running service with two companies that know nothing of each other.
 type bundle struct {
-	t         *testing.T
+	t         testing.TB
 	base      string
 	app       *app.App
 	ours      crew
@@ -75,7 +75,7 @@ type bundle struct {
 
 type option func(*app.Config)
 
-func setup(t *testing.T, opts ...option) *bundle {
+func setup(t testing.TB, opts ...option) *bundle {
 	t.Helper()
 	ctx := context.Background()
 	db := testdb.New(t)
@@ -105,7 +105,7 @@ func setup(t *testing.T, opts ...option) *bundle {
 	return b
 }
 
-func addCrew(t *testing.T, pg *postgres.Store, name, sign string) crew {
+func addCrew(t testing.TB, pg *postgres.Store, name, sign string) crew {
 	t.Helper()
 	ctx := context.Background()
 	hash, err := passphraseHash()
@@ -132,7 +132,7 @@ func newID() string { return uuid.Must(uuid.NewV7()).String() }
 
 // client is one person's browser.
 type client struct {
-	t    *testing.T
+	t    testing.TB
 	base string
 	http *http.Client
 }
@@ -155,7 +155,7 @@ func (b *bundle) as(p account.Person) *client {
 }
 
 type answer struct {
-	t      *testing.T
+	t      testing.TB
 	what   string
 	status int
 	header http.Header
@@ -203,7 +203,7 @@ func (c *client) put(path string, body any) answer {
 	return c.do(http.MethodPut, path, encode(c.t, body), nil)
 }
 
-func encode(t *testing.T, v any) io.Reader {
+func encode(t testing.TB, v any) io.Reader {
 	t.Helper()
 	b, err := json.Marshal(v)
 	if err != nil {

@@ -47,7 +47,7 @@ func openWalk(b *bundle, h house, more map[string]any) httpapi.WalkLink {
 	return link
 }
 
-func secretOf(t *testing.T, link httpapi.WalkLink) string {
+func secretOf(t testing.TB, link httpapi.WalkLink) string {
 	t.Helper()
 	page, secret, ok := strings.Cut(link.Link, "#")
 	if !ok || page != walkAddress || len(secret) != 43 {

@@ -40,7 +40,7 @@ func (c Change) Missed() bool { return c == Change{} }
 func (s *Store) Listen(ctx context.Context, heard func(Change)) error {
 	l := &pgxlisten.Listener{
 		Connect: func(ctx context.Context) (*pgx.Conn, error) {
-			return pgx.ConnectConfig(ctx, s.pool.Config().ConnConfig)
+			return pgx.ConnectConfig(ctx, s.listen.Copy())
 		},
 		LogError: func(ctx context.Context, err error) {
 			if ctx.Err() == nil {

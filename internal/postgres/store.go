@@ -14,6 +14,7 @@ import (
 	"log/slog"
 	"time"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"longpoint/internal/fault"
@@ -23,6 +24,9 @@ import (
 type Options struct {
 	// MaxConns bounds the pool; 0 leaves it to the address (pool_max_conns) or pgx.
 	MaxConns int32
+	// ListenURL is the same database for Listen, which needs a connection of its own; empty is the store's address. A
+	// pooler that hands out connections by the transaction loses what was listened for.
+	ListenURL string
 	// Clock gives the time; nil is time.Now. It is read once a transaction.
 	Clock func() time.Time
 	// Logger takes what has no caller to be returned to: a listening connection lost. Nil
@@ -35,9 +39,10 @@ type Options struct {
 // Store is a pool of connections to one database. It is safe for concurrent use; Close it
 // when done.
 type Store struct {
-	pool  *pgxpool.Pool
-	clock func() time.Time
-	log   *slog.Logger
+	pool   *pgxpool.Pool
+	listen *pgx.ConnConfig
+	clock  func() time.Time
+	log    *slog.Logger
 }
 
 // Open connects to the database at url and asks it once whether it answers. The schema is
@@ -56,11 +61,17 @@ func Open(ctx context.Context, url string, opts Options) (*Store, error) {
 	if opts.Tune != nil {
 		opts.Tune(cfg)
 	}
+	listen := cfg.ConnConfig
+	if opts.ListenURL != "" {
+		if listen, err = pgx.ParseConfig(opts.ListenURL); err != nil {
+			return nil, fault.Because(fault.Invalid, "The address for listening cannot be read.", err)
+		}
+	}
 	pool, err := pgxpool.NewWithConfig(ctx, cfg)
 	if err != nil {
 		return nil, fmt.Errorf("opening the database: %w", translate(err))
 	}
-	s := &Store{pool: pool, clock: opts.Clock, log: opts.Logger}
+	s := &Store{pool: pool, listen: listen, clock: opts.Clock, log: opts.Logger}
 	if s.clock == nil {
 		s.clock = time.Now
 	}
@@ -83,6 +94,19 @@ func (s *Store) Close() { s.pool.Close() }
 func (s *Store) Ping(ctx context.Context) (err error) {
 	defer fault.In(&err, "asking the database for an answer")
 	return translate(s.pool.Ping(ctx))
+}
+
+// Pool is how the store's connections are doing.
+type Pool struct {
+	Busy, Idle, Most int32
+	Waits            int64 // times nobody was free and a request waited
+	Waited           time.Duration
+}
+
+// Pool tells it.
+func (s *Store) Pool() Pool {
+	st := s.pool.Stat()
+	return Pool{Busy: st.AcquiredConns(), Idle: st.IdleConns(), Most: st.MaxConns(), Waits: st.EmptyAcquireCount(), Waited: st.EmptyAcquireWaitTime()}
 }
 
 // now is the moment a transaction stands for: UTC, and to the microsecond that the

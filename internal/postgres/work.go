@@ -11,6 +11,7 @@ import (
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"longpoint/internal/fault"
+	"longpoint/internal/request"
 )
 
 // rollbackLimit bounds the rollback after a caller has gone away.
@@ -30,6 +31,7 @@ type work struct {
 	conn    *pgxpool.Conn
 	begin   string
 	company string
+	request string // the number of the request it is done for; "" for none
 	now     time.Time
 	begun   bool
 }
@@ -42,7 +44,7 @@ func (s *Store) inCompany(ctx context.Context, company, begin string, do func(w 
 		return translate(err)
 	}
 	defer conn.Release()
-	w := &work{conn: conn, begin: begin, company: company, now: s.now()}
+	w := &work{conn: conn, begin: begin, company: company, request: request.ID(ctx), now: s.now()}
 	if err := do(w); err != nil {
 		w.rollback(ctx)
 		return translate(err)
@@ -82,7 +84,12 @@ func (w *work) batch() *batch {
 	if !w.begun {
 		w.begun = true
 		b.Queue(w.begin)
-		b.Queue(`select set_config('app.company', $1, true)`, w.company)
+		if w.request == "" {
+			b.Queue(`select set_config('app.company', $1, true)`, w.company)
+			return b
+		}
+		// The server's own log and pg_stat_activity then say whose request a statement is.
+		b.Queue(`select set_config('app.company', $1, true), set_config('application_name', $2, true)`, w.company, "longpoint "+w.request)
 	}
 	return b
 }

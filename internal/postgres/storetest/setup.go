@@ -5,6 +5,7 @@ package storetest
 
 import (
 	"context"
+	"os"
 	"sync"
 	"testing"
 	"time"
@@ -26,6 +27,7 @@ import (
 // Run runs every test of the suite, in parallel, each on a database of its own made by
 // internal/testdb.
 func Run(t *testing.T) {
+	t.Cleanup(func() { recorded.write(t) })
 	for _, test := range []struct {
 		name string
 		run  func(*testing.T)
@@ -104,6 +106,9 @@ func (s *site) open(url string, opts postgres.Options) *postgres.Store {
 	s.t.Helper()
 	if opts.MaxConns == 0 {
 		opts.MaxConns = 8
+	}
+	if opts.Tune == nil && url == s.db.AppURL && os.Getenv(recordEnv) != "" {
+		opts.Tune = recorded.tune
 	}
 	store, err := postgres.Open(ctx(s.t), url, opts)
 	if err != nil {
