@@ -4,7 +4,9 @@ SHELL := /bin/bash
 .DEFAULT_GOAL := help
 URL ?= http://127.0.0.1:8080
 FOLDER ?= look
-.PHONY: help need build image web demo test test-go test-model test-web test-containers test-browser test-engines look audit lint bench bench-photos bench-stock clean
+ROUNDS ?= 5
+FUZZ_TIME ?= 2m
+.PHONY: help need build image web demo test test-go test-model test-web test-containers test-browser test-engines test-faults fuzz look audit lint bench bench-photos bench-stock clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -50,6 +52,15 @@ test-go: web/dist/index.html ## Go tests, with the race detector
 
 test-model: ## Phones, a hostile network and power cuts: 10 000 random commands, each accounted for; prints its seeds
 	go test -count=1 -v -timeout 10m ./tests/model
+
+test-faults: ## Kills, cuts, silence, slow links, full disks and clock jumps under load, ROUNDS times; prints what was acknowledged and found
+	LONGPOINT_FAULT_ROUNDS=$(ROUNDS) go test -count=1 -v -timeout 60m ./tests/faults
+
+fuzz: ## Fuzz every JSON door, the cursors, the photo parser and the length parser, FUZZ_TIME each
+	go test -run '^$$' -fuzz FuzzDoors -fuzztime $(FUZZ_TIME) ./internal/httpapi
+	go test -run '^$$' -fuzz FuzzCursors -fuzztime $(FUZZ_TIME) ./internal/httpapi
+	go test -run '^$$' -fuzz FuzzPhoto -fuzztime $(FUZZ_TIME) ./internal/photo
+	for f in $$(grep -ho 'func Fuzz[A-Za-z]*' internal/length/*_test.go | cut -c6-); do go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(FUZZ_TIME) ./internal/length; done
 
 test-web: web/dist/index.html ## Unit tests of the web app, and the size of what a phone loads
 	cd web && npm test && node scripts/size.mjs
