@@ -8,6 +8,8 @@ import (
 	"net/http"
 	"slices"
 	"time"
+
+	"longpoint/tests/crew"
 )
 
 // roundTrips times one client's ticks, each beside a plain HTTP echo of as many bytes over the
@@ -29,8 +31,8 @@ func (s *site) roundTrips(ctx context.Context, batch, n int) (tickTime, echoTime
 		<-served
 	}()
 	p := s.people[0]
-	echo := &person{http: &http.Client{Transport: &http.Transport{MaxIdleConnsPerHost: 1}}, base: "http://" + l.Addr().String()}
-	defer echo.http.CloseIdleConnections()
+	echo := &crew.Person{HTTP: &http.Client{Transport: &http.Transport{MaxIdleConnsPerHost: 1}}, Base: "http://" + l.Addr().String()}
+	defer echo.HTTP.CloseIdleConnections()
 	body, err := json.Marshal(map[string]any{"sent_at": time.Now().UTC(), "commands": []any{tick(clonedItem(batch, 1))}})
 	if err != nil {
 		return 0, 0, err
@@ -38,12 +40,12 @@ func (s *site) roundTrips(ctx context.Context, batch, n int) (tickTime, echoTime
 	var ticks, echoes []time.Duration
 	for i := range n {
 		began := time.Now()
-		if err := p.send(ctx, tick(clonedItem(batch, i+1))); err != nil {
+		if err := p.Send(ctx, tick(clonedItem(batch, i+1))); err != nil {
 			return 0, 0, err
 		}
 		between := time.Now()
 		var back map[string]any
-		if err := echo.post(ctx, "/", json.RawMessage(body), &back); err != nil {
+		if err := echo.Post(ctx, "/", json.RawMessage(body), &back); err != nil {
 			return 0, 0, err
 		}
 		ticks, echoes = append(ticks, between.Sub(began)), append(echoes, time.Since(between))

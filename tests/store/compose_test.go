@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"crypto/rand"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"io"
@@ -42,7 +43,7 @@ func TestComposeComesUp(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(root, "docker-compose.yml")); errors.Is(err, os.ErrNotExist) {
 		t.Fatal("docker-compose.yml is not in the repository's root: there is nothing to bring up")
 	}
-	c := &compose{t: t, root: root, project: "longpoint-test-" + runName(), port: freePort(t),
+	c := &compose{t: t, root: root, project: "longpoint-test-" + runName(), port: freePort(t), httpPort: freePort(t), httpsPort: freePort(t),
 		ownerPassword: rand.Text(), appPassword: rand.Text()}
 	c.tool = composeTool(t)
 	c.image = "longpoint:test-" + runName()
@@ -57,6 +58,9 @@ func TestComposeComesUp(t *testing.T) {
 	}
 	c.wantHealthy()
 	c.wantRoles()
+	c.wantLocked()
+	c.wantTLS()
+	c.wantBackup()
 }
 
 type compose struct {
@@ -67,6 +71,8 @@ type compose struct {
 	image    string
 	override string
 	port     int
+	// of the proxy
+	httpPort, httpsPort int
 
 	ownerPassword, appPassword string
 }
@@ -89,8 +95,10 @@ func composeTool(t *testing.T) []string {
 func (c *compose) buildImage() {
 	c.t.Helper()
 	build := c.t.TempDir()
-	if err := os.CopyFS(filepath.Join(build, "deploy", "photos"), os.DirFS(filepath.Join(c.root, "deploy", "photos"))); err != nil {
-		c.t.Fatal(err)
+	for _, folder := range []string{"photos", "backups"} {
+		if err := os.CopyFS(filepath.Join(build, "deploy", folder), os.DirFS(filepath.Join(c.root, "deploy", folder))); err != nil {
+			c.t.Fatal(err)
+		}
 	}
 	for _, step := range []struct {
 		limit   time.Duration
@@ -125,6 +133,8 @@ func (c *compose) run(limit time.Duration, args ...string) (string, error) {
 		"LONGPOINT_OWNER_PASSWORD=" + c.ownerPassword,
 		"LONGPOINT_APP_PASSWORD=" + c.appPassword,
 		"LONGPOINT_PORT=" + strconv.Itoa(c.port),
+		"LONGPOINT_HTTP_PORT=" + strconv.Itoa(c.httpPort),
+		"LONGPOINT_HTTPS_PORT=" + strconv.Itoa(c.httpsPort),
 		"LONGPOINT_PG_IMAGE=" + image(),
 	}
 	base := append(append([]string{}, c.tool...), "--project-name", c.project, "--project-directory", c.root,
@@ -217,6 +227,76 @@ func (c *compose) wantRoles() {
 	}
 	if got := strings.TrimSpace(out); got != "longpoint_app" {
 		c.t.Errorf("signed in over the network: want longpoint_app alone, got %q", got)
+	}
+}
+
+// wantLocked wants the service's container as deploy/README.md says: no root, nothing to write on but its volumes, no
+// capability, and asking itself for its health.
+func (c *compose) wantLocked() {
+	c.t.Helper()
+	id, err := c.run(engineLimit, "ps", "-q", "app")
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	const ask = `{{.Config.User}} {{.HostConfig.ReadonlyRootfs}} {{.HostConfig.CapDrop}} {{.HostConfig.SecurityOpt}}`
+	out, err := c.command(engineLimit, nil, "docker", "inspect", "--format", ask, strings.TrimSpace(id))
+	if want := "65532:65532 true [ALL] [no-new-privileges:true]"; err != nil || strings.TrimSpace(out) != want {
+		c.t.Errorf("the app's container: got %q (%v), want %q", strings.TrimSpace(out), err, want)
+	}
+	ctx, cancel := context.WithTimeout(c.t.Context(), upLimit)
+	defer cancel()
+	tick := time.NewTicker(askEvery)
+	defer tick.Stop()
+	for health := ""; health != "healthy"; {
+		select {
+		case <-ctx.Done():
+			c.t.Fatalf("the app's own health check: got %q, want healthy", health)
+		case <-tick.C:
+			out, _ := c.command(engineLimit, nil, "docker", "inspect", "--format", "{{.State.Health.Status}}", strings.TrimSpace(id))
+			health = strings.TrimSpace(out)
+		}
+	}
+}
+
+// wantTLS opens the site through the proxy, with the certificate that it made by itself.
+func (c *compose) wantTLS() {
+	c.t.Helper()
+	ctx, cancel := context.WithTimeout(c.t.Context(), upLimit)
+	defer cancel()
+	// The certificate is of the proxy's own authority, which nothing outside it knows.
+	client := &http.Client{Timeout: engineLimit, Transport: &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true, ServerName: "localhost"}}} //nolint:gosec // see above
+	defer client.CloseIdleConnections()
+	tick := time.NewTicker(askEvery)
+	defer tick.Stop()
+	var last error
+	for {
+		r, err := http.NewRequestWithContext(ctx, http.MethodGet, fmt.Sprintf("https://localhost:%d/readyz", c.httpsPort), nil)
+		if err != nil {
+			c.t.Fatal(err)
+		}
+		answer, err := client.Do(r)
+		if err == nil {
+			_ = answer.Body.Close()
+			if answer.StatusCode == http.StatusOK && answer.TLS != nil && answer.TLS.Version >= tls.VersionTLS12 {
+				return
+			}
+			err = fmt.Errorf("%s", answer.Status)
+		}
+		last = err
+		select {
+		case <-ctx.Done():
+			c.t.Fatalf("through the proxy: %v", last)
+		case <-tick.C:
+		}
+	}
+}
+
+// wantBackup makes a backup as deploy/README.md says, tried out, from the empty image.
+func (c *compose) wantBackup() {
+	c.t.Helper()
+	out, err := c.run(upLimit, "run", "--rm", "-T", "app", "backup", "--try")
+	if err != nil || !strings.Contains(out, "was restored into a database of its own") {
+		c.t.Errorf("a backup: %v\n%s", err, out)
 	}
 }
 

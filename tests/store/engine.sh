@@ -107,6 +107,24 @@ image() {
   echo "$name"
 }
 
+# proxy prints the proxy's image: the one that is there, or pulled, or a stand-in around Debian's package.
+proxy() {
+  local wanted=${LONGPOINT_PROXY_IMAGE:-docker.io/library/caddy:2} name=longpoint-proxy-standin:2
+  if docker image inspect "$wanted" >/dev/null 2>&1; then echo "$wanted"; return; fi
+  if timeout "$pull_limit" docker pull --quiet "$wanted" >&2; then echo "$wanted"; return; fi
+  say "$wanted cannot be pulled: using a stand-in around Debian's caddy"
+  has caddy || install caddy || { say "caddy is missing and could not be installed."; return 1; }
+  if ! docker image inspect "$name" >/dev/null 2>&1; then
+    local dir
+    dir=$(mktemp -d)
+    cp "$(command -v caddy)" "$dir/caddy"
+    cp "$here/standin/proxy.Dockerfile" "$dir/Dockerfile"
+    DOCKER_BUILDKIT=0 docker build --quiet --tag "$name" "$dir" >&2
+    rm -r "$dir"
+  fi
+  echo "$name"
+}
+
 build() {
   has mmdebstrap || install mmdebstrap || { say "mmdebstrap is missing and could not be installed."; return 1; }
   mkdir -p "$state"
@@ -123,6 +141,6 @@ build() {
 }
 
 case ${1:-} in
-start | image | ours | stop) "$1" ;;
-*) say "usage: engine.sh start|image|ours|stop"; exit 2 ;;
+start | image | proxy | ours | stop) "$1" ;;
+*) say "usage: engine.sh start|image|proxy|ours|stop"; exit 2 ;;
 esac

@@ -51,5 +51,7 @@ trap 'exit 130' INT TERM
 
 LONGPOINT_PG_IMAGE=$("$here/engine.sh" image)
 export LONGPOINT_PG_IMAGE
-echo "tests/store: engine $DOCKER_HOST, image $LONGPOINT_PG_IMAGE" >&2
+LONGPOINT_PROXY_IMAGE=$("$here/engine.sh" proxy)
+export LONGPOINT_PROXY_IMAGE
+echo "tests/store: engine $DOCKER_HOST, images $LONGPOINT_PG_IMAGE, $LONGPOINT_PROXY_IMAGE" >&2
 go test -count=1 -timeout 15m "$@" ./tests/store
