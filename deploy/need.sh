@@ -24,6 +24,7 @@ if [ "$what" = all ]; then
   has Xvfb || packages+=(xvfb)
   has dockerd || packages+=(docker.io)
   has mmdebstrap || packages+=(mmdebstrap)
+  has caddy || packages+=(caddy)
   has docker-compose || packages+=(docker-compose)
   has cbc || packages+=(coinor-cbc)
   has pgbench || [ -x /usr/lib/postgresql/15/bin/pgbench ] || packages+=(postgresql-contrib)
