@@ -11,7 +11,7 @@ import (
 )
 
 // ruleBook lists the packages that hold the rules of the trade.
-var ruleBook = []string{"words", "length", "finding", "derive", "houserules", "trim", "finish", "stage", "joblog", "drawing", "stock", "walk", "wire", "yard"}
+var ruleBook = []string{"words", "length", "finding", "derive", "houserules", "trim", "finish", "stage", "joblog", "drawing", "stock", "walk", "wire", "table", "yard", "schedule"}
 
 // heavy are standard packages the rule book does without: the first group reads the world,
 // the second would double the size of its WebAssembly build.

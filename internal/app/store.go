@@ -76,3 +76,8 @@ func (s store) WalkJob(ctx context.Context, l account.Link) (*joblog.State, hous
 	}
 	return j.State, j.Company, nil
 }
+
+func (s store) SubmitTogether(ctx context.Context, v account.Viewer, t httpapi.Together) (httpapi.TogetherOutcome, error) {
+	out, err := s.Store.SubmitTogether(ctx, v, postgres.Bundle{ID: t.ID, JobID: t.Job, Digest: t.Digest, At: t.At, SentAt: t.SentAt, Make: t.Make})
+	return httpapi.TogetherOutcome(out), err
+}

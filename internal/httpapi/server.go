@@ -153,5 +153,7 @@ func (s *Server) register() {
 	s.registerWalks()
 	s.registerStock()
 	s.registerForecast()
+	s.registerSchedules()
+	s.registerTemplates()
 	registerOpenAPI(s.api)
 }

@@ -10,6 +10,7 @@ import (
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
+	"longpoint/internal/setup"
 	"longpoint/internal/yard"
 )
 
@@ -75,6 +76,17 @@ type Store interface {
 	// Submit takes one command. A refused one is an outcome and no error. Errors: invalid
 	// and conflict, about this command only; unauthorized; unavailable; internal.
 	Submit(ctx context.Context, v account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error)
+	// SubmitTogether takes many commands that set a job up, all or none. Leads only. Errors:
+	// forbidden, invalid, conflict, not_found, and what its Make returns.
+	SubmitTogether(ctx context.Context, v account.Viewer, t Together) (TogetherOutcome, error)
+	// Templates lists what the company has put by. Leads only. Errors: forbidden.
+	Templates(ctx context.Context, v account.Viewer) ([]setup.Template, error)
+	// Template returns one of them. Leads only. Errors: forbidden, not_found.
+	Template(ctx context.Context, v account.Viewer, id string) (setup.Template, error)
+	// PutTemplate puts one by; the same id again changes nothing. Leads only. Errors: forbidden, invalid.
+	PutTemplate(ctx context.Context, v account.Viewer, t setup.Template) error
+	// DropTemplate takes one away. Leads only. Errors: forbidden.
+	DropTemplate(ctx context.Context, v account.Viewer, id string) error
 }
 
 // JobLine is a job in a list.

@@ -115,7 +115,7 @@ func (sub *submission) log(ctx context.Context, d joblog.Decision, out joblog.Ou
 		sub.scope.Apply(d.Entries[i])
 	}
 	b := sub.batch()
-	if err := sub.writeJob(b, creates, out.LastSeq+1); err != nil {
+	if err := sub.writeJob(b, creates, creates || sub.command.ChangesJob(), out.LastSeq+1); err != nil {
 		return err
 	}
 	for _, e := range d.Entries {
@@ -134,7 +134,7 @@ func (sub *submission) log(ctx context.Context, d joblog.Decision, out joblog.Ou
 	return sub.send(ctx, b)
 }
 
-func (sub *submission) writeJob(b *batch, creates bool, nextSeq int64) error {
+func (sub *submission) writeJob(b *batch, creates, changes bool, nextSeq int64) error {
 	args := pgx.NamedArgs{
 		"company":  sub.company,
 		"job":      sub.command.JobID,
@@ -143,8 +143,7 @@ func (sub *submission) writeJob(b *batch, creates bool, nextSeq int64) error {
 		"name":     nil,
 		"state":    nil,
 	}
-	c := sub.command
-	if creates || c.ChangesJob() {
+	if changes {
 		state, err := encode("a job", sub.scope.Job)
 		if err != nil {
 			return err

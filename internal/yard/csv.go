@@ -1,14 +1,14 @@
 package yard
 
 import (
-	"encoding/csv"
 	"io"
 	"strconv"
+
+	"longpoint/internal/table"
 )
 
 // WriteCSV writes a plan as a table, one piece a row, then the order.
 func WriteCSV(w io.Writer, v PlanView) error {
-	out := csv.NewWriter(w)
 	rows := [][]string{{"stock", "stick", "from", "stick_length", "stick_length_nm", "piece", "item", "room", "length", "length_nm", "from_left_nm", "left_end", "right_end", "state"}}
 	for _, s := range v.Stocks {
 		for _, k := range s.Sticks {
@@ -32,18 +32,7 @@ func WriteCSV(w io.Writer, v PlanView) error {
 			rows = append(rows, []string{s.Label, strconv.Itoa(o.Count), o.Text, nm(int64(o.Length)), cents})
 		}
 	}
-	for i := range rows {
-		for k, cell := range rows[i] {
-			// A cell that begins like a formula is run by some programs that open tables.
-			if cell != "" && (cell[0] == '=' || cell[0] == '+' || cell[0] == '-' || cell[0] == '@' || cell[0] == '\t') {
-				rows[i][k] = "'" + cell
-			}
-		}
-	}
-	if err := out.WriteAll(rows); err != nil {
-		return err
-	}
-	return out.Error()
+	return table.Write(w, rows)
 }
 
 func nm(n int64) string { return strconv.FormatInt(n, 10) }

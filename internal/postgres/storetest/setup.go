@@ -44,6 +44,7 @@ func Run(t *testing.T) {
 		{"faults", testFaults},
 		{"walks", testWalks},
 		{"photos", testPhotos},
+		{"bundles", testBundles},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()

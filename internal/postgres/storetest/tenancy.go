@@ -17,6 +17,7 @@ import (
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
 	"longpoint/internal/postgres"
+	jobsetup "longpoint/internal/setup"
 	"longpoint/internal/testdb"
 	"longpoint/internal/yard"
 	"longpoint/migrations"
@@ -74,6 +75,9 @@ func testTenancy(t *testing.T) {
 		s.openWalk(h)
 		s.must(s.store.SetStockList(ctx(t), s.lead.Viewer(), h.job, yard.List{}))
 		s.must(s.store.KeepStockPlan(ctx(t), s.lead.Viewer(), h.job, yard.Plan{}))
+		_, err := s.store.SubmitTogether(ctx(t), s.lead.Viewer(), s.addRooms(h.job, "Attic"))
+		s.must(err)
+		s.must(s.store.PutTemplate(ctx(t), s.lead.Viewer(), jobsetup.Template{ID: newID(), Name: "Unit A", Rooms: []jobsetup.Room{{Name: "Hall"}}}))
 		s.give(s.rosa, h.job, tick(h.door, "painted")) // a refused command is a row too
 		s.exec(`
 			insert into sessions (company_id, token_hash, person_id, created_at, last_seen_at, expires_at)

@@ -179,7 +179,7 @@ func testWalks(t *testing.T) {
 		s := setup(t)
 		w := s.openWalk(s.house())
 		s.do(s.lead, w.job, note(w.door, "before the way back"))
-		s.must(migrations.Down(ctx(t), s.db.OwnerURL, int(migrations.Head())-beforeWalks))
+		s.must(migrations.Down(ctx(t), s.db.OwnerURL, migrations.Count()-beforeWalks))
 		role := value[string](s, `select role || ' ' || (passphrase_hash = '$argon2id$') from people where person_id = $1`, w.guest.ID)
 		if role != "installer true" {
 			t.Errorf("the guest is %q, want an installer without a passphrase", role)

@@ -1,0 +1,2 @@
+drop table templates;
+drop table bundles;
