@@ -108,6 +108,8 @@ func (m *measures) heights(s *Scene) {
 	u, r, ru := &s.Unit, &s.Values, &s.Rules
 	if r.FloorToCome != nil {
 		m.toCome = tenths(*r.FloorToCome, 0, 6*length.Inch)
+	} else {
+		m.toCome = tenths(ru.FloorToCome, 0, 6*length.Inch)
 	}
 	if r.FloorStrikeUp != nil {
 		up := tenths(*r.FloorStrikeUp, -6*length.Inch, 6*length.Inch)

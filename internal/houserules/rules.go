@@ -55,6 +55,7 @@ type Rules struct {
 	SawKerf           length.Length `json:"saw_kerf"`            // what the blade takes at each cut
 	StickTrim         length.Length `json:"stick_trim"`          // cut off every stick before the first piece, both ends together
 	OffcutLeast       length.Length `json:"offcut_least"`        // shortest offcut worth the rack
+	FloorToCome       length.Length `json:"floor_to_come"`       // flooring still to be laid where an opening has no reading of its own
 }
 
 var settings = []Setting{
@@ -211,4 +212,7 @@ var settings = []Setting{
 	{Key: "offcut_least", Kind: Length, Default: int64(18 * length.Inch), Min: int64(6 * length.Inch), Max: int64(10 * length.Foot),
 		Basis:    "common practice",
 		lengthOf: func(r *Rules) *length.Length { return &r.OffcutLeast }},
+	{Key: "floor_to_come", Kind: Length, Default: 0, Min: 0, Max: int64(4 * length.Inch),
+		Basis:    "the room's own build-up: subfloor to finished floor",
+		lengthOf: func(r *Rules) *length.Length { return &r.FloorToCome }},
 }

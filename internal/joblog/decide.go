@@ -311,7 +311,11 @@ func checkTake(s Scope, t TakeReading) []finding.Finding {
 	if !known {
 		return []finding.Finding{finding.New("reading_unknown", finding.Stop).Text("reading", t.Reading)}
 	}
-	current := currentReadings(s.Item.readings(s.Rules()))
+	rules := s.Rules()
+	current := currentReadings(s.Item.readings(rules))
+	if current.FloorToCome == nil {
+		current.FloorToCome = &rules.FloorToCome
+	}
 	var out []finding.Finding
 	for _, f := range trim.CheckReading(s.Item.Unit, current, t.Reading, t.Value) {
 		out = append(out, f.On(string(stage.Measured)).At(t.Reading))

@@ -556,3 +556,22 @@ func TestHingesDoNotFitALowDoor(t *testing.T) {
 		t.Errorf("want no hinge marks, got %+v", marks)
 	}
 }
+
+// A room's floor build-up stands in for a reading of the floor still to come, and gives way to
+// one: legs taped from the subfloor come out shorter by what is laid.
+func TestRoomsFloorBuildUp(t *testing.T) {
+	t.Parallel()
+	plain := trim.Opening(chainInput())
+	built := chainInput()
+	built.Rules.FloorToCome = length.In(0, 3, 4)
+	byRule := trim.Opening(built)
+	for _, leg := range []string{"leg_hinge", "leg_strike"} {
+		if was, is := cutOf(t, plain, leg).Value.Length, cutOf(t, byRule, leg).Value.Length; was-is != length.In(0, 3, 4) {
+			t.Errorf("%s: %d without the floor, %d with it, want 3/4 less", leg, was, is)
+		}
+	}
+	built.Readings.FloorToCome = lenPtr(0, 0, 1)
+	if got := cutOf(t, trim.Opening(built), "leg_hinge").Value.Length; got != cutOf(t, plain, "leg_hinge").Value.Length {
+		t.Errorf("with its own reading of no floor: got %d", got)
+	}
+}

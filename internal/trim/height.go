@@ -11,19 +11,17 @@ import (
 // heights places floor, header and head above the datum.
 func (l *layout) heights() {
 	r, ru := &l.r, &l.ru
-	toCome := length.Length(0)
+	var toCome []derive.Term
 	if r.FloorToCome != nil {
-		toCome = *r.FloorToCome
+		toCome = []derive.Term{minusReading("floor_to_come", *r.FloorToCome)}
+	} else if ru.FloorToCome > 0 {
+		toCome = []derive.Term{minusRule("floor_to_come", ru.FloorToCome)} // what the room's floor is built up by
 	}
 	finished := func(value, name string, h *length.Length) *derive.Value {
 		if h == nil {
 			return nil
 		}
-		terms := []derive.Term{reading(name, *h)}
-		if r.FloorToCome != nil {
-			terms = append(terms, minusReading("floor_to_come", toCome))
-		}
-		return l.name(value, derive.Sum(byPractice, terms...))
+		return l.name(value, derive.Sum(byPractice, append([]derive.Term{reading(name, *h)}, toCome...)...))
 	}
 	hinge := finished("finished_height_hinge", "height_hinge", r.HeightHinge)
 	strike := finished("finished_height_strike", "height_strike", r.HeightStrike)

@@ -274,6 +274,57 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/jobs/{job}/rooms/{room}/copy": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Set up another room like this one; leads only */
+        post: operations["copy-room"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/schedule": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Import a door-and-window schedule, all of it or nothing; leads only */
+        post: operations["import-schedule"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/schedule/preview": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Read a door-and-window schedule and say what importing it would do; leads only */
+        post: operations["preview-schedule"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/jobs/{job}/state": {
         parameters: {
             query?: never;
@@ -373,6 +424,23 @@ export interface paths {
         get: operations["get-stock-pdf"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/templates/{template}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Set a job or room up with a template; leads only */
+        post: operations["use-template"];
         delete?: never;
         options?: never;
         head?: never;
@@ -546,6 +614,41 @@ export interface paths {
         put: operations["set-stock-list"];
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/templates": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the company has put by to set jobs up with; leads only */
+        get: operations["list-templates"];
+        put?: never;
+        /** Put a room, a whole job's rooms or a room's trim by; leads only */
+        post: operations["make-template"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/templates/{template}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Take a template away; what was made from it stays; leads only */
+        delete: operations["drop-template"];
         options?: never;
         head?: never;
         patch?: never;
@@ -2725,6 +2828,34 @@ export interface components {
             starts?: "wall" | "butt" | "return" | "square";
             walls: components["schemas"]["Wall"][];
         };
+        RoomCopy: {
+            /**
+             * Format: date-time
+             * @description When it was asked for, by the device's clock
+             */
+            at: string;
+            /**
+             * Format: uuid
+             * @description UUIDv7 made by the device
+             */
+            id: string;
+            /**
+             * Format: uuid
+             * @description Another job; this one when left out
+             */
+            into?: string;
+            /**
+             * @description The same when left out
+             * @enum {string}
+             */
+            level?: "basement" | "ground" | "upper";
+            name: string;
+            /**
+             * Format: date-time
+             * @description The device's clock as it sends
+             */
+            sent_at: string;
+        };
         RoomPlanView: {
             /** @description How far it may */
             allowed?: string;
@@ -2963,6 +3094,117 @@ export interface components {
             /** @description In their own words; needed for other */
             text?: string;
         };
+        ScheduleColumn: {
+            /** @description Empty where it is passed over */
+            field: string;
+            /** @description In the first line */
+            name?: string;
+        };
+        ScheduleField: {
+            field: string;
+            label: string;
+        };
+        ScheduleImport: {
+            /**
+             * Format: date-time
+             * @description When it was asked for, by the device's clock
+             */
+            at: string;
+            /** @description What each column means; guessed from the first line when left out. Empty for a column to pass over */
+            columns?: string[];
+            /**
+             * Format: uuid
+             * @description UUIDv7 made by the device
+             */
+            id: string;
+            /** @description The first line holds the columns' names; guessed when left out */
+            named?: boolean;
+            /**
+             * Format: date-time
+             * @description The device's clock as it sends
+             */
+            sent_at: string;
+            /** @description The file's own bytes: CSV, or a table as pasted, at most 1 MB */
+            sheet: string;
+            /**
+             * Format: uuid
+             * @description Trim package for what the schedule does not say
+             */
+            template_id?: string;
+            /**
+             * @description Unit of bare numbers; the job's when left out
+             * @enum {string}
+             */
+            unit?: "in" | "mm";
+        };
+        SchedulePreview: {
+            /**
+             * Format: int64
+             * @description Rows that have to be mended or left out: nothing is imported while there are any
+             */
+            bad: number;
+            /** @enum {string} */
+            between: "comma" | "semicolon" | "tab";
+            columns: components["schemas"]["ScheduleColumn"][];
+            /** @description What a column can mean */
+            fields: components["schemas"]["ScheduleField"][];
+            named: boolean;
+            /** Format: int64 */
+            new_items: number;
+            /** Format: int64 */
+            new_rooms: number;
+            rows: components["schemas"]["ScheduleRow"][];
+            /**
+             * Format: int64
+             * @description Rows that are on the job already and are left as they are
+             */
+            there: number;
+            /** @enum {string} */
+            unit: "in" | "mm";
+            /** @description What stands against reading the columns so; the rows are not read then */
+            wrong: string[];
+        };
+        ScheduleProblem: {
+            /**
+             * Format: int64
+             * @description From 0; -1 where it is about no one column
+             */
+            column: number;
+            sentence: string;
+        };
+        ScheduleRow: {
+            cells: string[];
+            /**
+             * Format: int64
+             * @description In the file
+             */
+            line: number;
+            name?: string;
+            problems?: components["schemas"]["ScheduleProblem"][];
+            room?: string;
+            /** @description What it is read as */
+            says?: string;
+            /** @enum {string} */
+            state: "new" | "there" | "bad" | "unread";
+        };
+        ScheduleSheet: {
+            /** @description What each column means; guessed from the first line when left out. Empty for a column to pass over */
+            columns?: string[];
+            /** @description The first line holds the columns' names; guessed when left out */
+            named?: boolean;
+            /** @description The file's own bytes: CSV, or a table as pasted, at most 1 MB */
+            sheet: string;
+            /**
+             * Format: uuid
+             * @description Trim package for what the schedule does not say
+             */
+            template_id?: string;
+            /**
+             * @description Unit of bare numbers; the job's when left out
+             * @enum {string}
+             */
+            unit?: "in" | "mm";
+        };
         Sealant: {
             /**
              * Format: int64
@@ -3042,6 +3284,14 @@ export interface components {
             set: {
                 [key: string]: number;
             };
+        };
+        SetUpOutcome: {
+            /** Format: int64 */
+            first_seq: number;
+            /** Format: int64 */
+            last_seq: number;
+            /** @description The same request had been taken before; nothing was added again */
+            repeated?: boolean;
         };
         SetWalls: {
             features?: components["schemas"]["Feature"][];
@@ -3458,6 +3708,76 @@ export interface components {
             unit: string;
             /** Format: int64 */
             whole: number;
+        };
+        TemplateLine: {
+            /** Format: uuid */
+            id: string;
+            /**
+             * Format: int64
+             * @description Openings and runs in them
+             */
+            items: number;
+            /**
+             * @description The rooms of a unit that is built again, or a trim package
+             * @enum {string}
+             */
+            kind: "rooms" | "trim";
+            /** Format: date-time */
+            made_at: string;
+            /** Format: uuid */
+            made_by: string;
+            name: string;
+            /** @description Their names */
+            rooms: string[];
+        };
+        TemplateList: {
+            templates: components["schemas"]["TemplateLine"][];
+        };
+        TemplateNew: {
+            /**
+             * Format: uuid
+             * @description UUIDv7 made by the device
+             */
+            id: string;
+            /** Format: uuid */
+            job_id: string;
+            /** @enum {string} */
+            kind: "rooms" | "trim";
+            name: string;
+            /**
+             * Format: uuid
+             * @description The room it is taken from; every room of the job when left out
+             */
+            room_id?: string;
+        };
+        TemplateUse: {
+            /**
+             * Format: date-time
+             * @description When it was asked for, by the device's clock
+             */
+            at: string;
+            /**
+             * Format: uuid
+             * @description UUIDv7 made by the device
+             */
+            id: string;
+            /**
+             * @description Of rooms: their own when left out
+             * @enum {string}
+             */
+            level?: "basement" | "ground" | "upper";
+            /** @description Of rooms: what they are called, or what stands before their names where there are several */
+            name?: string;
+            /**
+             * Format: uuid
+             * @description Of a trim package: the room it goes on; every room when left out
+             */
+            room_id?: string;
+            /**
+             * Format: date-time
+             * @description The device's clock as it sends
+             */
+            sent_at: string;
         };
         Term: {
             /**
@@ -4582,6 +4902,137 @@ export interface operations {
             };
         };
     };
+    "copy-room": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The room's id */
+                room: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RoomCopy"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SetUpOutcome"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "import-schedule": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ScheduleImport"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SetUpOutcome"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "preview-schedule": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ScheduleSheet"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SchedulePreview"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "get-state": {
         parameters: {
             query?: never;
@@ -4804,6 +5255,51 @@ export interface operations {
                 };
                 content: {
                     "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "use-template": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The template's id */
+                template: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TemplateUse"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SetUpOutcome"];
                 };
             };
             /** @description Error */
@@ -5342,6 +5838,98 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["StockListSet"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-templates": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TemplateList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "make-template": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TemplateNew"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TemplateList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "drop-template": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The template's id */
+                template: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {

@@ -4,6 +4,7 @@ import { matchRoute, pathname } from '../router.ts';
 import { Gate } from '../sign-in/gate.tsx';
 import { t } from '../words/words.ts';
 import { ForecastScreen } from './forecast-screen.tsx';
+import { ImportScreen } from './import.tsx';
 import { Jobs } from './jobs.tsx';
 import { Log } from './log.tsx';
 import { NewJob } from './new-job.tsx';
@@ -22,6 +23,7 @@ const places = [
   { path: '/board/new', show: () => <NewJob /> },
   { path: '/board/jobs/:job', show: (p: Params) => <Rooms key={p['job']} job={of(p, 'job')} /> },
   { path: '/board/jobs/:job/set-up', show: (p: Params) => <SetUp job={of(p, 'job')} /> },
+  { path: '/board/jobs/:job/import', show: (p: Params) => <ImportScreen job={of(p, 'job')} /> },
   {
     path: '/board/jobs/:job/rooms/:room/new',
     show: (p: Params) => <OpeningScreen key="new" job={of(p, 'job')} room={of(p, 'room')} />,

@@ -64,6 +64,7 @@ export const groups = {
     'top_allowance',
     'reveal',
     'stop_clearance',
+    'floor_to_come',
   ],
   frame: [
     'shim_least',

@@ -13,6 +13,7 @@ import { perform } from './doing.ts';
 import { useJob } from './following.ts';
 import { Give } from './give.tsx';
 import { JobFrame } from './job-frame.tsx';
+import { JobWays, RoomWays } from './set-up-ways.tsx';
 import { Stale, Standstill } from './standstill.tsx';
 import './set-up.css';
 
@@ -36,6 +37,7 @@ export function SetUp({ job }: { job: string }) {
             ))}
           </ul>
           <AddRoom job={view} />
+          <JobWays job={view} />
         </div>
       )}
     </JobFrame>
@@ -81,6 +83,7 @@ function RoomSetUp({ job, room }: { job: JobView; room: RoomView }) {
         </a>
       </div>
       <Give job={job.id} room={room.id} name={room.name} to={room.assigned_to} />
+      <RoomWays job={job} room={room} />
     </section>
   );
 }
