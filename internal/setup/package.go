@@ -1,6 +1,8 @@
 package setup
 
 import (
+	"reflect"
+
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
@@ -136,7 +138,7 @@ func (p Package) Apply(st *joblog.State, room string, mint func(string) string) 
 		}
 		for _, it := range itemsOf(st, r.ID) {
 			now := p.On(it.Spec)
-			if same(now, it.Spec) {
+			if reflect.DeepEqual(now, it.Spec) {
 				continue
 			}
 			m.add(joblog.Command{Kind: joblog.SetItemKind, ItemID: it.ID, SetItem: &joblog.SetItem{Name: it.Name, Spec: now}})
@@ -154,16 +156,4 @@ func merged(was, over houserules.Set) houserules.Set {
 		out[k] = v
 	}
 	return out
-}
-
-func same(a, b joblog.Spec) bool {
-	casing := func(x, y *trim.Casing) bool { return x == y || x != nil && y != nil && *x == *y }
-	if a.Unit != b.Unit || a.SeenFromAbove != b.SeenFromAbove || a.Prefinished != b.Prefinished || !casing(a.CasingA, b.CasingA) || !casing(a.CasingB, b.CasingB) {
-		return false
-	}
-	if a.Run == nil || b.Run == nil {
-		return a.Run == b.Run
-	}
-	return a.Run.Profile == b.Run.Profile && a.Run.Registers == b.Run.Registers && a.Run.Material == b.Run.Material &&
-		a.Run.Species == b.Run.Species && a.Run.Grain == b.Run.Grain && a.Run.WallLayers == b.Run.WallLayers
 }
