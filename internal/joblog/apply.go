@@ -155,7 +155,7 @@ func (it *Item) apply(e Entry, takes []string) {
 	case c.TickStage != nil:
 		it.mark(c.TickStage.Stage, StageMark{Stamp: stamp})
 	case c.ReopenStage != nil:
-		it.reopen(c.ReopenStage.Stage, c.ReopenStage.Reason)
+		it.reopen(c.ReopenStage.Stage, c.ReopenStage.Reason, stamp)
 	case c.PassStop != nil:
 		it.Passes = append(it.Passes, Pass{stamp, *c.PassStop})
 	case c.AddPhoto != nil:
@@ -174,13 +174,16 @@ func (it *Item) mark(s stage.Stage, m StageMark) {
 	it.Stages[s] = m
 }
 
-// reopen marks the stage and every done stage that rests on it as work to do again.
-func (it *Item) reopen(s stage.Stage, reason string) {
+// reopen marks the stage and every done stage that rests on it as work to do again. One that
+// was reopened for itself stays so: what was wrong with it is not mended yet.
+func (it *Item) reopen(s stage.Stage, reason string, by Stamp) {
 	for _, x := range append([]stage.Stage{s}, stage.After(stage.All(), s)...) {
-		if m, ok := it.Stages[x]; ok {
-			m.Redone, m.Reason = true, reason
-			it.Stages[x] = m
+		m, ok := it.Stages[x]
+		if !ok || m.Redone && m.For == x {
+			continue
 		}
+		m.Redone, m.Reason, m.Reopened, m.For = true, reason, &by, s
+		it.Stages[x] = m
 	}
 }
 

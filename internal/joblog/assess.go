@@ -60,6 +60,7 @@ func assess(s Scope, now time.Time) *assessment {
 	a.add(a.holeFindings()...)
 	a.add(a.gapFindings()...)
 	a.add(a.paintFindings()...)
+	a.add(a.redoFindings()...)
 	a.passed()
 	return a
 }

@@ -159,6 +159,9 @@ type StageMark struct {
 	Stamp
 	Redone bool   `json:"redone,omitempty" doc:"Reopened since, by itself or with a stage it rests on"`
 	Reason string `json:"reason,omitempty" doc:"Why it was reopened"`
+
+	Reopened *Stamp      `json:"reopened,omitempty" doc:"Who reopened it, and when"`
+	For      stage.Stage `json:"for,omitempty" enum:"measured,trimmed,hung,cased,nailed,filled,caulked,painted" doc:"The stage that was reopened: itself, or one it rests on"`
 }
 
 // Pass is a stop passed by a lead.

@@ -432,13 +432,13 @@ func (s *Scope) moveRemark(e Entry, stamp Stamp) {
 		}
 	}
 	if to == walk.Agreed && s.Item != nil {
-		s.Item.reopenFor(r, m.Text)
+		s.Item.reopenFor(r, m.Text, stamp)
 	}
 	s.carry(r)
 }
 
 // reopenFor reopens the stage of agreed work, if it was done; the log of both stays.
-func (it *Item) reopenFor(r *Remark, words string) {
+func (it *Item) reopenFor(r *Remark, words string, by Stamp) {
 	if m, done := it.Stages[r.Stage]; !done || m.Redone {
 		return
 	}
@@ -446,7 +446,7 @@ func (it *Item) reopenFor(r *Remark, words string) {
 	if reason == "" {
 		reason = r.Text
 	}
-	it.reopen(r.Stage, reason)
+	it.reopen(r.Stage, reason, by)
 }
 
 // carry keeps the item's own copy of a remark.

@@ -18,7 +18,7 @@ type JobLine struct {
 	Job       joblog.Job
 	Seq       int64 // last log number
 	Rooms     int
-	Items     int
+	Items     int // without those taken off the job
 	CreatedAt time.Time
 	ChangedAt time.Time
 }
@@ -67,6 +67,7 @@ const listJobs = `
 			from items i
 			where i.company_id = j.company_id
 				and i.job_id = j.job_id
+				and i.state -> 'removed' is null
 		),
 		j.created_at,
 		j.changed_at

@@ -1044,6 +1044,8 @@ var ofJoblogStageMark = shape{kind: anObject, members: []member{
 	{"at", unsafe.Offsetof(joblog.StageMark{}.Stamp) + unsafe.Offsetof(joblog.StageMark{}.Stamp.At), &ofMoment, false},
 	{"redone", unsafe.Offsetof(joblog.StageMark{}.Redone), &ofFlag, true},
 	{"reason", unsafe.Offsetof(joblog.StageMark{}.Reason), &ofText, true},
+	{"reopened", unsafe.Offsetof(joblog.StageMark{}.Reopened), &ofJoblogStampAt, true},
+	{"for", unsafe.Offsetof(joblog.StageMark{}.For), &ofText, true},
 }}
 
 var ofJoblogPass = shape{kind: anObject, members: []member{

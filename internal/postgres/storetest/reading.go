@@ -49,6 +49,33 @@ func testReading(t *testing.T) {
 		s.wantSees(s.rosa, h, false)
 	})
 
+	t.Run("what was taken off a job is not counted in the list", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		h := s.house()
+		s.addDoor(h.job, h.room, newID(), "Hall door")
+		counted := func() int {
+			list, err := s.store.Jobs(ctx(t), s.lead.Viewer())
+			s.must(err)
+			for _, l := range list {
+				if l.Job.ID == h.job {
+					return l.Items
+				}
+			}
+			t.Fatal("the job is not in the list")
+			return 0
+		}
+		before := counted()
+		s.do(s.lead, h.job, joblog.Command{Kind: joblog.RemoveItemKind, ItemID: h.door, RemoveItem: &joblog.RemoveItem{Reason: "Walled up."}})
+		if got := counted(); got != before-1 {
+			t.Errorf("the list counts %d items, want %d", got, before-1)
+		}
+		s.do(s.lead, h.job, joblog.Command{Kind: joblog.RestoreItemKind, ItemID: h.door, RestoreItem: &joblog.RestoreItem{}})
+		if got := counted(); got != before {
+			t.Errorf("put back, the list counts %d items, want %d", got, before)
+		}
+	})
+
 	t.Run("one taken off a job delivers what was done before; one never on it is refused", func(t *testing.T) {
 		t.Parallel()
 		s := setup(t)
