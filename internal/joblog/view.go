@@ -233,6 +233,8 @@ type RoomView struct {
 	Plan       *RoomPlanView `json:"plan,omitempty" doc:"Once its walls are laid out"`
 	Removed    []RemovedView `json:"removed,omitempty" doc:"Items taken off the job; they can be put back"`
 	Next       *ItemNext     `json:"next,omitempty" doc:"What to do next here and why; nothing when all is painted"`
+
+	Moisture *finish.Moisture `json:"moisture,omitempty" doc:"What wood swings between in the room's own air, percent moisture content"`
 }
 
 // ItemNext is the item of a room or job to turn to next.
@@ -250,4 +252,6 @@ type JobView struct {
 	Stages []PoleMark `json:"stages" doc:"Every stage and its label, for the board's heading; status is open"`
 	Rooms  []RoomView `json:"rooms"`
 	Next   *ItemNext  `json:"next,omitempty" doc:"What to do next on the job and why"`
+
+	Moisture *finish.Moisture `json:"moisture,omitempty" doc:"What wood swings between in the job's air, percent moisture content"`
 }

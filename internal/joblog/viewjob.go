@@ -1,6 +1,8 @@
 package joblog
 
 import (
+	"longpoint/internal/finding"
+	"longpoint/internal/finish"
 	"longpoint/internal/houserules"
 	"longpoint/internal/stage"
 )
@@ -11,14 +13,14 @@ func ViewJob(st *State, company houserules.Set, r Reader) JobView {
 	w := writer{catalog: r.words(), style: r.Style}
 	v := JobView{Seq: st.Seq}
 	if st.Job != nil {
-		v.Job = *st.Job
+		v.Job, v.Moisture = *st.Job, moisture(st.Job.Climate)
 	}
 	for _, s := range stage.All() {
 		v.Stages = append(v.Stages, PoleMark{Stage: s, Label: w.term("stage_" + string(s)), Status: stage.Open})
 	}
 	items := itemsByRoom(st.Items)
 	for _, room := range sortedRooms(st.Rooms) {
-		rv := RoomView{Room: *room, LevelLabel: w.term("level_" + string(room.Level)), Items: []PoleView{}}
+		rv := RoomView{Room: *room, LevelLabel: w.term("level_" + string(room.Level)), Items: []PoleView{}, Moisture: moisture(room.Climate)}
 		for _, it := range items[room.ID] {
 			if it.Removed != nil {
 				rv.Removed = append(rv.Removed, RemovedView{ID: it.ID, Name: it.Name, Kind: w.term(it.kindTerm()), Removal: *it.Removed})
@@ -32,6 +34,18 @@ func ViewJob(st *State, company houserules.Set, r Reader) JobView {
 	}
 	v.Next = nextInJob(v.Rooms)
 	return v
+}
+
+// moisture is what wood swings between in the air of a climate; nil without one.
+func moisture(c *finish.Climate) *finish.Moisture {
+	if c == nil {
+		return nil
+	}
+	m, fs := finish.MoistureChange(*c)
+	if finding.HasStop(fs) {
+		return nil
+	}
+	return &m
 }
 
 // turn ranks an item by how soon it can be worked on: now, then when somebody has settled

@@ -1337,6 +1337,7 @@ var ofJoblogJobView = shape{kind: anObject, members: []member{
 	{"stages", unsafe.Offsetof(joblog.JobView{}.Stages), &ofJoblogPoleMarkList, false},
 	{"rooms", unsafe.Offsetof(joblog.JobView{}.Rooms), &ofJoblogRoomViewList, false},
 	{"next", unsafe.Offsetof(joblog.JobView{}.Next), &ofJoblogItemNextAt, true},
+	{"moisture", unsafe.Offsetof(joblog.JobView{}.Moisture), &ofFinishMoistureAt, true},
 }}
 
 var ofFindingFindingList = shape{kind: aList, part: &ofFindingFinding, size: unsafe.Sizeof(*new(finding.Finding))}
@@ -1403,6 +1404,8 @@ var ofJoblogPoleMarkList = shape{kind: aList, part: &ofJoblogPoleMark, size: uns
 var ofJoblogRoomViewList = shape{kind: aList, part: &ofJoblogRoomView, size: unsafe.Sizeof(*new(joblog.RoomView))}
 
 var ofJoblogItemNextAt = shape{kind: aPointer, part: &ofJoblogItemNext}
+
+var ofFinishMoistureAt = shape{kind: aPointer, part: &ofFinishMoisture}
 
 var ofFindingFinding = shape{kind: anObject, members: []member{
 	{"code", unsafe.Offsetof(finding.Finding{}.Code), &ofText, false},
@@ -1605,6 +1608,7 @@ var ofJoblogRoomView = shape{kind: anObject, members: []member{
 	{"plan", unsafe.Offsetof(joblog.RoomView{}.Plan), &ofJoblogRoomPlanViewAt, true},
 	{"removed", unsafe.Offsetof(joblog.RoomView{}.Removed), &ofJoblogRemovedViewList, true},
 	{"next", unsafe.Offsetof(joblog.RoomView{}.Next), &ofJoblogItemNextAt, true},
+	{"moisture", unsafe.Offsetof(joblog.RoomView{}.Moisture), &ofFinishMoistureAt, true},
 }}
 
 var ofJoblogItemNext = shape{kind: anObject, members: []member{
@@ -1612,6 +1616,12 @@ var ofJoblogItemNext = shape{kind: anObject, members: []member{
 	{"name", unsafe.Offsetof(joblog.ItemNext{}.Name), &ofText, false},
 	{"stage", unsafe.Offsetof(joblog.ItemNext{}.Stage), &ofText, false},
 	{"sentence", unsafe.Offsetof(joblog.ItemNext{}.Sentence), &ofText, false},
+}}
+
+var ofFinishMoisture = shape{kind: anObject, members: []member{
+	{"low", unsafe.Offsetof(finish.Moisture{}.Low), &ofDecimal, false},
+	{"high", unsafe.Offsetof(finish.Moisture{}.High), &ofDecimal, false},
+	{"change", unsafe.Offsetof(finish.Moisture{}.Change), &ofDecimal, false},
 }}
 
 var ofFindingArgList = shape{kind: aList, part: &ofFindingArg, size: unsafe.Sizeof(*new(finding.Arg))}
@@ -1816,20 +1826,12 @@ var ofJoblogTermView = shape{kind: anObject, members: []member{
 	{"source", unsafe.Offsetof(joblog.TermView{}.Source), &ofText, false},
 }}
 
-var ofFinishMoistureAt = shape{kind: aPointer, part: &ofFinishMoisture}
-
 var ofDrawingPoint = shape{kind: anArray, part: &ofCount, size: unsafe.Sizeof(*new(int)), count: 2}
 
 var ofJoblogRunEndView = shape{kind: anObject, members: []member{
 	{"joint", unsafe.Offsetof(joblog.RunEndView{}.Joint), &ofText, false},
 	{"label", unsafe.Offsetof(joblog.RunEndView{}.Label), &ofText, false},
 	{"saw", unsafe.Offsetof(joblog.RunEndView{}.Saw), &ofText, false},
-}}
-
-var ofFinishMoisture = shape{kind: anObject, members: []member{
-	{"low", unsafe.Offsetof(finish.Moisture{}.Low), &ofDecimal, false},
-	{"high", unsafe.Offsetof(finish.Moisture{}.High), &ofDecimal, false},
-	{"change", unsafe.Offsetof(finish.Moisture{}.Change), &ofDecimal, false},
 }}
 
 func joblogState(c *codec, v *joblog.State) { c.visit(&ofJoblogState, unsafe.Pointer(v)) }
