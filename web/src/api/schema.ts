@@ -1829,6 +1829,8 @@ export interface components {
             house_year?: number;
             /** Format: uuid */
             id: string;
+            /** @description What wood swings between in the job's air, percent moisture content */
+            moisture?: components["schemas"]["Moisture"];
             name: string;
             /** @description What to do next on the job and why */
             next?: components["schemas"]["ItemNext"];
@@ -2909,6 +2911,8 @@ export interface components {
             /** @enum {string} */
             level: "basement" | "ground" | "upper";
             level_label: string;
+            /** @description What wood swings between in the room's own air, percent moisture content */
+            moisture?: components["schemas"]["Moisture"];
             name: string;
             /** @description What to do next here and why; nothing when all is painted */
             next?: components["schemas"]["ItemNext"];
@@ -3432,12 +3436,19 @@ export interface components {
             at: string;
             /** Format: uuid */
             command_id: string;
+            /**
+             * @description The stage that was reopened: itself, or one it rests on
+             * @enum {string}
+             */
+            for?: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
             /** Format: uuid */
             person_id: string;
             /** @description Why it was reopened */
             reason?: string;
             /** @description Reopened since, by itself or with a stage it rests on */
             redone?: boolean;
+            /** @description Who reopened it, and when */
+            reopened?: components["schemas"]["Stamp"];
             /** Format: int64 */
             seq: number;
         };
