@@ -1,6 +1,7 @@
 import { clockOff, clockOffLarge } from '../api/clock.ts';
 import { keptOn, roomShort } from '../live/device.ts';
 import { outbox, rulesMissing } from '../live/store.ts';
+import { appStays } from '../shell/stays.ts';
 import { t } from '../words/words.ts';
 
 function sayRoom(): string | null {
@@ -29,6 +30,7 @@ export function DeviceSigns() {
     keptOn.value === 'storage' ? t('device.storage') : null,
     sayRoom(),
     rulesMissing.value ? t('device.noRules') : null,
+    appStays.value ? null : t('device.noApp'),
     Math.abs(off) < clockOffLarge
       ? null
       : t(off > 0 ? 'device.clockSlow' : 'device.clockFast', {

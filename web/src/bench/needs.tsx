@@ -21,7 +21,24 @@ export function TurnedBackCard({ row }: { row: RefusedRow }) {
     command.note === undefined &&
     command.item_id !== undefined &&
     !findings.some(({ code }) => code === 'job_gone');
+  // Off the job, it takes notes and nothing else: there is nothing to put right there.
+  const off = findings.some(({ code }) => code === 'item_gone');
   const why = findings.map(({ sentence, code }) => sentence ?? code).join(' ');
+  const asNote = (
+    <Button
+      kind={off ? 'main' : 'line'}
+      onPress={() =>
+        void act(
+          'note',
+          { job: row.job_id, item: command.item_id ?? '' },
+          { text: inWords(row, why).slice(0, 1000) },
+          { said: row.said, onKept: () => putAway(row.id) },
+        )
+      }
+    >
+      {t('needs.note')}
+    </Button>
+  );
   return (
     <li class="need">
       <p class="need-what">
@@ -34,7 +51,8 @@ export function TurnedBackCard({ row }: { row: RefusedRow }) {
         <Finding key={`${finding.code} ${finding.about ?? ''}`} {...sayFinding(finding)} />
       ))}
       <div class="need-acts">
-        {command.item_id !== undefined && (
+        {noted && off && asNote}
+        {command.item_id !== undefined && !off && (
           <a
             class="button button-main"
             href={places.item(row.job_id, command.item_id, stageOf(row))}
@@ -48,20 +66,7 @@ export function TurnedBackCard({ row }: { row: RefusedRow }) {
         ) : (
           <Button onPress={() => void tryAgain(row)}>{t('needs.again')}</Button>
         )}
-        {noted && (
-          <Button
-            onPress={() =>
-              void act(
-                'note',
-                { job: row.job_id, item: command.item_id ?? '' },
-                { text: inWords(row, why).slice(0, 1000) },
-                { said: row.said, onKept: () => putAway(row.id) },
-              )
-            }
-          >
-            {t('needs.note')}
-          </Button>
-        )}
+        {noted && !off && asNote}
         <TakeAlong text={inWords(row, why)} />
         <Button kind="quiet" onPress={() => putAway(row.id)}>
           {t('needs.away')}

@@ -1,4 +1,5 @@
 import { render } from 'preact';
+import { appStays } from './stays.ts';
 import { touched } from './touch.ts';
 import { watchUpdates } from './update.ts';
 import { UpdateNotice } from './update-notice.tsx';
@@ -8,11 +9,17 @@ const askAgain = 3_600_000;
 
 /** Keeps the app on the device, and current. After the first screen: it must not wait for this. */
 export async function keepOnDevice(): Promise<void> {
-  if (!('serviceWorker' in navigator)) return;
+  if (!('serviceWorker' in navigator)) {
+    appStays.value = false;
+    return;
+  }
   const updating = await watchUpdates({
     workers: navigator.serviceWorker,
     touched,
     reload: () => location.reload(),
+  }).catch((cause) => {
+    appStays.value = navigator.serviceWorker.controller !== null;
+    throw cause;
   });
   const above = document.createElement('div');
   document.getElementById('app')?.before(above);
