@@ -196,7 +196,7 @@ test('a new version waits for the person and leaves what is not sent alone', asy
       return entries.map(({ sentence }) => sentence).filter((one) => /^Width at the bottom/.test(one));
     }, { timeout: 20_000 })
     .toEqual(['Width at the bottom: 30 1/8, by tape.']);
-  await page.getByText('Everything entered on this phone is in the log.').waitFor();
+  await expect.poll(() => page.locator('.unsent-entry').count()).toBe(0);
   expect(said).toEqual([]);
   await context.close();
 });

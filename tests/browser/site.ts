@@ -2,7 +2,7 @@ import { type ChildProcess, spawn } from 'node:child_process';
 import { mkdirSync, readFileSync } from 'node:fs';
 import { createInterface } from 'node:readline';
 import { fileURLToPath } from 'node:url';
-import { type Browser, type BrowserContext, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
+import { type Browser, type BrowserContext, type BrowserContextOptions, chromium, type Locator, type Page } from 'playwright-core';
 import { chromiumHere } from '../../web/scripts/chromium.mjs';
 import { record } from './record.ts';
 
@@ -109,12 +109,15 @@ interface AxeResults {
 
 /**
  * Looks at the screen as it stands on a phone and a desk, by day and by work light: keeps a picture
- * of each and answers what is wrong, a line each. Leaves it on the phone by day.
+ * of each, scrolled to what it is about, and answers what is wrong, a line each. Leaves it on the phone
+ * by day.
  */
-export async function looks(page: Page, name: string): Promise<string[]> {
+export async function looks(page: Page, name: string, about?: Locator): Promise<string[]> {
   const wrong: string[] = [];
   for (const [size, view] of [['desk', desk], ['phone', phone]] as const) {
     await page.setViewportSize(view);
+    // In the middle: at an edge a bar may lie over it.
+    await about?.evaluate((element) => element.scrollIntoView({ block: 'center' }));
     for (const colorScheme of ['dark', 'light'] as const) {
       await page.emulateMedia({ colorScheme });
       await picture(page, `${name}-${size}-${colorScheme}`);
@@ -131,7 +134,8 @@ function tooSmall(): string[] {
   for (const each of document.querySelectorAll('button, a[href], input, textarea')) {
     const { width, height } = each.getBoundingClientRect();
     // Words within a sentence are as high as the sentence (WCAG 2.2, 2.5.8).
-    if (width === 0 || each.closest('p, svg') !== null || !each.checkVisibility()) continue;
+    // A file's own field lies unseen behind its label.
+    if (width <= 1 || each.closest('p, svg') !== null || !each.checkVisibility()) continue;
     if (width < 47.5 || height < 47.5) wrong.push(`too small: ${each.textContent} ${width}×${height}`);
   }
   return wrong;

@@ -62,6 +62,25 @@ describe.each(engines)('$start.name', ({ start, typed }) => {
     await until('the app kept on the device', () =>
       engine.ask(() => navigator.serviceWorker.controller?.state === 'activated'),
     );
+    // What an engine lacks is said on its screen, and nothing else is.
+    const lacks = await engine.ask(() => {
+      const here: [string, unknown][] = [
+        ['indexedDB', globalThis.indexedDB],
+        ['WebAssembly', globalThis.WebAssembly],
+        ['serviceWorker', navigator.serviceWorker],
+        ['locks', navigator.locks],
+        ['BroadcastChannel', globalThis.BroadcastChannel],
+        ['storage.persist', navigator.storage?.persist],
+        ['storage.estimate', navigator.storage?.estimate],
+        ['OffscreenCanvas', globalThis.OffscreenCanvas],
+        ['share', navigator.share],
+      ];
+      return here.filter(([, has]) => has === undefined).map(([name]) => name);
+    });
+    const signs = await engine.ask(() => document.querySelectorAll('.device-signs p').length);
+    console.log(`${engine.name} lacks: ${lacks.join(', ') || 'nothing'}; its screen has ${signs} signs`);
+    const told = ['indexedDB', 'WebAssembly', 'serviceWorker'].filter((name) => lacks.includes(name));
+    expect(signs).toBe(told.length);
     await engine.click({ press: opening });
     const asked = await until('the next reading', () =>
       engine.ask(() => /Tape the (width at the (?:bottom|middle))/i.exec(document.querySelector('.item')?.textContent ?? '')?.[1]),
