@@ -181,7 +181,7 @@ func help(w io.Writer, cmd command, path []string) {
 		fmt.Fprintln(w, cmd.does)
 	}
 	for _, sub := range cmd.subs {
-		fmt.Fprintf(w, "  %-9s %s\n", sub.name, sub.does)
+		fmt.Fprintf(w, "  %-10s %s\n", sub.name, sub.does)
 	}
 	if cmd.more != "" {
 		fmt.Fprintln(w, cmd.more)

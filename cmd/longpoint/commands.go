@@ -12,6 +12,10 @@ func commands() []command {
 			{name: "down", args: "<steps>", does: "Take back the last steps, with their tables' rows", run: migrateDown},
 			{name: "version", does: "Say which step it is at", run: migrateVersion},
 		}},
+		{name: "account", does: "Make a company on a fresh service, or let somebody back in", subs: []command{
+			{name: "create", args: "--company <name> --name <name> --sign-in <name> [--language en|es] [--unit in|mm]", does: "Make a company and its owner", run: createAccount, more: accountHelp},
+			{name: "passphrase", args: "<sign-in name>", does: "Set somebody's passphrase and sign them out everywhere", run: resetPassphrase, more: accountHelp},
+		}},
 		{name: "rebuild", args: "[--check] [--company <id>]", does: "Fold every job's log again and set right what differs; --check only compares", run: rebuild},
 		{name: "backup", args: "[--try] [--days <n>] [--weeks <n>] [--months <n>]", does: "Write the database and the photos into a folder under LONGPOINT_BACKUP_DIR", run: makeBackup, more: backupHelp},
 		{name: "restore", args: "<folder>|latest [--try]", does: "Put a backup into an empty database and its photos into the photo storage", run: restore, more: backupHelp},

@@ -27,6 +27,7 @@ type Person struct {
 	Role      joblog.Role `json:"role" enum:"owner,lead,installer"`
 	Language  string      `json:"language" enum:"en,es"`
 	Unit      length.Unit `json:"unit" enum:"in,mm"`
+	Fine      bool        `json:"fine,omitempty" doc:"Their tape's marks are twice as close: 32nds of an inch, half millimeters"`
 }
 
 // Viewer returns the person as one who asks.
@@ -40,6 +41,21 @@ type Viewer struct {
 	CompanyID string
 	PersonID  string
 	Role      joblog.Role
+}
+
+// Settings are what a person sets about themselves. Fine is how close their tape's marks are.
+type Settings struct {
+	Name     string
+	Language string
+	Unit     length.Unit
+	Fine     bool
+}
+
+// Member is someone of a company as the others see them. Who left stays, for the log names
+// them.
+type Member struct {
+	Person
+	Left bool
 }
 
 // Actor returns the viewer as the rules see them.

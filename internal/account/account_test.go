@@ -187,7 +187,7 @@ func TestSessionCodec(t *testing.T) {
 	if _, err := (account.SessionCodec{}).Encode(until, map[string]any{"person": rosa, "basket": 3}); err == nil {
 		t.Error("a value the store has no column for: want an error, got none")
 	}
-	if _, _, err := account.DecodeSession([]byte("{")); err == nil {
+	if _, _, _, err := account.DecodeSession([]byte("{")); err == nil {
 		t.Error("broken JSON: want an error, got none")
 	}
 }

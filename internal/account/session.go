@@ -10,9 +10,27 @@ import (
 	"github.com/alexedwards/scs/v2"
 )
 
-// sessionPerson is the one thing a session holds. Everything else about a request is in
-// the request or in the store.
-const sessionPerson = "person"
+// What a session holds; everything else about a request is in the request or in the store.
+const (
+	sessionPerson = "person"
+	sessionDevice = "device" // said once, when it begins
+)
+
+// Device is the phone or the browser somebody signs in on, as it calls itself.
+type Device struct {
+	ID   string `json:"id,omitempty"`
+	Name string `json:"name,omitempty"`
+}
+
+// Session is one device a person is signed in on, as they are shown it.
+type Session struct {
+	ID         string
+	DeviceID   string // empty when it did not say
+	DeviceName string
+	CreatedAt  time.Time
+	LastSeenAt time.Time
+	TokenHash  string // to tell which one asks
+}
 
 // NewSessions makes the session manager over a store. Only a hash of a token is stored, so
 // that a copy of the database signs nobody in. The cookie's name and the lifetime are the
@@ -35,12 +53,13 @@ func NewSessions(store scs.CtxStore) *scs.SessionManager {
 }
 
 // Remember signs the person in: from now on the session is theirs, under a new token, so
-// that one planted before the sign-in is worth nothing.
-func Remember(ctx context.Context, m *scs.SessionManager, p Person) error {
+// that one planted before the sign-in is worth nothing. on is the device they are at.
+func Remember(ctx context.Context, m *scs.SessionManager, p Person, on Device) error {
 	if err := m.RenewToken(ctx); err != nil {
 		return fmt.Errorf("renewing the session's token: %w", err)
 	}
 	m.Put(ctx, sessionPerson, p)
+	m.Put(ctx, sessionDevice, on)
 	return nil
 }
 
@@ -58,24 +77,28 @@ type SessionCodec struct{}
 type sessionRecord struct {
 	Deadline time.Time `json:"deadline"`
 	Person   *Person   `json:"person,omitempty"`
+	Device   *Device   `json:"device,omitempty"`
 }
 
-// Encode refuses values other than the person, which the store would have no column for.
+// Encode refuses values other than person and device, which the store would have no column for.
 func (SessionCodec) Encode(deadline time.Time, values map[string]any) ([]byte, error) {
 	record := sessionRecord{Deadline: deadline}
 	for key, value := range values {
-		p, ok := value.(Person)
-		if key != sessionPerson || !ok {
-			return nil, fmt.Errorf("session value %q (%T): sessions hold only the person", key, value)
+		switch v := value.(type) {
+		case Person:
+			record.Person = &v
+		case Device:
+			record.Device = &v
+		default:
+			return nil, fmt.Errorf("session value %q (%T): sessions hold a person and a device only", key, value)
 		}
-		record.Person = &p
 	}
 	return json.Marshal(record)
 }
 
 // Decode is the way back.
 func (SessionCodec) Decode(b []byte) (time.Time, map[string]any, error) {
-	deadline, p, err := DecodeSession(b)
+	deadline, p, _, err := DecodeSession(b)
 	if err != nil || p == nil {
 		return deadline, map[string]any{}, err
 	}
@@ -88,11 +111,14 @@ func EncodeSession(deadline time.Time, p Person) ([]byte, error) {
 }
 
 // DecodeSession reads what the manager hands the store. The person is nil for somebody who
-// has not signed in.
-func DecodeSession(b []byte) (deadline time.Time, p *Person, err error) {
+// has not signed in; the device is there only when the session begins.
+func DecodeSession(b []byte) (deadline time.Time, p *Person, on Device, err error) {
 	var record sessionRecord
 	if err := json.Unmarshal(b, &record); err != nil {
-		return time.Time{}, nil, fmt.Errorf("reading a session: %w", err)
+		return time.Time{}, nil, Device{}, fmt.Errorf("reading a session: %w", err)
 	}
-	return record.Deadline, record.Person, nil
+	if record.Device != nil {
+		on = *record.Device
+	}
+	return record.Deadline, record.Person, on, nil
 }

@@ -32,6 +32,7 @@ const (
 	clientAddress contextKey = iota
 	arrivedAt
 	asksFor
+	overTLS
 )
 
 // identify gives every request a number of its own, for the log and for a person to quote.
@@ -43,6 +44,7 @@ func (s *Server) identify(next http.Handler) http.Handler {
 		w.Header().Set("X-Request-Id", id)
 		w.Header().Set("Date", s.clock().UTC().Format(http.TimeFormat))
 		ctx := request.With(r.Context(), id)
+		ctx = context.WithValue(ctx, overTLS, s.overTLS(r))
 		if strings.HasPrefix(strings.ToLower(r.Header.Get("Accept-Language")), "es") {
 			ctx = context.WithValue(ctx, asksFor, "es")
 		}

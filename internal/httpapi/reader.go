@@ -29,7 +29,18 @@ func (s *Server) reader(ctx context.Context, q ReaderParams) joblog.Reader {
 		r.Language = q.Language
 	}
 	r.Style.Step = step(r.Style.Unit, q.Step)
+	if q.Step == "" && p.Fine {
+		r.Style.Step = fine(r.Style.Unit)
+	}
 	return r
+}
+
+// fine is the distance of marks for who wants them close.
+func fine(u length.Unit) length.Length {
+	if u == length.Millimeters {
+		return length.Millimeter / 2
+	}
+	return length.ThirtySecond
 }
 
 // step is the distance of marks, the unit's usual one where the other unit's was asked for.

@@ -153,8 +153,10 @@ func TestTheCookie(t *testing.T) {
 	if !cookie.HttpOnly || cookie.SameSite != http.SameSiteLaxMode || cookie.Secure || cookie.Path != "/" {
 		t.Errorf("cookie over plain HTTP: got %+v, want HttpOnly, SameSite=Lax, not Secure, path /", cookie)
 	}
-	if _, overTLS := sign("https"); !overTLS.Secure {
-		t.Errorf("cookie over TLS: got %+v, want Secure", overTLS)
+	// The prefix makes browsers hold the cookie to what it says of itself (RFC 6265bis, 4.1.3.2).
+	if _, overTLS := sign("https"); !overTLS.Secure || !strings.HasPrefix(overTLS.Name, "__Host-") || overTLS.Path != "/" || overTLS.Domain != "" ||
+		!overTLS.HttpOnly || overTLS.SameSite != http.SameSiteLaxMode {
+		t.Errorf("cookie over TLS: got %+v, want it __Host-, Secure, HttpOnly, SameSite=Lax, path / and no domain", overTLS)
 	}
 	c.do(http.MethodDelete, "/api/v1/session", nil, nil).want(http.StatusNoContent)
 	// The token itself is worth nothing any more, whoever kept it.

@@ -144,6 +144,8 @@ func (s *Server) routes() http.Handler {
 func (s *Server) register() {
 	s.registerSession()
 	s.registerPeople()
+	s.registerPasskeys()
+	s.registerInvites()
 	s.registerJobs()
 	s.registerCommands()
 	s.registerEvents()

@@ -174,10 +174,17 @@ func (c *client) do(method, path string, body io.Reader, header http.Header) ans
 	for k, v := range header {
 		r.Header[k] = v
 	}
+	if host := header.Get("Host"); host != "" { // one person's cookies, whatever the host is called
+		for _, cookie := range c.http.Jar.Cookies(r.URL) {
+			r.AddCookie(cookie)
+		}
+		r.Host = host
+	}
 	got, err := c.http.Do(r)
 	if err != nil {
 		c.t.Fatalf("%s %s: %v", method, path, err)
 	}
+	c.http.Jar.SetCookies(r.URL, got.Cookies())
 	defer func() { _ = got.Body.Close() }()
 	b, err := io.ReadAll(got.Body)
 	if err != nil {

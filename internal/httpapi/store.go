@@ -9,7 +9,6 @@ import (
 	"longpoint/internal/forecast"
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
-	"longpoint/internal/length"
 	"longpoint/internal/setup"
 	"longpoint/internal/yard"
 )
@@ -23,10 +22,44 @@ type Store interface {
 	Ping(ctx context.Context) error
 	// Company returns the viewer's company. Errors: unauthorized when it is gone.
 	Company(ctx context.Context, v account.Viewer) (account.Company, error)
-	// People lists everyone in the company.
-	People(ctx context.Context, v account.Viewer) ([]account.Person, error)
-	// SetSettings sets the viewer's own language and unit. Errors: invalid, unauthorized.
-	SetSettings(ctx context.Context, v account.Viewer, language string, unit length.Unit) error
+	// People lists the company's crew and who has left it.
+	People(ctx context.Context, v account.Viewer) ([]account.Member, error)
+	// SetSettings sets the viewer's own name, language and unit. Errors: invalid, unauthorized.
+	SetSettings(ctx context.Context, v account.Viewer, set account.Settings) error
+	// SetPassphrase gives a person another passphrase and ends their other sessions. Whoever
+	// calls it sees to it who asks. Errors: not_found.
+	SetPassphrase(ctx context.Context, company, person, hash, butToken string) error
+	// SetRole changes what somebody of the crew may do. Errors: forbidden, conflict, not_found.
+	SetRole(ctx context.Context, v account.Viewer, person string, role joblog.Role) error
+	// RemovePerson takes somebody out of the company. Errors: forbidden, conflict, not_found.
+	RemovePerson(ctx context.Context, v account.Viewer, person string) error
+	// Access returns a person's sessions and passkeys. Errors: forbidden, not_found.
+	Access(ctx context.Context, v account.Viewer, person string) ([]account.Session, []account.Passkey, error)
+	// EndSession signs a person out on one device. Errors: forbidden, not_found.
+	EndSession(ctx context.Context, v account.Viewer, person, session string) error
+	// AddPasskey gives the viewer a passkey. Errors: conflict.
+	AddPasskey(ctx context.Context, v account.Viewer, k account.Passkey) error
+	// RemovePasskey ends a person's passkey. Errors: forbidden, conflict, not_found.
+	RemovePasskey(ctx context.Context, v account.Viewer, person, passkey string) error
+	// FindPasskey returns a passkey with its person, before anyone is known. Errors: not_found.
+	FindPasskey(ctx context.Context, credentialID string) (account.Person, account.Passkey, error)
+	// UsedPasskey keeps what a passkey's use changed.
+	UsedPasskey(ctx context.Context, p account.Person, k account.Passkey) error
+	// KeepCeremony keeps what a device was asked, for a time.
+	KeepCeremony(ctx context.Context, secretHash string, asked account.Asked, lasts time.Duration) error
+	// TakeCeremony returns it, once. Errors: not_found.
+	TakeCeremony(ctx context.Context, secretHash string) (account.Asked, error)
+	// MakeInvite keeps an invitation and returns it with the name and role it is for. Leads
+	// only. Errors: forbidden, invalid, not_found.
+	MakeInvite(ctx context.Context, v account.Viewer, i account.Invite, tokenHash string) (account.Invite, error)
+	// Invites lists the invitations that can be used. Leads only. Errors: forbidden.
+	Invites(ctx context.Context, v account.Viewer) ([]account.Invite, error)
+	// EndInvite takes one back. Leads only. Errors: forbidden, not_found.
+	EndInvite(ctx context.Context, v account.Viewer, invite string) error
+	// FindInvite returns an invitation as it is, before anyone is known. Errors: not_found.
+	FindInvite(ctx context.Context, tokenHash string) (account.Welcome, error)
+	// UseInvite joins by an invitation, once. Errors: conflict, invalid.
+	UseInvite(ctx context.Context, i account.Invite, p account.Person, passphraseHash string, key *account.Passkey) error
 	// HouseRules returns the company's own house rules.
 	HouseRules(ctx context.Context, v account.Viewer) (houserules.Set, error)
 	// SetHouseRules replaces them. Leads only. Errors: forbidden, invalid.

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"github.com/danielgtaylor/huma/v2"
-	"github.com/danielgtaylor/huma/v2/adapters/humachi"
 	"github.com/google/uuid"
 	"github.com/skip2/go-qrcode"
 
@@ -139,8 +138,7 @@ type (
 
 // Resolve takes down where the request came from.
 func (in *enterInput) Resolve(ctx huma.Context) []error {
-	r, _ := humachi.Unwrap(ctx)
-	in.from, _ = r.Context().Value(clientAddress).(string)
+	in.from = addressOf(ctx)
 	return nil
 }
 

@@ -17,7 +17,7 @@ import (
 
 // screens are the paths that the web app draws itself: a reload or a link there gets the
 // page. Anything else that is no file is not there, so that a wrong address reads as one.
-var screens = []string{"/bench", "/board", "/saw", "/walk", "/sign-in", "/you"}
+var screens = []string{"/bench", "/board", "/saw", "/walk", "/join", "/you"}
 
 // webApp serves the built web app from memory.
 type webApp struct {

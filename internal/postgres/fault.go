@@ -45,6 +45,7 @@ var sentences = map[string]struct {
 	"entries_person_fkey":         {fault.Unauthorized, "Sign in again."},
 	"commands_person_fkey":        {fault.Unauthorized, "Sign in again."},
 	"people_passphrase_is_hashed": {fault.Internal, ""},
+	"passkeys_credential_key":     {fault.Conflict, "That passkey is there already."},
 }
 
 // translate turns whatever the driver or the server says into a fault, by SQLSTATE and

@@ -8,7 +8,6 @@ import (
 
 	"longpoint/internal/account"
 	"longpoint/internal/fault"
-	"longpoint/internal/length"
 )
 
 const insertCompany = `
@@ -32,6 +31,9 @@ func (s *Store) CreateCompany(ctx context.Context, c account.Company) (err error
 	if err := checkID("company", c.ID); err != nil {
 		return err
 	}
+	if c.Name, err = account.Name(c.Name); err != nil {
+		return err
+	}
 	return s.inCompany(ctx, c.ID, toWrite, func(w *work) error {
 		b := w.batch()
 		b.exec(insertCompany, pgx.NamedArgs{"company": c.ID, "name": c.Name, "now": w.now})
@@ -50,6 +52,7 @@ const insertPerson = `
 		role,
 		language,
 		unit,
+		fine,
 		created_at
 	)
 	values (
@@ -61,11 +64,28 @@ const insertPerson = `
 		@role,
 		@language,
 		@unit,
+		@fine,
 		@now
 	)`
 
+func (w *work) insertPerson(b *batch, p account.Person, passphraseHash string) {
+	b.exec(insertPerson, pgx.NamedArgs{
+		"company":         p.CompanyID,
+		"person":          p.ID,
+		"name":            p.Name,
+		"sign_in":         p.SignIn,
+		"passphrase_hash": orNull(passphraseHash),
+		"role":            string(p.Role),
+		"language":        p.Language,
+		"unit":            string(p.Unit),
+		"fine":            p.Fine,
+		"now":             w.now,
+	})
+}
+
 // AddPerson adds someone to the company p.CompanyID, with the hash of the passphrase they
-// sign in with (account.Hasher.Hash). p.SignIn is written as account.SignInName writes it.
+// sign in with (account.Hasher.Hash). Names are written as account.Name and SignInName write
+// them.
 // For whoever sets up the service; the caller sees to it that nobody else gets here.
 //
 // Errors: invalid for an id, name, sign-in name, role, language or unit that cannot be;
@@ -79,48 +99,52 @@ func (s *Store) AddPerson(ctx context.Context, p account.Person, passphraseHash 
 	if err := checkID("person", p.ID); err != nil {
 		return err
 	}
-	signIn, err := account.SignInName(p.SignIn)
-	if err != nil {
+	if p, err = written(p); err != nil {
 		return err
 	}
 	return s.inCompany(ctx, p.CompanyID, toWrite, func(w *work) error {
 		b := w.batch()
-		b.exec(insertPerson, pgx.NamedArgs{
-			"company":         p.CompanyID,
-			"person":          p.ID,
-			"name":            p.Name,
-			"sign_in":         signIn,
-			"passphrase_hash": passphraseHash,
-			"role":            string(p.Role),
-			"language":        p.Language,
-			"unit":            string(p.Unit),
-			"now":             w.now,
-		})
+		w.insertPerson(b, p, passphraseHash)
 		b.commit()
 		return w.send(ctx, b)
 	})
 }
 
+// written is the person with both names as they are stored.
+func written(p account.Person) (account.Person, error) {
+	var err error
+	if p.SignIn, err = account.SignInName(p.SignIn); err != nil {
+		return p, err
+	}
+	p.Name, err = account.Name(p.Name)
+	return p, err
+}
+
 const updateSettings = `
 	update people
 	set
+		name = @name,
 		language = @language,
-		unit = @unit
+		unit = @unit,
+		fine = @fine
 	where company_id = @company
 		and person_id = @person
 	returning person_id`
 
-// SetSettings sets the language and the unit the viewer reads in. Their own only.
+// SetSettings sets what the viewer is called and how they read. Their own only.
 //
-// Errors: invalid for a language or a unit that there is none of; unauthorized when the person
-// is gone; unavailable; internal.
-func (s *Store) SetSettings(ctx context.Context, v account.Viewer, language string, unit length.Unit) (err error) {
-	defer fault.In(&err, "setting a person's language and unit")
+// Errors: invalid for a name that cannot be and a language or a unit that there is none of;
+// unauthorized when the person is gone; unavailable; internal.
+func (s *Store) SetSettings(ctx context.Context, v account.Viewer, set account.Settings) (err error) {
+	defer fault.In(&err, "setting a person's name, language and unit")
+	if set.Name, err = account.Name(set.Name); err != nil {
+		return err
+	}
 	return s.inCompany(ctx, v.CompanyID, toWrite, func(w *work) error {
 		var id string
 		b := w.batch()
 		b.one(fault.New(fault.Unauthorized, "Sign in again."), updateSettings,
-			pgx.NamedArgs{"company": v.CompanyID, "person": v.PersonID, "language": language, "unit": string(unit)}, &id)
+			pgx.NamedArgs{"company": v.CompanyID, "person": v.PersonID, "name": set.Name, "language": set.Language, "unit": string(set.Unit), "fine": set.Fine}, &id)
 		b.commit()
 		return w.send(ctx, b)
 	})
@@ -134,7 +158,9 @@ const listPeople = `
 		sign_in,
 		role,
 		language,
-		unit
+		unit,
+		fine,
+		left_at is not null
 	from people
 	where company_id = @company
 		and role <> 'guest'
@@ -161,24 +187,25 @@ func (s *Store) Company(ctx context.Context, v account.Viewer) (c account.Compan
 	return c, err
 }
 
-// People lists the crew of the viewer's company, by name. Anyone signed in may read it.
+// People lists the crew of the viewer's company, by name, and who has left it: the log names
+// them. Anyone signed in may read it.
 //
 // Errors: unavailable; internal.
-func (s *Store) People(ctx context.Context, v account.Viewer) (out []account.Person, err error) {
+func (s *Store) People(ctx context.Context, v account.Viewer) (out []account.Member, err error) {
 	defer fault.In(&err, "listing people")
 	err = s.inCompany(ctx, v.CompanyID, toRead, func(w *work) error {
 		b := w.batch()
-		list(b, &out, scanPerson, listPeople, readArgs(v, nil))
+		list(b, &out, scanMember, listPeople, readArgs(v, nil))
 		b.commit()
 		return w.send(ctx, b)
 	})
 	return out, err
 }
 
-func scanPerson(rows pgx.CollectableRow) (account.Person, error) {
-	var p account.Person
-	err := rows.Scan(personColumns(&p)...)
-	return p, err
+func scanMember(rows pgx.CollectableRow) (account.Member, error) {
+	var m account.Member
+	err := rows.Scan(append(personColumns(&m.Person), &m.Left)...)
+	return m, err
 }
 
 // personColumns are where the columns of a person go, in the order they are always listed.
@@ -191,6 +218,7 @@ func personColumns(p *account.Person) []any {
 		&p.Role,
 		&p.Language,
 		&p.Unit,
+		&p.Fine,
 	}
 }
 
@@ -203,6 +231,7 @@ const findSignIn = `
 		role,
 		language,
 		unit,
+		fine,
 		passphrase_hash
 	from find_sign_in(@name)`
 

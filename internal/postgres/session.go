@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"github.com/alexedwards/scs/v2"
+	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
 
 	"longpoint/internal/account"
@@ -31,6 +32,7 @@ const findSession = `
 		role,
 		language,
 		unit,
+		fine,
 		expires_at
 	from session_find(@token, @now)`
 
@@ -63,6 +65,9 @@ const saveSession = `
 		company_id,
 		token_hash,
 		person_id,
+		session_id,
+		device_id,
+		device_name,
 		created_at,
 		last_seen_at,
 		expires_at
@@ -71,6 +76,9 @@ const saveSession = `
 		@company,
 		@token,
 		@person,
+		@session,
+		@device,
+		@device_name,
 		@now,
 		@now,
 		@expires
@@ -85,18 +93,21 @@ const saveSession = `
 // Errors: unauthorized when the person is gone; unavailable; internal.
 func (x Sessions) CommitCtx(ctx context.Context, token string, b []byte, expiry time.Time) (err error) {
 	defer fault.In(&err, "saving a session")
-	_, p, err := account.DecodeSession(b)
+	_, p, on, err := account.DecodeSession(b)
 	if err != nil || p == nil {
 		return err
 	}
 	return x.store.inCompany(ctx, p.CompanyID, toWrite, func(w *work) error {
 		b := w.batch()
 		b.exec(saveSession, pgx.NamedArgs{
-			"company": p.CompanyID,
-			"token":   token,
-			"person":  p.ID,
-			"now":     w.now,
-			"expires": expiry.UTC(),
+			"company":     p.CompanyID,
+			"token":       token,
+			"person":      p.ID,
+			"session":     uuid.Must(uuid.NewV7()).String(),
+			"device":      orNull(on.ID),
+			"device_name": on.Name,
+			"now":         w.now,
+			"expires":     expiry.UTC(),
 		})
 		b.commit()
 		return w.send(ctx, b)

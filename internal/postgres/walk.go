@@ -45,6 +45,9 @@ func (s *Store) AddGuest(ctx context.Context, v account.Viewer, g account.Person
 	if err := checkID("person", g.ID); err != nil {
 		return err
 	}
+	if g.Name, err = account.Name(g.Name); err != nil {
+		return err
+	}
 	return s.inCompany(ctx, v.CompanyID, toWrite, func(w *work) error {
 		b := w.batch()
 		b.exec(insertGuest, pgx.NamedArgs{
@@ -237,7 +240,8 @@ const readGuest = `
 		coalesce(sign_in, ''),
 		role,
 		language,
-		unit
+		unit,
+		fine
 	from people
 	where company_id = @company
 		and person_id = @person`

@@ -213,7 +213,9 @@ func newBrowser(s *site) *browser {
 		}
 		_, _ = w.Write([]byte("nobody"))
 	})
-	mux.HandleFunc("/sign-in", func(w http.ResponseWriter, r *http.Request) { fail(w, account.Remember(r.Context(), m, s.rosa)) })
+	mux.HandleFunc("/sign-in", func(w http.ResponseWriter, r *http.Request) {
+		fail(w, account.Remember(r.Context(), m, s.rosa, account.Device{Name: "Android phone"}))
+	})
 	mux.HandleFunc("/sign-out", func(w http.ResponseWriter, r *http.Request) { fail(w, m.Destroy(r.Context())) })
 	return &browser{s: s, handler: m.LoadAndSave(mux)}
 }

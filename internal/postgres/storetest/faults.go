@@ -31,16 +31,16 @@ func testFaults(t *testing.T) {
 			sentence string
 		}{
 			{"company id again", s.store.CreateCompany(ctx(t), s.company), fault.Conflict, "Another company has that id already."},
-			{"company without a name", s.store.CreateCompany(ctx(t), account.Company{ID: newID(), Name: " "}), fault.Invalid, "A company needs a name of at most 120 characters."},
+			{"company without a name", s.store.CreateCompany(ctx(t), account.Company{ID: newID(), Name: " "}), fault.Invalid, "A name needs at least one letter."},
 			{"company id", s.store.CreateCompany(ctx(t), account.Company{ID: "7", Name: "x"}), fault.Invalid, "The id of the company is not a UUID in lower case."},
 			{"person id again", person(func(p *account.Person) { p.ID = s.rosa.ID }), fault.Conflict, "Another person has that id already."},
 			{"sign-in name again", person(func(p *account.Person) { p.SignIn = "Harbor-Rosa" }), fault.Conflict, "That sign-in name is taken."},
 			{"role", person(func(p *account.Person) { p.Role = "boss" }), fault.Invalid, "A person is an owner, a lead or an installer."},
 			{"language", person(func(p *account.Person) { p.Language = "fr" }), fault.Invalid, "The language is English (en) or Spanish (es)."},
 			{"unit", person(func(p *account.Person) { p.Unit = "ft" }), fault.Invalid, "The unit is inches (in) or millimeters (mm)."},
-			{"name too long", person(func(p *account.Person) { p.Name = strings.Repeat("a", 121) }), fault.Invalid, "A person needs a name of at most 120 characters."},
+			{"name too long", person(func(p *account.Person) { p.Name = strings.Repeat("a", 121) }), fault.Invalid, "A name may have at most 120 characters."},
 			{"no such company", person(func(p *account.Person) { p.CompanyID = newID() }), fault.NotFound, "There is no such company."},
-			{"null character", person(func(p *account.Person) { p.Name = "A\x00da" }), fault.Invalid, "Something sent holds characters or numbers that cannot be kept."},
+			{"null character", person(func(p *account.Person) { p.Language = "e\x00" }), fault.Invalid, "Something sent holds characters or numbers that cannot be kept."},
 		} {
 			if !fault.Is(tc.err, tc.code) || fault.SentenceOf(tc.err) != tc.sentence {
 				t.Errorf("%s: want %s %q, got %v", tc.name, tc.code, tc.sentence, tc.err)

@@ -178,7 +178,7 @@ func testReading(t *testing.T) {
 		}
 		people, err := s.store.People(ctx(t), s.rosa.Viewer())
 		s.must(err)
-		want := []account.Person{s.ivan, s.lead, s.rosa}
+		want := []account.Member{{Person: s.ivan}, {Person: s.lead}, {Person: s.rosa}}
 		if !reflect.DeepEqual(people, want) {
 			t.Errorf("people: want %+v, got %+v", want, people)
 		}

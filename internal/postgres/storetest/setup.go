@@ -42,6 +42,7 @@ func Run(t *testing.T) {
 		{"accounts", testAccounts},
 		{"listening", testListening},
 		{"faults", testFaults},
+		{"people", testPeople},
 		{"walks", testWalks},
 		{"photos", testPhotos},
 		{"bundles", testBundles},

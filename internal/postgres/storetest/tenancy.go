@@ -38,6 +38,23 @@ func (s *site) companyTables() []string {
 	return out
 }
 
+// fill puts something of the company into every table. A new table is found by the tests
+// that call it, and fails them until it is filled here.
+func (s *site) fill() {
+	s.t.Helper()
+	h := s.lived()
+	s.openWalk(h)
+	s.must(s.store.SetStockList(ctx(s.t), s.lead.Viewer(), h.job, yard.List{}))
+	s.must(s.store.KeepStockPlan(ctx(s.t), s.lead.Viewer(), h.job, yard.Plan{}))
+	_, err := s.store.SubmitTogether(ctx(s.t), s.lead.Viewer(), s.addRooms(h.job, "Attic"))
+	s.must(err)
+	s.must(s.store.PutTemplate(ctx(s.t), s.lead.Viewer(), jobsetup.Template{ID: newID(), Name: "Unit A", Rooms: []jobsetup.Room{{Name: "Hall"}}}))
+	s.give(s.rosa, h.job, tick(h.door, "painted")) // a refused command is a row too
+	s.signedIn(s.rosa, "a")
+	s.invited(account.Invite{Role: joblog.Installer, Language: "en"}, "i")
+	s.must(s.store.AddPasskey(ctx(s.t), s.rosa.Viewer(), passkey("rosa's")))
+}
+
 // as runs do in a transaction of the service's role, for a company or none, and rolls it
 // back.
 func (s *site) as(company string, do func(pgx.Tx) error) error {
@@ -71,17 +88,7 @@ func testTenancy(t *testing.T) {
 	t.Run("without a company and for another one there is nothing", func(t *testing.T) {
 		t.Parallel()
 		s := setup(t)
-		h := s.lived()
-		s.openWalk(h)
-		s.must(s.store.SetStockList(ctx(t), s.lead.Viewer(), h.job, yard.List{}))
-		s.must(s.store.KeepStockPlan(ctx(t), s.lead.Viewer(), h.job, yard.Plan{}))
-		_, err := s.store.SubmitTogether(ctx(t), s.lead.Viewer(), s.addRooms(h.job, "Attic"))
-		s.must(err)
-		s.must(s.store.PutTemplate(ctx(t), s.lead.Viewer(), jobsetup.Template{ID: newID(), Name: "Unit A", Rooms: []jobsetup.Room{{Name: "Hall"}}}))
-		s.give(s.rosa, h.job, tick(h.door, "painted")) // a refused command is a row too
-		s.exec(`
-			insert into sessions (company_id, token_hash, person_id, created_at, last_seen_at, expires_at)
-			values ($1, repeat('a', 43), $2, $3, $3, $3)`, s.company.ID, s.rosa.ID, day)
+		s.fill()
 		inland, _, _, _ := s.crew("inland")
 		for _, table := range s.companyTables() {
 			if n := value[int64](s, `select count(*) from `+table+` where company_id = $1`, s.company.ID); n == 0 {
@@ -186,6 +193,38 @@ func testTenancy(t *testing.T) {
 			return err
 		}); err != nil {
 			t.Errorf("update without WHERE: %v", err)
+		}
+	})
+
+	t.Run("nothing is read, added, changed, taken or moved across companies, in any table", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		s.fill()
+		inland, _, _, _ := s.crew("inland")
+		for _, table := range s.companyTables() {
+			before := value[string](s, `select md5(string_agg(r::text, '|' order by r::text)) from `+table+` r`)
+			row := value[string](s, `select to_jsonb(r)::text from `+table+` r where company_id = $1 limit 1`, s.company.ID)
+			try := func(what, company, statement string, args ...any) {
+				t.Helper()
+				var n int64
+				err := s.as(company, func(tx pgx.Tx) error {
+					tag, err := tx.Exec(ctx(t), statement, args...)
+					n = tag.RowsAffected()
+					return err
+				})
+				if refused := sqlState(err) == "42501"; !refused && (err != nil || n != 0) {
+					t.Errorf("%s: %s: want no row or 42501 (insufficient_privilege), got %d rows and %v", table, what, n, err)
+				}
+			}
+			try("reading", inland.ID, `select from `+table+` where company_id = $1`, s.company.ID)
+			try("changing", inland.ID, `update `+table+` set company_id = company_id where company_id = $1`, s.company.ID)
+			try("taking", inland.ID, `delete from `+table+` where company_id = $1`, s.company.ID)
+			try("adding", inland.ID, `insert into `+table+` select * from jsonb_populate_record(null::`+table+`, $1::text::jsonb)`, row)
+			try("adding without a company", "", `insert into `+table+` select * from jsonb_populate_record(null::`+table+`, $1::text::jsonb)`, row)
+			try("moving ours to them", s.company.ID, `update `+table+` set company_id = $1`, inland.ID)
+			if after := value[string](s, `select md5(string_agg(r::text, '|' order by r::text)) from `+table+` r`); after != before {
+				t.Errorf("%s: its rows are not what they were", table)
+			}
 		}
 	})
 

@@ -14,7 +14,7 @@ import (
 	"longpoint/migrations"
 )
 
-// beforeWalks is the schema's version before there were walkthroughs.
+// beforeWalks is how many steps there were before walkthroughs.
 const beforeWalks = 2
 
 // walkthrough is a walk of a house's only room with a link to it.
