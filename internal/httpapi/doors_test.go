@@ -36,6 +36,8 @@ type door struct {
 	part bool
 	// commands are always answered, each with its outcome.
 	commands bool
+	// gone is for what answers 204 for a thing that is not there, and so for one of others'.
+	gone bool
 	// reason is why somebody who is not of the job may get an answer; for crewOwn and leadOwn
 	// an answer about their own company.
 	reason string
@@ -50,6 +52,7 @@ type rooms struct {
 	invite   httpapi.InviteLine
 	session  string
 	passkey  string
+	template string
 	marker   string
 	installs string // our installer's id
 }
@@ -83,9 +86,15 @@ var whoMayCome = map[string]door{
 	"send-commands":       {for_: ofTheJob, commands: true},
 
 	"set-job-stock-list": {for_: leadOfJob, body: anything(map[string]any{"lines": []any{}})},
-	"open-walk":          {for_: leadOfJob, body: anything(map[string]any{"guest_name": "Nobody", "language": "en", "address": walkAddress})},
-	"end-walk-link":      {for_: leadOfJob},
-	"make-walk-link":     {for_: leadOfJob, body: anything(map[string]any{"address": walkAddress})},
+	"preview-schedule":   {for_: leadOfJob, body: anything(httpapi.ScheduleSheet{Sheet: []byte("room,mark,width,height\nHall,D2,30,80\n")})},
+	"import-schedule": {for_: leadOfJob, body: func(*rooms) any {
+		return httpapi.ScheduleImport{TogetherParams: asked(newID()), ScheduleSheet: httpapi.ScheduleSheet{Sheet: []byte("room,mark,width,height\nHall,D2,30,80\n")}}
+	}},
+	"copy-room":      {for_: leadOfJob, body: func(*rooms) any { return httpapi.RoomCopy{TogetherParams: asked(newID()), Name: "Hall two"} }},
+	"use-template":   {for_: leadOfJob, body: func(*rooms) any { return httpapi.TemplateUse{TogetherParams: asked(newID())} }},
+	"open-walk":      {for_: leadOfJob, body: anything(map[string]any{"guest_name": "Nobody", "language": "en", "address": walkAddress})},
+	"end-walk-link":  {for_: leadOfJob},
+	"make-walk-link": {for_: leadOfJob, body: anything(map[string]any{"address": walkAddress})},
 
 	"remove-person":  {for_: lead},
 	"get-access":     {for_: lead},
@@ -97,6 +106,12 @@ var whoMayCome = map[string]door{
 		return map[string]any{"person": r.b.ours.lead.ID, "address": walkAddress}
 	}},
 
+	"drop-template": {for_: lead, gone: true}, // taking away what is not there is done already
+	"make-template": {for_: lead, body: func(r *rooms) any {
+		return httpapi.TemplateNew{ID: newID(), Name: "Taken", Kind: "rooms", Job: r.job}
+	}},
+
+	"list-templates": {for_: leadOwn, reason: "what a company has put by"},
 	"list-invites":   {for_: leadOwn, reason: "a company's own invitations"},
 	"set-rules":      {for_: leadOwn, body: anything(map[string]any{"set": map[string]int64{}}), reason: "a company's own house rules"},
 	"set-stock-list": {for_: leadOwn, body: anything(map[string]any{"lines": []any{}}), reason: "a company's own list"},
@@ -137,6 +152,8 @@ func furnish(b *bundle) *rooms {
 	var made httpapi.InviteLink
 	r.lead.post("/api/v1/invites", map[string]any{"name": r.marker, "address": walkAddress}).want(http.StatusOK).into(&made)
 	r.invite = made.Invite
+	r.template = newID()
+	r.lead.post("/api/v1/templates", httpapi.TemplateNew{ID: r.template, Name: r.marker, Kind: "rooms", Job: r.job}).want(http.StatusOK)
 	device := newAuthenticator(b.t)
 	device.add(r.lead)
 	var access httpapi.Access
@@ -182,7 +199,8 @@ func TestNobodyElseGetsIn(t *testing.T) {
 	var last []func() // what is sent as a command is the sender's to see from then on
 	for template, item := range doc.Paths.Map() {
 		path := strings.NewReplacer("{job}", r.job, "{item}", r.item, "{room}", r.room, "{walk}", r.link.WalkID, "{photo}", r.photo.id,
-			"{person}", b.ours.lead.ID, "{invite}", r.invite.ID, "{session}", r.session, "{passkey}", r.passkey).Replace(template)
+			"{person}", b.ours.lead.ID, "{invite}", r.invite.ID, "{session}", r.session, "{passkey}", r.passkey,
+			"{template}", r.template).Replace(template)
 		if strings.Contains(path, "{") {
 			t.Errorf("%s: give what stands in braces a real id here", template)
 			continue
@@ -280,6 +298,8 @@ func (d door) judge(t *testing.T, what, role string, a answer) {
 		want(http.StatusOK)
 	case d.for_ == ofTheJob:
 		want(http.StatusNotFound)
+	case d.gone && role == "stranger":
+		want(http.StatusNoContent)
 	case d.for_ == leadOfJob, d.for_ == lead:
 		want(http.StatusNotFound, http.StatusForbidden)
 	case d.for_ == leadOwn && role == "installer":
@@ -325,7 +345,7 @@ func (r *rooms) wantNothingOf(what, role string, d door, a answer) {
 func (r *rooms) snapshot() []string {
 	var out []string
 	for _, path := range []string{r.path("/log"), r.path("/photos"), r.path("/walks"), r.path("/stock"), "/api/v1/people", "/api/v1/invites",
-		"/api/v1/rules", "/api/v1/stock/list", "/api/v1/people/" + r.b.ours.lead.ID + "/access"} {
+		"/api/v1/rules", "/api/v1/templates", "/api/v1/stock/list", "/api/v1/people/" + r.b.ours.lead.ID + "/access"} {
 		a := r.lead.get(path).want(http.StatusOK)
 		var v map[string]any
 		a.into(&v)

@@ -125,7 +125,7 @@ func (a *authenticator) sign(options json.RawMessage, origin string, l lies) map
 		"response": map[string]any{"authenticatorData": b64(data), "clientDataJSON": b64(client), "signature": b64(signature), "userHandle": b64(handle)}}
 }
 
-type asked struct {
+type question struct {
 	Secret  string
 	Options json.RawMessage
 }
@@ -136,7 +136,7 @@ var phoneDevice = map[string]any{"id": "018f0000-0000-7000-8000-0000000000aa", "
 func (a *authenticator) add(c *client) {
 	a.t.Helper()
 	header := named()
-	var q asked
+	var q question
 	c.do(http.MethodPost, "/api/v1/session/passkeys/begin", nil, header).want(http.StatusOK).into(&q)
 	answered := a.create(q.Options, "http://"+header.Get("Host"), lies{})
 	c.do(http.MethodPost, "/api/v1/session/passkeys", encode(a.t, map[string]any{"secret": q.Secret, "answer": answered, "device": phoneDevice}), header).want(http.StatusOK)
@@ -149,12 +149,12 @@ func named() http.Header { return http.Header{"Host": {"trim.example"}} }
 func (a *authenticator) signIn(c *client, l lies) answer {
 	a.t.Helper()
 	header := named()
-	var q asked
+	var q question
 	c.do(http.MethodPost, "/api/v1/session/passkey/begin", nil, header).want(http.StatusOK).into(&q)
 	return a.answer(c, q, l)
 }
 
-func (a *authenticator) answer(c *client, q asked, l lies) answer {
+func (a *authenticator) answer(c *client, q question, l lies) answer {
 	a.t.Helper()
 	return c.do(http.MethodPost, "/api/v1/session/passkey",
 		encode(a.t, map[string]any{"secret": q.Secret, "answer": a.sign(q.Options, "http://trim.example", l), "device": phoneDevice}), named())
@@ -205,7 +205,7 @@ func TestAPasskeySignsIn(t *testing.T) {
 	}
 	// An answer is taken once.
 	c := b.client()
-	var q asked
+	var q question
 	c.do(http.MethodPost, "/api/v1/session/passkey/begin", nil, named()).want(http.StatusOK).into(&q)
 	device.count += 10
 	device.answer(c, q, lies{}).want(http.StatusOK)
@@ -318,7 +318,7 @@ func TestJoiningByPasskey(t *testing.T) {
 	b := setup(t, func(c *app.Config) { c.Guesses = 50 })
 	made := invite(b, b.as(b.ours.lead), nil)
 	device, c := newAuthenticator(t), b.client()
-	var q asked
+	var q question
 	c.do(http.MethodPost, "/api/v1/join/passkey", encode(t, map[string]string{"token": tokenOf(made), "name": "Sol Vega", "sign_in": "sol"}), named()).want(http.StatusOK).into(&q)
 	body := map[string]any{"token": tokenOf(made), "name": "Sol Vega", "sign_in": "sol",
 		"passkey": map[string]any{"secret": q.Secret, "answer": device.create(q.Options, "http://trim.example", lies{})}}
