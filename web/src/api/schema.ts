@@ -21,6 +21,44 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/invites": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Invitations that can still be used */
+        get: operations["list-invites"];
+        put?: never;
+        /**
+         * Invite somebody into the company
+         * @description Leads only, and to no more than they are. Answers with the link, which is never shown again and works once.
+         */
+        post: operations["invite"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/invites/{invite}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Take an invitation back */
+        delete: operations["end-invite"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/jobs": {
         parameters: {
             query?: never;
@@ -527,6 +565,60 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/join": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Use an invitation, and be signed in */
+        post: operations["join"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/join/look": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * What an invitation is for
+         * @description Throttled: 429 with Retry-After.
+         */
+        post: operations["look-at-invite"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/join/passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ask what a device is to answer for a passkey to join with */
+        post: operations["join-with-passkey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/people": {
         parameters: {
             query?: never;
@@ -534,11 +626,105 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Everyone in the company */
+        /** Everyone in the company, and who has left it */
         get: operations["list-people"];
         put?: never;
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Take somebody out of the company
+         * @description Leads only; only an owner for owners. Ends their sessions and passkeys; the log keeps their name.
+         */
+        delete: operations["remove-person"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/access": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Where a person is signed in and with what
+         * @description Their own, or a lead's look at whom they manage.
+         */
+        get: operations["get-access"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/passkeys/{passkey}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** End a passkey */
+        delete: operations["remove-passkey"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/role": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Change what somebody may do
+         * @description Leads only; only an owner for owners.
+         */
+        put: operations["set-role"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/sessions/{session}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Sign a person out on one device */
+        delete: operations["end-session"];
         options?: never;
         head?: never;
         patch?: never;
@@ -584,6 +770,97 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/session/passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Sign in by passkey */
+        post: operations["sign-in-by-passkey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/session/passkey/begin": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Ask what a device is to answer to sign in by passkey
+         * @description Says nothing about who is known here. Throttled: 429 with Retry-After.
+         */
+        post: operations["begin-passkey-sign-in"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/session/passkeys": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keep a new passkey of the person signed in */
+        post: operations["add-passkey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/session/passkeys/begin": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ask what a device is to answer for a new passkey */
+        post: operations["begin-passkey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/session/passphrase": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Change one's own passphrase
+         * @description Signs the person out everywhere else. Wrong guesses of the old one are throttled: 429 with Retry-After.
+         */
+        put: operations["set-passphrase"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/session/settings": {
         parameters: {
             query?: never;
@@ -592,7 +869,7 @@ export interface paths {
             cookie?: never;
         };
         get?: never;
-        /** Set how the person signed in reads */
+        /** Set what the person signed in is called and how they read */
         put: operations["set-settings"];
         post?: never;
         delete?: never;
@@ -716,6 +993,12 @@ export interface components {
             /** @enum {string} */
             about: "nail_hole" | "dent" | "crack" | "wall_gap" | "open_joint" | "loose" | "rubs" | "latch" | "uneven_gap" | "paint" | "other";
             label: string;
+        };
+        Access: {
+            /** @description The oldest first */
+            passkeys: components["schemas"]["PasskeyLine"][];
+            /** @description The one last used first */
+            sessions: components["schemas"]["SessionLine"][];
         };
         ActView: {
             /** @enum {string} */
@@ -852,6 +1135,21 @@ export interface components {
             thickness: number;
             /** Format: int64 */
             width: number;
+        };
+        Ceremony: {
+            /** @description WebAuthn Level 3: PublicKeyCredentialCreationOptionsJSON or PublicKeyCredentialRequestOptionsJSON */
+            options: {
+                [key: string]: unknown;
+            };
+            /** @description Sent back with the answer, once, within five minutes */
+            secret: string;
+        };
+        CeremonyAnswer: {
+            /** @description WebAuthn Level 3: RegistrationResponseJSON or AuthenticationResponseJSON */
+            answer: {
+                [key: string]: unknown;
+            };
+            secret: string;
         };
         CheckAnswer: {
             /** Format: date-time */
@@ -1573,6 +1871,47 @@ export interface components {
                 [key: string]: number;
             };
         };
+        InviteLine: {
+            /** Format: date-time */
+            expires_at: string;
+            /** Format: uuid */
+            id: string;
+            /** Format: uuid */
+            invited_by: string;
+            name?: string;
+            /**
+             * Format: uuid
+             * @description Who is to come back
+             */
+            person_id?: string;
+            /** @enum {string} */
+            role: "owner" | "lead" | "installer";
+        };
+        InviteLink: {
+            invite: components["schemas"]["InviteLine"];
+            link: string;
+            /** @description The link as a QR code: a row of 0 and 1 for each line of modules */
+            qr: string[];
+        };
+        InviteList: {
+            /** @description The newest first */
+            invites: components["schemas"]["InviteLine"][];
+        };
+        InviteToken: {
+            token: string;
+        };
+        InviteWelcome: {
+            /** @description It is for somebody of the crew: they keep name and sign-in name, and set a passphrase or a passkey */
+            back?: boolean;
+            company_name: string;
+            /** @description A name */
+            invited_by: string;
+            /** @enum {string} */
+            language: "en" | "es";
+            name?: string;
+            /** @enum {string} */
+            role: "owner" | "lead" | "installer";
+        };
         Item: {
             /** Format: int64 */
             added_seq: number;
@@ -1854,6 +2193,26 @@ export interface components {
             /** @enum {string} */
             unit: "in" | "mm";
         };
+        Join: {
+            device?: components["schemas"]["SignInDevice"];
+            /** @enum {string} */
+            language?: "en" | "es";
+            /** @description For somebody new */
+            name?: string;
+            passkey?: components["schemas"]["CeremonyAnswer"];
+            /** @description One of passphrase and passkey */
+            passphrase?: string;
+            /** @description For somebody new */
+            sign_in?: string;
+            token: string;
+            /** @enum {string} */
+            unit?: "in" | "mm";
+        };
+        JoinWith: {
+            name?: string;
+            sign_in?: string;
+            token: string;
+        };
         Layout: {
             chosen?: {
                 [key: string]: components["schemas"]["Choice"];
@@ -1973,6 +2332,8 @@ export interface components {
             /** Format: uuid */
             company_id: string;
             company_name: string;
+            /** @description Lengths are printed to 32nds of an inch or half millimeters */
+            fine?: boolean;
             /** @enum {string} */
             language: "en" | "es";
             name: string;
@@ -2050,11 +2411,34 @@ export interface components {
             /** @enum {string} */
             side: "homeowner" | "lead" | "crew";
         };
+        NewInvite: {
+            /** @description Where the page is that invitations are opened at; the secret is put behind its # */
+            address: string;
+            /** @enum {string} */
+            language?: "en" | "es";
+            /** @description What they are called; they may change it as they join */
+            name?: string;
+            /**
+             * Format: uuid
+             * @description Who is to come back; role, name and language are then theirs
+             */
+            person?: string;
+            /** @enum {string} */
+            role?: "owner" | "lead" | "installer";
+        };
         NewLinkBody: {
             address: string;
             /** Format: int64 */
             days?: number;
             passphrase?: string;
+        };
+        NewPasskey: {
+            /** @description WebAuthn Level 3: RegistrationResponseJSON or AuthenticationResponseJSON */
+            answer: {
+                [key: string]: unknown;
+            };
+            device?: components["schemas"]["SignInDevice"];
+            secret: string;
         };
         NewWalk: {
             /** @description Where the homeowner's page is; the link's secret is put behind its # */
@@ -2245,12 +2629,32 @@ export interface components {
             key: string;
             reason: string;
         };
+        PasskeyLine: {
+            /** @description The device it was made on; may be empty */
+            device: string;
+            /** Format: uuid */
+            id: string;
+            /** Format: date-time */
+            made_at: string;
+            /** Format: date-time */
+            used_at?: string;
+        };
+        PasskeySignIn: {
+            /** @description WebAuthn Level 3: RegistrationResponseJSON or AuthenticationResponseJSON */
+            answer: {
+                [key: string]: unknown;
+            };
+            device?: components["schemas"]["SignInDevice"];
+            secret: string;
+        };
         PeopleList: {
             people: components["schemas"]["Person"][];
         };
         Person: {
             /** Format: uuid */
             id: string;
+            /** @description No longer of the company; the log still names them */
+            left?: boolean;
             name: string;
             /** @enum {string} */
             role: "owner" | "lead" | "installer";
@@ -3243,6 +3647,21 @@ export interface components {
             /** @description The class, and what it was worked out from */
             text: string;
         };
+        SessionLine: {
+            /** @description What the device calls itself; may be empty */
+            device: string;
+            /** @description The one that asks */
+            here?: boolean;
+            /** Format: uuid */
+            id: string;
+            /**
+             * Format: date-time
+             * @description Last heard of, to ten minutes
+             */
+            seen_at: string;
+            /** Format: date-time */
+            signed_in_at: string;
+        };
         SetClimate: {
             climate?: components["schemas"]["Climate"];
         };
@@ -3257,6 +3676,10 @@ export interface components {
             /** @description Top edges show from stairs or a landing: the top bead is needed */
             seen_from_above?: boolean;
             unit: components["schemas"]["Unit"];
+        };
+        SetPassphrase: {
+            new: string;
+            old: string;
         };
         SetProduct: {
             /**
@@ -3283,6 +3706,10 @@ export interface components {
              */
             product_id: string;
             times?: components["schemas"]["SheetTime"][];
+        };
+        SetRole: {
+            /** @enum {string} */
+            role: "owner" | "lead" | "installer";
         };
         SetRules: {
             set: {
@@ -3311,8 +3738,12 @@ export interface components {
             lean?: "left" | "right";
         };
         Settings: {
+            /** @description Marks twice as close, 32nds or half millimeters; as it is when left out */
+            fine?: boolean;
             /** @enum {string} */
             language: "en" | "es";
+            /** @description Their own name; as it is when left out */
+            name?: string;
             /**
              * @description Unit lengths are printed in
              * @enum {string}
@@ -3384,8 +3815,17 @@ export interface components {
             phase: "filler_dry" | "filler_sand" | "caulk_skin" | "caulk_cure" | "recoat";
         };
         SignIn: {
+            device?: components["schemas"]["SignInDevice"];
             passphrase: string;
             sign_in: string;
+        };
+        SignInDevice: {
+            /**
+             * Format: uuid
+             * @description Made once on the device and kept there
+             */
+            id?: string;
+            name?: string;
         };
         SignOff: {
             /** @description Typed */
@@ -4351,6 +4791,97 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Sheet"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-invites": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InviteList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    invite: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewInvite"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InviteLink"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "end-invite": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                invite: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
@@ -5586,6 +6117,105 @@ export interface operations {
             };
         };
     };
+    join: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Join"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Me"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "look-at-invite": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InviteToken"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InviteWelcome"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "join-with-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["JoinWith"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Ceremony"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "list-people": {
         parameters: {
             query?: never;
@@ -5603,6 +6233,166 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["PeopleList"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "remove-person": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-access": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Access"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "remove-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+                passkey: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "set-role": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SetRole"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PeopleList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "end-session": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+                session: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
@@ -5747,6 +6537,161 @@ export interface operations {
             cookie?: never;
         };
         requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "sign-in-by-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PasskeySignIn"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Me"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "begin-passkey-sign-in": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Ceremony"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "add-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPasskey"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Access"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "begin-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Ceremony"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "set-passphrase": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SetPassphrase"];
+            };
+        };
         responses: {
             /** @description No Content */
             204: {
