@@ -6,7 +6,7 @@ URL ?= http://127.0.0.1:8080
 FOLDER ?= look
 ROUNDS ?= 5
 FUZZ_TIME ?= 2m
-.PHONY: help need build image web demo test test-go test-model test-web test-containers test-browser test-engines test-faults fuzz look audit lint bench bench-photos bench-stock clean
+.PHONY: help need build image web demo test test-go test-model test-web test-containers test-browser test-engines test-faults fuzz look audit lint bench bench-board bench-photos bench-stock clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -91,6 +91,9 @@ lint: web/node_modules/.package-lock.json ## go vet, staticcheck, the dependency
 bench: bin/longpoint ## Benchmarks, collecting garbage as the service does: the rule book's views, and a tick against pgbench on the same server
 	GOGC=400 go test -run '^$$' -bench . -benchtime 1s ./internal/length ./internal/trim ./internal/joblog
 	GOGC=400 tests/bench/run.sh
+
+bench-board: ## The board of a job of 300 items and 20 000 entries, alone and among a million items of other jobs, with the plan
+	GOGC=400 go run ./tests/bench -board
 
 bench-photos: ## 500 photos of 12 megapixels through the door, with the time they took and the most memory held
 	go run ./tests/bench/photos -n 500

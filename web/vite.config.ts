@@ -17,7 +17,12 @@ export default defineConfig(({ mode }) => {
       assetsInlineLimit: 0,
       modulePreload: { polyfill: false },
       target: ['es2021', 'chrome94', 'firefox93', 'safari15.4'],
-      rolldownOptions: { input: gallery ? ['gallery.html'] : ['index.html'] },
+      rolldownOptions: gallery
+        ? { input: ['gallery.html'] }
+        : {
+            input: ['index.html'],
+            output: { codeSplitting: { groups: chunks, includeDependenciesRecursively: false } },
+          },
     },
     worker: { format: 'es' },
     server: { host: '127.0.0.1', proxy: { '/api': 'http://127.0.0.1:8080' } },
@@ -25,6 +30,22 @@ export default defineConfig(({ mode }) => {
     test: { environment: 'happy-dom', include: ['tests/**/*.test.{ts,tsx}'] },
   };
 });
+
+// Left alone the shared modules make a dozen small files, and every file costs a phone's start some
+// milliseconds. So they are two: what every surface is made of, and what only those need that work on
+// the device's own copy.
+const chunks: { name: string; test: RegExp; priority: number }[] = [
+  {
+    name: 'base',
+    test: /node_modules\/@?preact|oxc-project\/runtime|preload-helper|src\/(words\/(words\.ts|choose\.ts|en\.json)|api\/|router\.ts|theme\.ts|you\/hand\.ts|shell\/touch\.ts|parts\/(button|choice|field|fraction|notice|split-fractions)\.)/,
+    priority: 2,
+  },
+  {
+    name: 'work',
+    test: /node_modules\/idb|src\/(live|parts|sign-in)\/|src\/shell\/quiet\.ts|src\/rulebook\/(load|jobs|rulebook)\.ts|rulebook\.wasm\?url|virtual:rule-words|src\/bench\/(as-list|findings|gauge|item-bar|places|printed|room-plan|run-pieces|sign|taping|tool|walk|when)\.|src\/rulebook\/common/,
+    priority: 1,
+  },
+];
 
 /** Which sources this is built from, for whoever is asked what a phone runs. */
 function version(): string {

@@ -33,6 +33,9 @@ type DemoConfig struct {
 	Say func(string)
 }
 
+// database is the demonstration's own, in a PostgreSQL of its own.
+const database = "longpoint"
+
 // Demo is the running demonstration. Close it when done; its data stays.
 type Demo struct {
 	*App
@@ -90,6 +93,15 @@ func (d *Demo) start(ctx context.Context, cfg DemoConfig) error {
 	return err
 }
 
+// Owner is the address of its own database for the tables' owner; empty for one that
+// DATABASE_URL named. Tests fill it.
+func (d *Demo) Owner() string {
+	if d.local == nil {
+		return ""
+	}
+	return d.local.DSN(database, pglocal.Superuser)
+}
+
 // Close stops the service, then a database of its own.
 func (d *Demo) Close() error {
 	return errors.Join(d.App.Close(), d.stopLocal(context.Background()))
@@ -127,11 +139,10 @@ func (d *Demo) database(ctx context.Context, cfg DemoConfig) (owner, service str
 		}
 		return "", "", problem(err, "PostgreSQL did not start in %s (%v): set LONGPOINT_DEMO_DIR to another folder, or DATABASE_URL to a database to use.", dir, err)
 	}
-	const name = "longpoint"
-	if err := d.local.EnsureDatabase(ctx, name); err != nil {
+	if err := d.local.EnsureDatabase(ctx, database); err != nil {
 		return "", "", databaseProblem(err)
 	}
-	return d.local.DSN(name, pglocal.Superuser), d.local.DSN(name, serviceRole), nil
+	return d.local.DSN(database, pglocal.Superuser), d.local.DSN(database, serviceRole), nil
 }
 
 // house puts the invented house into the database unless it is there.

@@ -11,13 +11,10 @@ import (
 	"testing"
 	"time"
 
-	"github.com/jackc/pgx/v5"
-
 	"longpoint/internal/httpapi"
 	"longpoint/internal/joblog"
-	"longpoint/internal/joblog/bigjob"
-	"longpoint/internal/postgres"
 	"longpoint/internal/wire"
+	"longpoint/tests/longjob"
 )
 
 // longLog is how many entries the log has that the times are stated for; the race detector
@@ -32,44 +29,11 @@ const firstPull = time.Second
 func logLong(b *bundle, of crew) (job string) {
 	b.t.Helper()
 	ctx := context.Background()
-	log, err := bigjob.Log(longLog*46/1000, longLog*14/1000)
+	log, err := longjob.Log(longLog*46/1000, longLog*14/1000, longLog)
 	if err != nil {
 		b.t.Fatal(err)
 	}
-	if len(log) < longLog {
-		b.t.Fatalf("the invented job has %d entries, want %d at least", len(log), longLog)
-	}
-	log, job = log[:longLog], log[0].Command.JobID
-	_, err = b.db.Owner.Exec(ctx, `insert into jobs (company_id, job_id, name, next_seq, state, created_at, changed_at) values ($1, $2, 'Sixty rooms', 1, '{}', $3, $3)`,
-		of.company.ID, job, log[0].LoggedAt)
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	columns := []string{"company_id", "job_id", "seq", "command_id", "kind", "room_id", "item_id", "person_id", "role", "did_at", "logged_at", "device", "rule_book", "command"}
-	orNull := func(id string) any {
-		if id == "" {
-			return nil
-		}
-		return id
-	}
-	_, err = b.db.Owner.CopyFrom(ctx, pgx.Identifier{"entries"}, columns, pgx.CopyFromSlice(len(log), func(i int) ([]any, error) {
-		e := log[i]
-		body, err := json.Marshal(e.Command)
-		return []any{of.company.ID, job, e.Seq, e.Command.ID, string(e.Command.Kind), orNull(e.Command.RoomID), orNull(e.Command.ItemID),
-			of.lead.ID, string(e.Role), e.DidAt, e.LoggedAt, "", e.RuleBook, body}, err
-	}))
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	pg, err := postgres.Open(ctx, b.db.OwnerURL, postgres.Options{MaxConns: 2})
-	if err != nil {
-		b.t.Fatal(err)
-	}
-	defer pg.Close()
-	if _, err := pg.Rebuild(ctx, postgres.Rebuilding{CompanyID: of.company.ID}); err != nil {
-		b.t.Fatal(err)
-	}
-	if _, err := b.db.Owner.Exec(ctx, `vacuum analyze`); err != nil {
+	if job, err = longjob.Restore(ctx, b.db.OwnerURL, of.company.ID, of.lead.ID, log); err != nil {
 		b.t.Fatal(err)
 	}
 	return job

@@ -2,6 +2,7 @@ package main
 
 import (
 	"os"
+	"strings"
 	"testing"
 	"time"
 
@@ -34,5 +35,39 @@ func TestTickBesideEcho(t *testing.T) {
 	t.Logf("a tick's round trip %v, a plain HTTP echo of it %v, ratio %.1f", tickTime.Round(time.Microsecond), echoTime.Round(time.Microsecond), float64(tickTime)/float64(echoTime))
 	if err := s.check(t.Context(), ticks); err != nil {
 		t.Error(err)
+	}
+}
+
+// TestBoardReadsByKey is the board's short form for CI: however many items other jobs have, a
+// job's are found by its key. Times are printed and not judged.
+func TestBoardReadsByKey(t *testing.T) {
+	db := testdb.New(t)
+	s, err := newSite(t.Context(), db.OwnerURL, db.AppURL, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() {
+		if err := s.close(); err != nil {
+			t.Error(err)
+		}
+	}()
+	b, err := newBoard(t.Context(), s, 4_000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := b.crowd(t.Context(), 30_000); err != nil {
+		t.Fatal(err)
+	}
+	middle, late, err := b.answers(t.Context(), 20)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("a board of 300 items: median %v, 95 of 100 within %v", round(middle), round(late))
+	plan, err := b.plan(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(plan, "Seq Scan") || !strings.Contains(plan, "Index Cond: ((company_id =") {
+		t.Errorf("the board's items are not read by their key:\n%s", plan)
 	}
 }

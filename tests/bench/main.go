@@ -1,6 +1,6 @@
 // Command bench measures a stage tick through HTTP and PostgreSQL, and pgbench running the
 // same SQL on the same server, and prints the ratio of the two; then one tick's round trip as
-// a ratio to a plain HTTP echo.
+// a ratio to a plain HTTP echo. With -board it measures a large job's board instead.
 //
 // The SQL is not written down here: one tick is traced and replayed with its own ids. Both
 // sides tick every opening once, in as many jobs as there are clients, with fsync on. The
@@ -30,8 +30,14 @@ func main() {
 	clients := flag.Int("clients", 4, "how many at once, each on a job of its own")
 	ticks := flag.Int("ticks", 600, "ticks of each client in a round")
 	rounds := flag.Int("rounds", 3, "rounds of both sides, one after the other; the ratio is their median")
+	boards := flag.Bool("board", false, "instead, the board of a job of 300 items and 20 000 entries, alone and among a million items of other jobs")
+	others := flag.Int("others", 1_000_000, "with -board, how many items the other jobs have")
 	flag.Parse()
-	if err := bench(context.Background(), *clients, *ticks, *rounds); err != nil {
+	run := func(ctx context.Context) error { return bench(ctx, *clients, *ticks, *rounds) }
+	if *boards {
+		run = func(ctx context.Context) error { return benchBoard(ctx, *others) }
+	}
+	if err := run(context.Background()); err != nil {
 		fmt.Fprintln(os.Stderr, "bench: "+err.Error())
 		os.Exit(1)
 	}
@@ -46,6 +52,15 @@ func bench(ctx context.Context, clients, ticks, rounds int) (err error) {
 	if _, err := os.Stat(pgbench); err != nil {
 		return fmt.Errorf("pgbench is not in %s: install it (on Debian or Ubuntu, apt-get install postgresql-contrib)", bin)
 	}
+	return onServer(ctx, clients, func(server *pglocal.Server, dir string, site *site) error {
+		return compare(ctx, pgbench, server, dir, site, clients, ticks, rounds)
+	})
+}
+
+const database = "longpoint"
+
+// onServer runs work on a site of so many clients, on a PostgreSQL of its own with fsync on.
+func onServer(ctx context.Context, clients int, work func(server *pglocal.Server, dir string, site *site) error) (err error) {
 	dir, err := pglocal.HoldTempDir("", "longpoint-bench-")
 	if err != nil {
 		return err
@@ -56,7 +71,6 @@ func bench(ctx context.Context, clients, ticks, rounds int) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, server.Stop(context.WithoutCancel(ctx))) }()
-	const database = "longpoint"
 	if err := server.EnsureDatabase(ctx, database); err != nil {
 		return err
 	}
@@ -69,7 +83,10 @@ func bench(ctx context.Context, clients, ticks, rounds int) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, site.close()) }()
+	return work(server, dir.Path, site)
+}
 
+func compare(ctx context.Context, pgbench string, server *pglocal.Server, dir string, site *site, clients, ticks, rounds int) error {
 	fmt.Printf("%d clients, %d ticks each, %d rounds, %d processors, fsync on\n", clients, ticks, rounds, runtime.NumCPU())
 	var ratios []float64
 	for round := range rounds {
@@ -83,7 +100,7 @@ func bench(ctx context.Context, clients, ticks, rounds int) (err error) {
 		if err != nil {
 			return err
 		}
-		script, err := site.replay(dir.Path, pgBatch)
+		script, err := site.replay(dir, pgBatch)
 		if err != nil {
 			return err
 		}

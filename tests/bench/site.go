@@ -12,6 +12,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
+	"longpoint/internal/account"
 	"longpoint/internal/app"
 	"longpoint/internal/joblog"
 	"longpoint/internal/stage"
@@ -25,6 +26,7 @@ type site struct {
 	app    *app.App
 	trace  *trace
 	people []*crew.Person
+	lead   account.Person
 	traced joblog.Command // the tick that was traced
 	seq    int64          // and its number in its job
 }
@@ -39,6 +41,7 @@ func newSite(ctx context.Context, ownerURL, serviceURL string, clients int) (*si
 	if err != nil {
 		return nil, err
 	}
+	s.lead = lead
 	s.app, err = app.Run(ctx, app.Config{Addr: "127.0.0.1:0", DatabaseURL: serviceURL, Tune: s.trace.tune})
 	if err != nil {
 		return nil, err

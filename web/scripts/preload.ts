@@ -20,6 +20,9 @@ export function preload(): Plugin {
         );
         // The gallery has neither.
         if (bench === undefined || letters === undefined) return;
+        const entry = chunks.find(({ isEntry }) => isEntry);
+        const named = new Set([entry?.fileName, ...(entry?.imports ?? [])]);
+        // The page names itself what its own script imports.
         const needed = [bench, ...chunks.filter((each) => bench.imports.includes(each.fileName))];
         const link = (attrs: Record<string, string | boolean>) => ({
           tag: 'link',
@@ -35,7 +38,7 @@ export function preload(): Plugin {
             href: `/${letters.fileName}`,
           }),
           ...needed
-            .filter(({ isEntry }) => !isEntry)
+            .filter(({ fileName }) => !named.has(fileName))
             .flatMap(({ fileName, viteMetadata }) => [
               link({ rel: 'modulepreload', crossorigin: true, href: `/${fileName}` }),
               ...[...(viteMetadata?.importedCss ?? [])].map((css) =>

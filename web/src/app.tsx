@@ -13,22 +13,51 @@ export interface Route {
 }
 
 export const routes: readonly Route[] = [
-  { path: '/', load: () => import('./bench/bench.tsx').then((file) => file.Bench) },
-  { path: '/bench/*', load: () => import('./bench/bench.tsx').then((file) => file.Bench) },
+  { path: '/', load: bench },
+  { path: '/bench/*', load: bench },
   { path: '/walk', load: () => import('./walk/walk.tsx').then((file) => file.Walk) },
   { path: '/saw/*', load: () => import('./saw/saw.tsx').then((file) => file.Saw) },
   { path: '/you', load: () => import('./you/you.tsx').then((file) => file.You) },
-  { path: '/board/*', load: () => import('./board/board.tsx').then((file) => file.Board) },
+  { path: '/board/*', load: board },
 ];
 
-export function App() {
+// What this device kept of the screen is there before the screen is: it is drawn once, and whole.
+async function bench(): Promise<Screen> {
+  const { Bench, showFirst } = await import('./bench/bench.tsx');
+  await showFirst(pathname.peek());
+  return Bench;
+}
+
+async function board(): Promise<Screen> {
+  const { Board, showFirst } = await import('./board/board.tsx');
+  await showFirst(pathname.peek());
+  return Board;
+}
+
+export interface Loaded {
+  readonly route: Route;
+  readonly Screen: Screen;
+}
+
+/** The surface the page was opened at; null where there is none, or it is not to be had. */
+export async function loadFirst(): Promise<Loaded | null> {
+  const match = matchRoute(routes, pathname.peek());
+  if (match === null) return null;
+  try {
+    return { route: match.route, Screen: await match.route.load() };
+  } catch {
+    return null; // the app tries again, and says so
+  }
+}
+
+export function App(props: { first: Loaded | null }) {
   const match = matchRoute(routes, pathname.value);
-  const [screen, setScreen] = useState<{ route: Route; Screen: Screen } | null>(null);
+  const [screen, setScreen] = useState(props.first);
   const [failed, setFailed] = useState(false);
   const route = match?.route;
 
   useEffect(() => {
-    if (route === undefined) return;
+    if (route === undefined || route === screen?.route) return;
     let here = true;
     setFailed(false);
     route.load().then(

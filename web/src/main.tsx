@@ -1,5 +1,5 @@
 import { render } from 'preact';
-import { App } from './app.tsx';
+import { App, loadFirst } from './app.tsx';
 import './look/look.css';
 import { startRouter } from './router.ts';
 import { watchTouch } from './shell/touch.ts';
@@ -16,8 +16,8 @@ showHand();
 startRouter();
 const root = document.getElementById('app');
 // The language is one small file, on the device with the rest of the app: no screen flashes in another.
-void showLanguage().then(() => {
-  if (root !== null) render(<App />, root);
+void Promise.all([loadFirst(), showLanguage()]).then(([first]) => {
+  if (root !== null) render(<App first={first} />, root);
 });
 
 // The crew's app is kept on the device; a homeowner's one visit is not worth the rule book's weight.

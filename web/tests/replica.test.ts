@@ -91,6 +91,8 @@ function setup(over: { keep?: Keep; log?: string[] } = {}) {
   let pageSize = 5000;
   const changes: (readonly string[] | null)[] = [];
   const around: string[] = [];
+  const made: string[] = [];
+  let onApplied = () => {};
   const entries = (from: number, to: number) =>
     JSON.stringify(
       log.slice(from, to).map((text, at) => ({ seq: from + at + 1, command: note(text).command })),
@@ -124,6 +126,8 @@ function setup(over: { keep?: Keep; log?: string[] } = {}) {
       around.push(`after: ${(await replica.viewConfirmed(job, item))?.name}`);
       waiting = waiting.filter(({ logged_seq }) => logged_seq === undefined || logged_seq > seq);
     },
+    onMade: ({ view, outbox }) => made.push(`${view.name} (${outbox.length} waiting)`),
+    onApplied: () => onApplied(),
     onChange: (_, items) => changes.push(items),
   });
   return {
@@ -134,6 +138,10 @@ function setup(over: { keep?: Keep; log?: string[] } = {}) {
     asked,
     changes,
     around,
+    made,
+    whenApplied: (then: () => void) => {
+      onApplied = then;
+    },
     put: async (text: string) => {
       const row = note(text);
       return replica.decide(row, async () => {
@@ -163,6 +171,27 @@ function setup(over: { keep?: Keep; log?: string[] } = {}) {
 }
 
 describe('a job on the device', () => {
+  it('tells of the views it makes, but not of one that the log has left behind', async () => {
+    const phone = setup();
+    await phone.replica.pull(job);
+    await phone.put('tick');
+    await phone.shown();
+    expect(phone.made).toEqual(['one two three tick? (1 waiting)']);
+    phone.log.push('four');
+    // Looked at between the pull and the copy that is made anew with what waits.
+    let between: Promise<string | undefined> | undefined;
+    let told = 0;
+    phone.whenApplied(() => {
+      told = phone.made.length;
+      between = phone.shown();
+    });
+    await phone.replica.pull(job);
+    expect(await between).toBe('one two three tick?');
+    expect(phone.made).toHaveLength(told);
+    await phone.shown();
+    expect(phone.made.at(-1)).toBe('one two three four tick? (1 waiting)');
+  });
+
   it('comes as it stands, goes on by the log, and opens again without a signal', async () => {
     const first = setup();
     expect(await first.replica.open(job)).toBe(false);

@@ -18,8 +18,11 @@ import (
 	"sync/atomic"
 	"time"
 
+	"github.com/jackc/pgx/v5"
+
 	"longpoint/internal/app"
 	"longpoint/internal/demo"
+	"longpoint/tests/longjob"
 	"longpoint/web"
 )
 
@@ -81,6 +84,20 @@ func run() error {
 			http.Error(w, err.Error(), http.StatusInternalServerError)
 		}
 	})
+	// POST /large puts a job of 300 items beside the invented one, with ?entries=n in its log.
+	mux.HandleFunc("POST /large", func(w http.ResponseWriter, r *http.Request) {
+		entries, err := strconv.Atoi(r.FormValue("entries"))
+		if err != nil || entries < 4000 {
+			http.Error(w, "entries must be a whole number, 4000 or more", http.StatusBadRequest)
+			return
+		}
+		job, err := h.large(r.Context(), entries)
+		if err != nil {
+			http.Error(w, err.Error(), http.StatusInternalServerError)
+			return
+		}
+		fmt.Fprint(w, job)
+	})
 	go func() { _ = http.Serve(control, mux) }()
 
 	people := map[string]string{}
@@ -132,6 +149,30 @@ func (h *house) up(ctx context.Context) error {
 		}
 	}()
 	return nil
+}
+
+// large restores a large job into the demonstration's company, under its lead's name.
+func (h *house) large(ctx context.Context, entries int) (job string, err error) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.running == nil {
+		return "", errors.New("it is down")
+	}
+	owner, err := pgx.Connect(ctx, h.running.Owner())
+	if err != nil {
+		return "", err
+	}
+	defer func() { _ = owner.Close(ctx) }()
+	var company, lead string
+	err = owner.QueryRow(ctx, `select company_id, person_id from people where role = 'lead' order by person_id limit 1`).Scan(&company, &lead)
+	if err != nil {
+		return "", err
+	}
+	log, err := longjob.Log(180, 40, entries)
+	if err != nil {
+		return "", err
+	}
+	return longjob.Restore(ctx, h.running.Owner(), company, lead, log)
 }
 
 // down stops the service and its database, whose data stays; nothing when it is down.

@@ -12,6 +12,8 @@ import { RoomScreen } from './room.tsx';
 import { Unsent } from './unsent.tsx';
 import './bench.css';
 
+export { showFirst } from '../live/store.ts';
+
 interface Place {
   readonly path: string;
   readonly show: (params: RouteParams) => preact.JSX.Element;

@@ -18,6 +18,8 @@ import { WalksScreen } from './walks.tsx';
 import { WallsScreen } from './walls.tsx';
 import './board.css';
 
+export { showFirst } from '../live/store.ts';
+
 const places = [
   { path: '/board', show: () => <Jobs /> },
   { path: '/board/new', show: () => <NewJob /> },

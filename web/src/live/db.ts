@@ -5,7 +5,7 @@ import {
   openDB,
   type StoreNames,
 } from 'idb';
-import type { Command, FindingView, JobLine, Me, Person } from '../api/views.ts';
+import type { Command, FindingView, ItemView, JobLine, JobView, Me, Person } from '../api/views.ts';
 import type { RuleSet } from '../rulebook/jobs.ts';
 
 /*
@@ -85,6 +85,21 @@ export interface PersonRow {
   readonly company: RuleSet;
 }
 
+/** A screen as it last stood. It is shown until the rule book is loaded, and only while it holds. */
+export interface ViewRow {
+  readonly person_id: string;
+  /** The job or item it shows. */
+  readonly of: string;
+  readonly job_id: string;
+  /** By which app and rule book, in which language and unit, under which house rules. */
+  readonly made: string;
+  /** The commands in it that the log did not have. */
+  readonly outbox: readonly string[];
+  /** When time alone makes it another: something in it has dried. */
+  readonly until: string | null;
+  readonly view: ItemView | JobView;
+}
+
 export interface Tables extends DBSchema {
   outbox: { key: string; value: OutboxRow };
   refused: { key: string; value: RefusedRow; indexes: { by_person: string } };
@@ -92,6 +107,11 @@ export interface Tables extends DBSchema {
   jobs: { key: [person: string, job: string]; value: JobRow };
   log: { key: [person: string, job: string, first: number]; value: LogRow };
   persons: { key: string; value: PersonRow };
+  views: {
+    key: [person: string, of: string];
+    value: ViewRow;
+    indexes: { by_job: [string, string] };
+  };
 }
 
 export type Db = IDBPDatabase<Tables>;
@@ -114,6 +134,12 @@ const steps: readonly Step[] = [
     db.createObjectStore('jobs', { keyPath: ['person_id', 'job_id'] });
     db.createObjectStore('log', { keyPath: ['person_id', 'job_id', 'first_seq'] });
     db.createObjectStore('persons', { keyPath: 'person_id' });
+  },
+  (db) => {
+    const views = db.createObjectStore('views', { keyPath: ['person_id', 'of'] });
+    views.createIndex('by_job', ['person_id', 'job_id']);
+    // Where views lay before. Nobody waits for it to be gone.
+    indexedDB.deleteDatabase('longpoint_seen');
   },
 ];
 

@@ -1,5 +1,5 @@
 import type { Entry } from '../rulebook/jobs.ts';
-import type { Db, JobRow, LogRow, PersonRow } from './db.ts';
+import type { Db, JobRow, LogRow, PersonRow, ViewRow } from './db.ts';
 
 /** Where a person's jobs lie on the device. Without a database it is the page's memory. */
 export interface Keep {
@@ -10,10 +10,16 @@ export interface Keep {
   setState(row: JobRow): Promise<void>;
   /** The log from a number on, in order. */
   log(person: string, job: string, after: number): Promise<LogRow[]>;
-  /** Adds a stretch that follows on what is there; one that is there already changes nothing. */
-  addLog(row: LogRow): Promise<void>;
+  /**
+   * Adds a stretch that follows on what is there; one that is there already changes nothing. The
+   * views of what it changed leave the device in the same step.
+   */
+  addLog(row: LogRow, changed?: readonly string[]): Promise<void>;
   /** Adds a stretch from before what is there. */
   addOlderLog(row: LogRow): Promise<void>;
+  /** Screens as they last stood, of those asked for that are kept. */
+  views(person: string, of: readonly string[]): Promise<ViewRow[]>;
+  setViews(rows: readonly ViewRow[]): Promise<void>;
   forgetJob(person: string, job: string): Promise<void>;
   forgetPerson(person: string): Promise<void>;
 }
@@ -42,18 +48,33 @@ export function dbKeep(db: Db): Keep {
     },
     log: async (person, job, after) =>
       (await db.getAll('log', ofJob(person, job))).filter(({ last_seq }) => last_seq > after),
-    async addLog(row) {
-      const change = db.transaction('log', 'readwrite');
-      const last = (await change.store.openCursor(ofJob(row.person_id, row.job_id), 'prev'))?.value;
+    async addLog(row, changed = []) {
+      const change = db.transaction(['log', 'views'], 'readwrite');
+      const [log, views] = [change.objectStore('log'), change.objectStore('views')];
+      for (const of of changed) void views.delete([row.person_id, of]);
+      const last = (await log.openCursor(ofJob(row.person_id, row.job_id), 'prev'))?.value;
       const joined = follow(last, row);
-      if (joined !== null) await change.store.put(joined);
+      if (joined !== null) await log.put(joined);
       await change.done;
     },
     async addOlderLog(row) {
       await db.put('log', row);
     },
+    async views(person, of) {
+      const { store } = db.transaction('views');
+      const rows = await Promise.all(of.map((id) => store.get([person, id])));
+      return rows.flatMap((row) => row ?? []);
+    },
+    async setViews(rows) {
+      const change = db.transaction('views', 'readwrite');
+      await Promise.all([...rows.map((row) => change.store.put(row)), change.done]);
+    },
     async forgetJob(person, job) {
-      const change = db.transaction(['jobs', 'log'], 'readwrite');
+      const change = db.transaction(['jobs', 'log', 'views'], 'readwrite');
+      const views = change.objectStore('views');
+      for (const key of await views.index('by_job').getAllKeys([person, job])) {
+        void views.delete(key);
+      }
       await Promise.all([
         change.objectStore('jobs').delete([person, job]),
         change.objectStore('log').delete(ofJob(person, job)),
@@ -61,8 +82,9 @@ export function dbKeep(db: Db): Keep {
       ]);
     },
     async forgetPerson(person) {
-      const change = db.transaction(['jobs', 'log', 'persons'], 'readwrite');
+      const change = db.transaction(['jobs', 'log', 'persons', 'views'], 'readwrite');
       await Promise.all([
+        change.objectStore('views').delete(ofPerson(person)),
         change.objectStore('jobs').delete(ofPerson(person)),
         change.objectStore('log').delete(ofPerson(person)),
         change.objectStore('persons').delete(person),
@@ -105,6 +127,9 @@ export function memoryKeep(): Keep {
         [...rows, row].sort((a, b) => a.first_seq - b.first_seq),
       );
     },
+    // As long as the page, which has them itself.
+    views: async () => [],
+    setViews: async () => undefined,
     async forgetJob(person, job) {
       states.delete(key(person, job));
       logs.delete(key(person, job));

@@ -18,8 +18,11 @@ export interface Outbox {
   readonly lasting: ReadonlySignal<boolean>;
   /** Kept when what lay on the device from before has been read. */
   readonly ready: Promise<void>;
-  /** What a job does not show yet: not sent, or in the log but not pulled from it. In order. */
-  unpulled(job: string): readonly OutboxRow[];
+  /**
+   * What a job does not show yet: not sent, or in the log but not pulled from it. In order; of whoever
+   * the outbox belongs to, unless another is named.
+   */
+  unpulled(job: string, person?: string): readonly OutboxRow[];
   /** Keeps a command: it is on the device when the promise is kept. */
   keep(row: OutboxRow): Promise<void>;
   /** What came of a kept command, or null while it waits. */
@@ -279,7 +282,8 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     cutOff,
     lasting,
     ready,
-    unpulled: (job) => mine.value.filter((row) => row.job_id === job),
+    unpulled: (job, who = person.value ?? '') =>
+      all.value.filter((row) => row.job_id === job && row.person_id === who),
     async keep(row) {
       await ready;
       await take({ put: [row] });

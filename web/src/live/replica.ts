@@ -21,6 +21,15 @@ export interface Eyes {
   corrected(deviceTime: string): string;
 }
 
+/** A view made here of a job or an item, and what of the outbox is in it. */
+export interface Made {
+  readonly job: string;
+  /** The job's id, or the item's. */
+  readonly of: string;
+  readonly view: ItemView | JobView;
+  readonly outbox: readonly OutboxRow[];
+}
+
 export interface ReplicaConfig {
   readonly jobs: Jobs;
   readonly keep: Promise<Keep>;
@@ -35,6 +44,10 @@ export interface ReplicaConfig {
   readonly onHeard?: (job: string) => Promise<void>;
   /** Told once entries up to seq are on the device, and before the screens show them. */
   readonly onPulled: (job: string, seq: number) => Promise<void>;
+  /** Told of every view that was made of all that is held here. */
+  readonly onMade?: (made: Made) => void;
+  /** Told what entries have changed, before they are on the device. */
+  readonly onApplied?: (job: string, touched: readonly string[]) => void;
   /** Told which items may look different now; null is all of the job. */
   readonly onChange: (job: string, items: readonly string[] | null) => void;
 }
@@ -77,6 +90,8 @@ interface Held {
   open: boolean;
   /** What is folded into the working copy, in order; null when there is no copy. */
   folded: readonly OutboxRow[] | null;
+  /** The last entry below what is folded in. */
+  foldedOn: number;
   tail: Promise<unknown>;
   pull: Promise<void>;
   nextPull: Promise<void> | null;
@@ -101,6 +116,7 @@ export function makeReplica(config: ReplicaConfig): Replica {
         stateSeq: 0,
         open: false,
         folded: null,
+        foldedOn: 0,
         tail: Promise.resolve(),
         pull: Promise.resolve(),
         nextPull: null,
@@ -180,13 +196,27 @@ export function makeReplica(config: ReplicaConfig): Replica {
     await jobs.copy(job, working(job));
     for (const row of rows) await jobs.decide(working(job), question(row));
     one.folded = rows;
+    one.foldedOn = one.seq;
   };
 
-  const view = (copy: (one: Held) => string, job: string, item: string) =>
+  const tellMade = (job: string, of: string, view: ItemView | JobView, one: Held): void => {
+    // A working copy below which the log has moved on is about to be made anew.
+    if (one.folded !== null && one.foldedOn !== one.seq) return;
+    config.onMade?.({ job, of, view, outbox: one.folded ?? [] });
+  };
+
+  const view = (
+    copy: (one: Held) => string,
+    job: string,
+    item: string,
+    tell: typeof tellMade = () => undefined,
+  ) =>
     inTurn(job, async (one) => {
       const { company, reader } = config.eyes();
       try {
-        return await jobs.viewItem(copy(one), item, company, reader);
+        const made = await jobs.viewItem(copy(one), item, company, reader);
+        tell(job, item, made, one);
+        return made;
       } catch (cause) {
         if (cause instanceof CallRefused && cause.code === 'not_there') return null;
         throw cause;
@@ -271,21 +301,21 @@ export function makeReplica(config: ReplicaConfig): Replica {
       }
       if (!told) await config.onHeard?.(job).catch(() => undefined);
       told = true;
-      const kept = keep
-        .addLog({
-          person_id: person,
-          job_id: job,
-          first_seq: page.firstSeq,
-          last_seq: seq,
-          entries: page.entries,
-        })
-        .catch(() => undefined);
+      const row = {
+        person_id: person,
+        job_id: job,
+        first_seq: page.firstSeq,
+        last_seq: seq,
+        entries: page.entries,
+      };
+      // Folded in first: what it changed is then known, and leaves the device with the same step.
       await inTurn(job, async (one) => {
         const applied = await jobs.applyText(job, page.entries);
         one.seq = applied.seq;
         for (const item of applied.touched) touched.add(item);
+        config.onApplied?.(job, applied.touched);
+        await keep.addLog(row, [job, ...applied.touched]).catch(() => undefined);
       });
-      await kept;
     }
     await config.onPulled(job, seq);
     await inTurn(job, async (one) => {
@@ -327,6 +357,7 @@ export function makeReplica(config: ReplicaConfig): Replica {
         if (one.folded === null) {
           await jobs.copy(job, working(job));
           one.folded = [];
+          one.foldedOn = one.seq;
         }
         const decision = await jobs.decide(working(job), question(row));
         if (decision.refused) return decision;
@@ -345,14 +376,16 @@ export function makeReplica(config: ReplicaConfig): Replica {
         config.onChange(job, [...itemsOf(before), ...itemsOf(now)]);
       }),
 
-    viewItem: (job, item) => view((one) => shown(job, one), job, item),
+    viewItem: (job, item) => view((one) => shown(job, one), job, item, tellMade),
 
     viewConfirmed: (job, item) => view(() => job, job, item),
 
     viewJob: (job) =>
-      inTurn(job, (one) => {
+      inTurn(job, async (one) => {
         const { company, reader } = config.eyes();
-        return jobs.viewJob(shown(job, one), company, reader);
+        const view = await jobs.viewJob(shown(job, one), company, reader);
+        tellMade(job, job, view, one);
+        return view;
       }),
 
     fetchOlder,

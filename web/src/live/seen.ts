@@ -1,95 +1,94 @@
-import { type DBSchema, type IDBPDatabase, openDB } from 'idb';
 import type { ItemView, JobView } from '../api/views.ts';
+import rulesUrl from '../rulebook/made/rulebook.wasm?url';
+import type { OutboxRow, ViewRow } from './db.ts';
+import { device } from './device.ts';
+import type { Eyes, Made } from './replica.ts';
 
 /*
  * Each screen as it last stood, so that the app opens on it while the rule book still loads. A
- * second later the real view takes its place. It is no truth and nothing is decided by it: it lies
- * apart from the jobs themselves, and losing it costs that second.
+ * second later the rule book's own view takes its place. Nothing is decided by it, but it is never
+ * wrong: one that another app or rule book made, for another reader or other house rules, from
+ * another outbox, or before something dried, is not shown; what a pull has changed leaves the device
+ * in the same step as that pull is kept (keep.ts).
  */
 
-type View = ItemView | JobView;
-
-interface Row {
-  readonly person_id: string;
-  /** The job or item it shows. */
-  readonly of: string;
-  /** Screens of another version may read a view differently: theirs is not shown. */
-  readonly app: string;
-  readonly view: View;
-}
-
-interface Tables extends DBSchema {
-  views: { key: [person: string, of: string]; value: Row };
-}
-
-let opening: Promise<IDBPDatabase<Tables> | null> | undefined;
-
-async function open(): Promise<IDBPDatabase<Tables> | null> {
-  try {
-    return await openDB<Tables>('longpoint_seen', 1, {
-      upgrade(db) {
-        db.createObjectStore('views', { keyPath: ['person_id', 'of'] });
-      },
-    });
-  } catch {
-    return null; // a browser without a database shows nothing until the rules are there
-  }
-}
-
-function opened(): Promise<IDBPDatabase<Tables> | null> {
-  opening ??= open();
-  return opening;
-}
-
-// Opened while the page's other chunks still come.
-void opened();
-
-const waiting = new Map<string, Row>();
+const waiting = new Map<string, ViewRow>();
 let writing = false;
 
 /** Written at once: a page may be closed the moment after. What comes meanwhile goes together. */
-export function remember(person: string, of: string, view: View): void {
-  waiting.set(`${person} ${of}`, { person_id: person, of, app: version(), view });
+export function remember({ job, of, view, outbox }: Made, by: Eyes): void {
+  waiting.set(of, {
+    person_id: by.person,
+    of,
+    job_id: job,
+    made: madeFor(by),
+    outbox: idsOf(outbox, job, of),
+    until: firstAhead(view, by.reader.now),
+    view,
+  });
   if (!writing) void write();
 }
 
 async function write(): Promise<void> {
   writing = true;
-  const db = await opened();
-  while (db !== null && waiting.size > 0) {
+  const { keep } = await device();
+  while (waiting.size > 0) {
     const rows = [...waiting.values()];
     waiting.clear();
-    const change = db.transaction('views', 'readwrite');
     // No room left: the next start is a second slower.
-    await Promise.all([...rows.map((row) => change.store.put(row)), change.done]).catch(
-      () => undefined,
-    );
+    await keep.setViews(rows).catch(() => undefined);
   }
   writing = false;
 }
 
-export async function recall<V extends View>(person: string, of: string): Promise<V | undefined> {
-  const db = await opened();
-  const row = await db?.get('views', [person, of]).catch(() => undefined);
-  // What is kept under an item's id is an item's view, and under a job's a job's.
-  return row?.app === version() ? (row.view as V) : undefined;
+/** What a pull has changed is not written any more either. */
+export function dropSeen(changed: readonly string[]): void {
+  for (const of of changed) waiting.delete(of);
 }
 
-export async function forgetSeen(person: string): Promise<void> {
-  for (const [key, row] of waiting) if (row.person_id === person) waiting.delete(key);
-  const db = await opened();
-  await db?.delete('views', IDBKeyRange.bound([person], [person, []])).catch(() => undefined);
+/** The views among those asked for that still hold, by what they are of. */
+export async function recall(
+  ids: readonly string[],
+  by: Eyes,
+  unpulled: (job: string) => readonly OutboxRow[],
+): Promise<ViewRow[]> {
+  const { keep } = await device();
+  const rows = await keep.views(by.person, ids).catch(() => []);
+  return rows.filter(
+    ({ job_id, of, made, until, outbox }) =>
+      made === madeFor(by) &&
+      (until === null || Date.parse(until) > Date.parse(by.reader.now)) &&
+      idsOf(unpulled(job_id), job_id, of).join() === outbox.join(),
+  );
 }
 
-function version(): string {
-  return document.documentElement.dataset['version'] ?? '';
+function madeFor({ company, reader: { language, unit } }: Eyes): string {
+  const version = document.documentElement.dataset['version'] ?? '';
+  return [version, rulesUrl, language, unit, JSON.stringify(company)].join(' ');
 }
 
-/** After the screen as it stands has been drawn. */
-export function drawn(): Promise<void> {
-  return new Promise((resolve) => {
-    // A page in the background draws nothing, and nobody waits for it.
-    if (document.visibilityState !== 'visible') resolve();
-    else requestAnimationFrame(() => setTimeout(resolve, 0));
-  });
+/** The commands that bear on a view: on a job's all of them, on an item's its own and its room's. */
+function idsOf(rows: readonly OutboxRow[], job: string, of: string): string[] {
+  return rows.flatMap(({ id, command: { item_id } }) =>
+    of === job || item_id === undefined || item_id === of ? [id] : [],
+  );
+}
+
+/** The first moment a view names that is still to come: paint dries without anyone entering it. */
+export function firstAhead(view: ItemView | JobView, now: string): string | null {
+  let first = Number.POSITIVE_INFINITY;
+  const from = Date.parse(now);
+  const look = (part: unknown): void => {
+    if (typeof part !== 'object' || part === null) return;
+    for (const [key, value] of Object.entries(part)) {
+      if (typeof value === 'string') {
+        const at = key.endsWith('_at') ? Date.parse(value) : Number.NaN;
+        if (at > from && at < first) first = at;
+      } else {
+        look(value);
+      }
+    }
+  };
+  look(view);
+  return first === Number.POSITIVE_INFINITY ? null : new Date(first).toISOString();
 }

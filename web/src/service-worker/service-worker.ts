@@ -26,7 +26,30 @@ self.addEventListener('install', (event) => {
   // All or nothing: a version with a file missing is never installed. What an interrupted install
   // had fetched is not fetched again.
   void shell.install(event);
+  pass(event);
 });
+
+interface Routing {
+  addRoutes?(rules: readonly Rule[]): Promise<void>;
+}
+
+interface Rule {
+  readonly condition: { readonly urlPattern: { readonly pathname: string } };
+  readonly source: { readonly cacheName: string };
+}
+
+/**
+ * Where the browser can, it takes a build's files from the cache by itself: a screen's do not wait
+ * their turn in this worker. Names in /assets/ hold a hash. Calls to the service are not passed this
+ * way: an open stream would keep the next version of this worker from taking over.
+ */
+function pass(event: ExtendableEvent & Routing): void {
+  const { cacheName } = shell.strategy;
+  const routes = event.addRoutes?.([
+    { condition: { urlPattern: { pathname: '/assets/*' } }, source: { cacheName } },
+  ]);
+  if (routes !== undefined) event.waitUntil(routes.catch(() => undefined));
+}
 
 self.addEventListener('activate', (event) => {
   event.waitUntil(

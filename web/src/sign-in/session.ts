@@ -26,13 +26,19 @@ export function leads(person: Me): boolean {
   return person.role !== 'installer';
 }
 
-/** Asks the service once; without a signal the person this device last knew stays in. */
-export async function findSession(): Promise<void> {
+/** The person this device last knew is in until the service says otherwise. */
+export function findKnown(): Me | null {
   const known = read<Me>(key);
   if (known !== null && session.value.state === 'asking') {
     session.value = { state: 'in', me: known };
     void chooseLanguage(known.language);
   }
+  return known;
+}
+
+/** Asks the service once; without a signal the person this device last knew stays in. */
+export async function findSession(): Promise<void> {
+  const known = findKnown();
   try {
     enter(await api.me());
   } catch (cause) {
