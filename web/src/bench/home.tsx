@@ -66,6 +66,13 @@ function Rooms(props: { jobs: readonly string[] }) {
         {mine.map((each) => (
           <RoomPicture key={each.room.id} {...each} many={props.jobs.length > 1} />
         ))}
+        <nav class="home-saw">
+          {[...new Set(mine.map(({ job }) => job))].map((job) => (
+            <a key={job.id} class="button button-line" href={`/saw/jobs/${job.id}`}>
+              {props.jobs.length > 1 ? t('bench.sawOf', { job: job.name }) : t('saw.title')}
+            </a>
+          ))}
+        </nav>
       </>
     );
   }

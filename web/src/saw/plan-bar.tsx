@@ -2,10 +2,11 @@ import { useRef, useState } from 'preact/hooks';
 import { ask } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
 import { clockTime } from '../board/when.ts';
-import { personName } from '../live/store.ts';
+import { jobView, personName } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { t } from '../words/words.ts';
+import { PlanOf, saidOf } from './plan-of.tsx';
 import type { PlanAsk, PlanView, StockSheet } from './stock.ts';
 
 /** How the plan stands in a line, and the way to the next one. */
@@ -20,14 +21,20 @@ export function PlanBar(props: {
   const [said, setSaid] = useState('');
   const [working, setWorking] = useState(false);
   const stop = useRef<AbortController | null>(null);
+  const [choosing, setChoosing] = useState(false);
+  const rooms = jobView(props.job).value.view?.rooms ?? [];
+  const asked: Pick<PlanAsk, 'rooms' | 'items'> = {
+    ...(plan?.ask.rooms === undefined ? {} : { rooms: plan.ask.rooms }),
+    ...(plan?.ask.items === undefined ? {} : { items: plan.ask.items }),
+  };
+  const of = saidOf(asked, rooms);
 
-  const make = async () => {
+  const make = async (what = asked) => {
     setWorking(true);
     setSaid('');
     stop.current = new AbortController();
     const body: PlanAsk = {
-      ...(plan?.ask.rooms === undefined ? {} : { rooms: plan.ask.rooms }),
-      ...(plan?.ask.items === undefined ? {} : { items: plan.ask.items }),
+      ...what,
       nest,
       objective: few ? 'fewest_sticks' : 'cost',
     };
@@ -54,6 +61,7 @@ export function PlanBar(props: {
           <b class="number">{t('saw.cutOf', { cut: plan.cut, count: plan.pieces })}</b>
         </p>
       )}
+      {of !== '' && <p class="plan-made">{t('saw.of', { what: of })}</p>}
       {behind > 0 && (
         <p class="plan-behind" role="status">
           <svg class="rod-notch" viewBox="0 0 12 12" aria-hidden="true">
@@ -89,7 +97,23 @@ export function PlanBar(props: {
             {plan === undefined ? t('saw.plan') : t('saw.planAgain')}
           </Button>
         )}
+        {!working && rooms.length > 0 && (
+          <Button kind="quiet" onPress={() => setChoosing(true)}>
+            {t('saw.of.choose')}
+          </Button>
+        )}
       </div>
+      {choosing && (
+        <PlanOf
+          rooms={rooms}
+          asked={asked}
+          onClose={() => setChoosing(false)}
+          onPlan={(what) => {
+            setChoosing(false);
+            void make(what);
+          }}
+        />
+      )}
       <p class="plan-said" role="status">
         {working ? t('saw.working') : <Words>{said}</Words>}
       </p>

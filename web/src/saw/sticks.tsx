@@ -5,8 +5,7 @@ import { Button } from '../parts/button.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { t } from '../words/words.ts';
 import { Board } from './board.tsx';
-import { Miscut } from './miscut.tsx';
-import { PutBy } from './put-by.tsx';
+import { Miscut, PutBy } from './stick-sheet.tsx';
 import type { PieceView, PlanView, StickView, StockView } from './stock.ts';
 
 /** Every stick of the plan as it lies on the saw, and its pieces to be ticked as they are cut. */
@@ -118,6 +117,8 @@ function Stick(props: {
           part: piece.part,
           parts: piece.parts,
           as_cut: piece.length,
+          computed: piece.computed,
+          ...(piece.joints === undefined ? {} : { joints: piece.joints }),
         },
         said,
       );
