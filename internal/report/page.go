@@ -6,6 +6,7 @@ import (
 	"bytes"
 	_ "embed"
 	"fmt"
+	"strings"
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -35,15 +36,16 @@ type Head struct {
 	Printed  string // such as "Printed March 4, 12:00"
 	Page     string // the word for a page
 	Lang     string
-	Wide     bool // landscape
-	Cautions []string
+	Wide     bool     // landscape
+	Cautions []string // at the foot of every page but the first, which has them framed
 	Made     time.Time
 }
 
 // Page is a document being written. All lengths are millimeters, y downward.
 type Page struct {
-	pdf  *fpdf.Fpdf
-	head Head
+	pdf       *fpdf.Fpdf
+	head      Head
+	cautioned []int // pages that have the cautions on them
 }
 
 // NewPage begins a document on US letter paper.
@@ -80,6 +82,12 @@ func (p *Page) top() {
 }
 
 func (p *Page) foot() {
+	if len(p.head.Cautions) > 0 && p.pdf.PageNo() > 1 {
+		p.cautioned = append(p.cautioned, p.pdf.PageNo())
+		p.pdf.SetY(-margin - 7.5)
+		p.pdf.SetFont(family, "B", 6.5)
+		p.pdf.MultiCell(0, 2.8, strings.Join(p.head.Cautions, " "), "T", "L", false)
+	}
 	p.pdf.SetY(-margin - 1)
 	p.pdf.SetFont(family, "", small)
 	w := p.Width()
@@ -190,6 +198,7 @@ func (p *Page) Cautions(lines []string) {
 	}
 	p.Room(height + 3)
 	p.Space(2)
+	p.cautioned = append(p.cautioned, p.pdf.PageNo())
 	y := p.pdf.GetY()
 	p.pdf.SetY(y + 1.5)
 	for _, l := range lines {

@@ -20,7 +20,68 @@ import (
 // made again. LONGPOINT_REPORT_FOLDER keeps it to be looked at.
 func TestSawSheet(t *testing.T) {
 	t.Parallel()
-	now := time.Date(2026, 3, 4, 12, 0, 0, 0, time.UTC)
+	st, plan := housePlan(t, func(*joblog.State) yard.Ask { return yard.Ask{Nest: true} })
+	for _, lang := range []string{"en", "es"} {
+		made, again := saw(t, st, plan, lang), saw(t, st, plan, lang)
+		if !bytes.Equal(made, again) {
+			t.Errorf("%s: made twice it differs", lang)
+		}
+		if !bytes.HasPrefix(made, []byte("%PDF-")) || len(made) < 10_000 {
+			t.Errorf("%s: got %d bytes beginning %.8q, want a PDF with its font", lang, len(made), made)
+		}
+		keep(t, "saw-"+lang, made)
+	}
+}
+
+// What one door takes is one sheet for the saw and one for the yard; the whole house takes more.
+func TestOneDoorIsOneSheetForTheSaw(t *testing.T) {
+	t.Parallel()
+	st, plan := housePlan(t, func(st *joblog.State) yard.Ask {
+		for id, it := range st.Items {
+			if it.Name == "North bedroom door" {
+				return yard.Ask{Items: []string{id}}
+			}
+		}
+		return yard.Ask{}
+	})
+	made := saw(t, st, plan, "en")
+	keep(t, "saw-door", made)
+	if n := pages(made); n != 2 {
+		t.Errorf("one door: got %d pages, want one for the saw and one for the yard", n)
+	}
+	st, plan = housePlan(t, func(*joblog.State) yard.Ask { return yard.Ask{} })
+	if n := pages(saw(t, st, plan, "en")); n < 3 {
+		t.Errorf("the house: got %d pages, want more than one for the saw", n)
+	}
+}
+
+func pages(pdf []byte) int { return bytes.Count(pdf, []byte("/Type /Page\n")) }
+
+func keep(t *testing.T, name string, pdf []byte) {
+	t.Helper()
+	if dir := os.Getenv("LONGPOINT_REPORT_FOLDER"); dir != "" {
+		if err := os.WriteFile(dir+"/"+name+".pdf", pdf, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+var now = time.Date(2026, 3, 4, 12, 0, 0, 0, time.UTC)
+
+func saw(t *testing.T, st *joblog.State, plan yard.Plan, lang string) []byte {
+	t.Helper()
+	v := yard.Look(plan, st, nil, joblog.Reader{Language: lang, Style: length.Style{Unit: length.Inches}, Now: now})
+	words := yard.Words(lang)
+	made, err := report.Saw(v, st.Job.Name, words.Term("printed")+" 2026-03-04 12:00 UTC", words, lang, now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return made
+}
+
+// housePlan is the invented house and its plan.
+func housePlan(t *testing.T, ask func(*joblog.State) yard.Ask) (*joblog.State, yard.Plan) {
+	t.Helper()
 	newID := func() string { return uuid.Must(uuid.NewV7()).String() }
 	ids := map[string]string{}
 	roles := map[string]joblog.Role{}
@@ -36,28 +97,9 @@ func TestSawSheet(t *testing.T) {
 	}
 	ctx, stop := context.WithTimeout(context.Background(), 4*time.Second)
 	defer stop()
-	plan, err := yard.Make(ctx, yard.Making{State: st, Yard: demo.Yard(), Ask: yard.Ask{Nest: true}, Now: now, NewID: newID, Clock: time.Now})
+	plan, err := yard.Make(ctx, yard.Making{State: st, Yard: demo.Yard(), Ask: ask(st), Now: now, NewID: newID, Clock: time.Now})
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, lang := range []string{"en", "es"} {
-		v := yard.Look(plan, st, nil, joblog.Reader{Language: lang, Style: length.Style{Unit: length.Inches}, Now: now})
-		words := yard.Words(lang)
-		made, err := report.Saw(v, st.Job.Name, words.Term("printed")+" 2026-03-04 12:00 UTC", words, lang, now)
-		if err != nil {
-			t.Fatal(err)
-		}
-		again, err := report.Saw(v, st.Job.Name, words.Term("printed")+" 2026-03-04 12:00 UTC", words, lang, now)
-		if err != nil || !bytes.Equal(made, again) {
-			t.Errorf("%s: made twice it differs (%v)", lang, err)
-		}
-		if !bytes.HasPrefix(made, []byte("%PDF-")) || len(made) < 10_000 {
-			t.Errorf("%s: got %d bytes beginning %.8q, want a PDF with its font", lang, len(made), made)
-		}
-		if dir := os.Getenv("LONGPOINT_REPORT_FOLDER"); dir != "" {
-			if err := os.WriteFile(dir+"/saw-"+lang+".pdf", made, 0o600); err != nil {
-				t.Fatal(err)
-			}
-		}
-	}
+	return st, plan
 }

@@ -15,7 +15,7 @@ func WriteCSV(w io.Writer, v PlanView) error {
 			for _, p := range k.Pieces {
 				label := p.Label
 				if p.Parts > 0 {
-					label += " " + strconv.Itoa(p.Part) + "/" + strconv.Itoa(p.Parts)
+					label += " (" + strconv.Itoa(p.Part) + "/" + strconv.Itoa(p.Parts) + ")"
 				}
 				rows = append(rows, []string{s.Label, strconv.Itoa(k.Number), string(k.From), k.Text, nm(int64(k.Length)), label, p.Item, p.Room,
 					p.Text, nm(int64(p.Length)), nm(int64(p.At)), p.Left.Saw, p.Right.Saw, string(p.State)})

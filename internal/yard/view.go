@@ -172,6 +172,14 @@ func (v *viewer) say(code string, f finding.Finding) string {
 
 func (v *viewer) print(l length.Length) string { return l.Print(v.r.Style) }
 
+// stickLength prints a stick as a yard names it: by the foot where it is so many feet.
+func (v *viewer) stickLength(l length.Length) string {
+	if v.r.Style.Unit != length.Inches || l < length.Foot || l%length.Foot != 0 {
+		return v.print(l)
+	}
+	return strconv.FormatInt(int64(l/length.Foot), 10) + " " + v.words.Term("feet")
+}
+
 func (v *viewer) tape(l length.Length, r length.Rounding) string {
 	st := v.r.Style
 	st.Rounding = r
@@ -358,6 +366,9 @@ func (v *viewer) stick(p *StockPlan, s *Stick, number int) StickView {
 	out := StickView{ID: s.ID, Number: number, From: s.From, FromLabel: v.words.Term("stick_" + string(s.From)), OffcutID: s.OffcutID, Place: s.Place,
 		Length: s.Length, Text: v.print(s.Length), Used: s.Used, Pieces: []PieceView{}, Remainder: s.Remainder, Kept: s.Kept,
 		Left: v.tape(s.Remainder, length.Down), Taken: s.From == Saw}
+	if s.From == Buy {
+		out.Text = v.stickLength(s.Length)
+	}
 	for i := range v.state.Job.Sticks {
 		out.Taken = out.Taken || v.state.Job.Sticks[i].CommandID == s.ID
 	}
@@ -443,7 +454,7 @@ func (v *viewer) order(p *StockPlan) []OrderView {
 		}
 		if at < 0 {
 			at = len(out)
-			out = append(out, OrderView{Text: v.print(s.Length), Length: s.Length, Cents: s.Cents})
+			out = append(out, OrderView{Text: v.stickLength(s.Length), Length: s.Length, Cents: s.Cents})
 		}
 		out[at].Count++
 	}

@@ -34,7 +34,7 @@ var english = finding.Catalog{Catalog: &words.Catalog{
 		"nest_length":  {Sentence: "Nested miters save {saved} bought: {shared} of stick is cut once instead of twice."},
 		"nest_sticks":  {Sentence: "Nested miters save {saved} sticks: {shared} of stick is cut once instead of twice."},
 		"nest_offcuts": {Sentence: "Nested miters save {shared} of stick, which stays on the offcuts. The order is the same."},
-		"nest_nothing": {Sentence: "Nesting saves nothing here: no two miters lie parallel as this profile has to lie."},
+		"nest_nothing": {Sentence: "Nesting saves nothing here: no two parallel miters come together on a stick."},
 
 		"no_price":          {Sentence: "No prices yet."},
 		"common_lengths":    {Sentence: "The yard's list has no such stock: common lengths were taken."},
@@ -54,7 +54,7 @@ var english = finding.Catalog{Catalog: &words.Catalog{
 	Terms: map[string]string{
 		"lean_left": "leaning left", "lean_right": "leaning right", "supply_caulk": "caulk", "supply_glue": "construction adhesive", "supply_filler": "filler",
 		"saw_plan": "Saw plan", "saw_marked": "Sticks to scale. Every cut is marked from the stick's left end to its long point.", "order": "Order", "waste": "waste", "cut_order": "Cuts by saw setting",
-		"supplies": "Supplies", "left_out": "Not in this plan", "page": "Page", "printed": "Printed", "left": "left",
+		"supplies": "Supplies", "left_out": "Not in this plan", "page": "Page", "of": "of", "feet": "ft", "printed": "Printed", "left": "left",
 		"stick_buy": "new stick", "stick_rack": "from the rack", "stick_saw": "on the saw", "block": "corner blocks", "plinth": "plinth blocks",
 	},
 }}
@@ -79,7 +79,7 @@ var spanish = finding.Catalog{Catalog: &words.Catalog{
 		"nest_length":  {Sentence: "Los ingletes casados ahorran {saved} de compra: {shared} de vara se cortan una vez en lugar de dos."},
 		"nest_sticks":  {Sentence: "Los ingletes casados ahorran {saved} varas: {shared} de vara se cortan una vez en lugar de dos."},
 		"nest_offcuts": {Sentence: "Los ingletes casados ahorran {shared} de vara, que quedan en los recortes. El pedido es el mismo."},
-		"nest_nothing": {Sentence: "Casar ingletes no ahorra nada aquí: tal como va puesto este perfil, no hay dos paralelos."},
+		"nest_nothing": {Sentence: "Casar ingletes no ahorra nada aquí: en ninguna vara quedan juntos dos paralelos."},
 
 		"no_price":          {Sentence: "Todavía sin precios."},
 		"common_lengths":    {Sentence: "La lista del depósito no tiene este material: se tomaron largos comunes."},
@@ -99,7 +99,7 @@ var spanish = finding.Catalog{Catalog: &words.Catalog{
 	Terms: map[string]string{
 		"lean_left": "inclinado a la izquierda", "lean_right": "inclinado a la derecha", "supply_caulk": "sellador", "supply_glue": "adhesivo de construcción", "supply_filler": "masilla",
 		"saw_plan": "Plan de corte", "saw_marked": "Varas a escala. Cada corte se marca desde el extremo izquierdo de la vara hasta su punta larga.", "order": "Pedido", "waste": "desperdicio", "cut_order": "Cortes por ajuste de la sierra",
-		"supplies": "Consumibles", "left_out": "Fuera de este plan", "page": "Página", "printed": "Impreso", "left": "sobra",
+		"supplies": "Consumibles", "left_out": "Fuera de este plan", "page": "Página", "of": "de", "feet": "pies", "printed": "Impreso", "left": "sobra",
 		"stick_buy": "vara nueva", "stick_rack": "del estante", "stick_saw": "en la sierra", "block": "rosetones", "plinth": "plintos",
 	},
 }}

@@ -185,6 +185,52 @@ const views = {
   },
   'rules-item': { path: `/board/jobs/${job}/rules/items/${held.id}`, ready: '.rule-set' },
   log: { path: `/board/jobs/${job}/log`, ready: '.entry' },
+  'saw-sticks': { path: `/saw/jobs/${job}`, ready: '.stick' },
+  ...Object.fromEntries(
+    ['settings', 'order', 'rack', 'yard'].map((part) => [
+      `saw-${part}`,
+      {
+        path: `/saw/jobs/${job}`,
+        ready: '.stick',
+        act: (page) => page.click(`.saw-parts input[value="${part}"] + .choice-face`),
+      },
+    ]),
+  ),
+  'saw-choose': {
+    path: `/saw/jobs/${job}`,
+    ready: '.stick',
+    act: async (page) => {
+      await page.click('.plan-choose button');
+      await page.waitForSelector('.plan-room');
+    },
+  },
+  'saw-put-by': {
+    path: `/saw/jobs/${job}`,
+    ready: '.stick',
+    act: async (page) => {
+      await page.click('.stick-ways .button >> nth=0');
+      await page.waitForSelector('.saw-sheet');
+    },
+  },
+  'saw-none': {
+    path: `/saw/jobs/${job}`,
+    before: (page) =>
+      page.route(/\/stock$/, (route) =>
+        route.fulfill({ json: { rack: [], list: [], seq: view.seq } }),
+      ),
+    ready: '.notice-empty',
+  },
+  'saw-offline': {
+    path: `/saw/jobs/${job}`,
+    before: (page) => page.route(/\/stock$/, (route) => route.abort()),
+    ready: '.notice-offline',
+    mayFail: true,
+  },
+  'saw-gone': {
+    path: '/saw/jobs/01900000-0000-7000-8000-000000000000',
+    ready: '.notice-gone',
+    mayFail: true,
+  },
 };
 
 /** Forty rooms with three hundred openings, made from the demo's own. */
@@ -263,7 +309,7 @@ for (const size of sizes) {
           () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
         );
         if (sideways > 0) complain(where, `scrolls ${sideways}px sideways`);
-        if (name.startsWith('board') && !size.touch && colorScheme === 'light') {
+        if ((name.startsWith('board') || name === 'saw-sticks') && !size.touch && colorScheme === 'light') {
           await page.pdf({ path: `${folder}/${name}.pdf`, preferCSSPageSize: true });
         }
         await context.close();

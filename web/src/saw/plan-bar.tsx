@@ -98,9 +98,11 @@ export function PlanBar(props: {
           </Button>
         )}
         {!working && rooms.length > 0 && (
-          <Button kind="quiet" onPress={() => setChoosing(true)}>
-            {t('saw.of.choose')}
-          </Button>
+          <span class="plan-choose">
+            <Button kind="quiet" onPress={() => setChoosing(true)}>
+              {t('saw.of.choose')}
+            </Button>
+          </span>
         )}
       </div>
       {choosing && (

@@ -80,6 +80,11 @@ function Place({ job, lead }: { job: string; lead: boolean }) {
         </div>
         {sheet.plan !== undefined && (
           <>
+            <ul class={`saw-cautions ${shown(part === 'sticks' || part === 'settings')}`}>
+              {sheet.plan.cautions.map((caution) => (
+                <li key={caution}>{caution}</li>
+              ))}
+            </ul>
             <section class={shown(part === 'sticks')} aria-label={t('saw.part.sticks')}>
               <Sticks job={job} plan={sheet.plan} again={() => askAgain(job)} />
             </section>

@@ -16,13 +16,6 @@ export function Sticks({ job, plan, again }: { job: string; plan: PlanView; agai
   );
   return (
     <div class="sticks">
-      {plan.cautions.length > 0 && (
-        <ul class="saw-cautions">
-          {plan.cautions.map((caution) => (
-            <li key={caution}>{caution}</li>
-          ))}
-        </ul>
-      )}
       {plan.stocks.map((stock) => (
         <section key={stock.label} class="stock">
           <h2 class="stock-name">
