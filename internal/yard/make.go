@@ -108,7 +108,7 @@ func (m Making) one(ctx context.Context, w *wanted) (sp StockPlan, left []LeftOu
 	sources := m.sources(w.stock, line, &sp, &p)
 	if longest(&p) <= 0 {
 		sp.refuse(&stock.Error{Code: stock.CodeNoStock, Sentence: "There is no stick to cut from."})
-		sp.idle(sources)
+		sp.idle(sources, w.rules.OffcutLeast)
 		return sp, nil
 	}
 	left = sp.take(w, &p)
@@ -142,7 +142,7 @@ func (m Making) one(ctx context.Context, w *wanted) (sp StockPlan, left []LeftOu
 		sp.Shared, sp.Waste = length.Length(laid.Shared), length.Length(laid.Waste)
 		sp.lay(laid, sources, m.NewID)
 	}
-	sp.idle(sources)
+	sp.idle(sources, w.rules.OffcutLeast)
 	return sp, left
 }
 
@@ -403,7 +403,7 @@ func (sp *StockPlan) lay(l stock.Laid, sources []source, newID func() string) {
 }
 
 // idle adds the sticks on the saw that get no new piece: what is cut from them stays.
-func (sp *StockPlan) idle(sources []source) {
+func (sp *StockPlan) idle(sources []source, least length.Length) {
 	for _, src := range sources {
 		if src.from != Saw {
 			continue
@@ -415,7 +415,7 @@ func (sp *StockPlan) idle(sources []source) {
 		if !used {
 			rest := max(0, src.length-src.used-(sp.Trim-sp.Trim/2))
 			sp.Sticks = append([]Stick{{ID: src.id, From: Saw, Length: src.length, Used: min(src.used, src.length), Cents: NoPrice,
-				Pieces: []stock.Placed{}, Remainder: rest}}, sp.Sticks...)
+				Pieces: []stock.Placed{}, Remainder: rest, Kept: least > 0 && rest >= least}}, sp.Sticks...)
 		}
 	}
 }

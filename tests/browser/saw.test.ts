@@ -28,7 +28,7 @@ async function asked<T>(page: Page, path: string): Promise<T> {
 /** The job's plan, rack and list as the service has them. */
 const stockOf = (page: Page) => asked<StockSheet>(page, '/stock');
 
-const part = (page: Page, name: string) => page.locator('.saw-parts').getByText(name, { exact: true }).click();
+const part = (page: Page, name: string) => page.locator('.saw-parts').getByRole('radio', { name }).check();
 
 /** The stick of that number. */
 const stick = (page: Page, number: number) =>
@@ -114,7 +114,7 @@ test('the saw, from what to buy to what is left', async () => {
   if (first === undefined) throw new Error('no stick');
   await stick(page, first.number).getByRole('button', { name: 'A piece went wrong' }).click();
   await page.getByLabel('How much of the stick is lost').fill('3 1/2');
-  await page.getByText('Split', { exact: true }).click();
+  await page.getByRole('radio', { name: 'Split' }).check();
   expect(await violations(page)).toEqual([]);
   await page.getByRole('button', { name: 'Log the loss' }).click();
   await page.locator('dialog[open]').waitFor({ state: 'detached' });
@@ -128,10 +128,17 @@ test('the saw, from what to buy to what is left', async () => {
   await page.locator('.board-used').first().waitFor({ state: 'attached' });
 
   // What is left goes on the rack with its place, and the next plan begins with it.
-  const lies = again?.stocks.flatMap((each) => each.sticks).find((each) => each.kept);
-  if (lies === undefined) throw new Error('nothing is left for the rack');
-  await stick(page, lies.number).getByRole('button', { name: /on the rack$/ }).click();
-  await page.getByLabel('How long it is').fill('66');
+  const inch = 25_400_000;
+  const half = again?.stocks
+    .flatMap((each) => each.sticks)
+    .find(({ from, pieces, remainder }) => from === 'buy' && pieces.length === 2 && remainder > 2 * inch);
+  const [one, other] = half?.pieces ?? [];
+  if (half === undefined || one === undefined || other === undefined) throw new Error('no stick has two pieces and two inches left');
+  const tick = stick(page, half.number).getByRole('checkbox').first();
+  await tick.click();
+  await expect.poll(() => tick.isChecked()).toBe(true);
+  await stick(page, half.number).getByRole('button', { name: 'Put the rest on the rack' }).click();
+  await page.getByLabel('How long it is').fill(String(Math.floor((half.length - other.at) / inch)));
   await page.getByLabel('Where it lies').fill('mudroom corner');
   await page.getByRole('button', { name: 'Put it on the rack' }).click();
   await page.locator('dialog[open]').waitFor({ state: 'detached' });
@@ -183,10 +190,8 @@ test('an installer comes to the saw from the bench', async () => {
   await page.goto(site.url);
   await signIn(site, page, 'tess');
   await page.getByRole('link', { name: 'Sticks and saw' }).first().tap();
-  const box = page.locator('.piece-row input:not(:disabled):not(:checked)').first();
-  await box.waitFor();
-  const row = page.locator('.piece-row').filter({ has: box }).first();
-  const said = await row.textContent();
+  const row = page.locator('.piece-row').filter({ has: page.locator('input:not(:disabled):not(:checked)') }).first();
+  const [said] = await row.locator('.piece-item').allTextContents();
   await row.tap();
   const same = page.locator('.piece-row').filter({ hasText: said ?? '' }).first().locator('input');
   await expect.poll(() => same.isChecked()).toBe(true);

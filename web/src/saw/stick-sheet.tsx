@@ -17,6 +17,11 @@ interface OfStick {
   readonly onDone: (answer: AnswerState) => void;
 }
 
+/** Every piece the plan has on it is cut: what is left is what the plan says. */
+export function cutUp(stick: StickView): boolean {
+  return stick.pieces.every(({ state }) => state === 'cut');
+}
+
 const reasons = ['short', 'angle', 'split', 'knot'] as const;
 
 /** A piece went wrong: how much of the stick it took, and why. The next plan goes without it. */
@@ -62,7 +67,7 @@ export function PutBy(props: OfStick & { stock: StockView['stock'] }) {
       title={t('saw.putBy.title')}
       label={t('saw.putBy.length')}
       hint={t('saw.putBy.hint')}
-      initial={stick.left}
+      initial={cutUp(stick) ? stick.left : ''}
       keep={t('saw.putBy.keep')}
       onKeep={(length) =>
         perform(

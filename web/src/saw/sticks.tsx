@@ -5,7 +5,7 @@ import { Button } from '../parts/button.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { t } from '../words/words.ts';
 import { Board } from './board.tsx';
-import { Miscut, PutBy } from './stick-sheet.tsx';
+import { cutUp, Miscut, PutBy } from './stick-sheet.tsx';
 import type { PieceView, PlanView, StickView, StockView } from './stock.ts';
 
 /** Every stick of the plan as it lies on the saw, and its pieces to be ticked as they are cut. */
@@ -154,9 +154,11 @@ function Stick(props: {
         </ul>
       )}
       <div class="stick-ways no-print">
-        {stick.kept && (
+        {open && stick.remainder > 0 && (
           <Button kind="quiet" onPress={() => setSheet('put-by')}>
-            <Words>{t('saw.putBy', { length: stick.left })}</Words>
+            <Words>
+              {cutUp(stick) ? t('saw.putBy', { length: stick.left }) : t('saw.putBy.rest')}
+            </Words>
           </Button>
         )}
         {open && (

@@ -3,7 +3,7 @@ import { useCallback, useEffect, useState } from 'preact/hooks';
 import { ask } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
 import type { components } from '../api/schema.ts';
-import { jobView, outbox, watch } from '../live/store.ts';
+import { jobView, outbox, pullJob, watch } from '../live/store.ts';
 
 type Schemas = components['schemas'];
 export type StockSheet = Schemas['StockSheet'];
@@ -46,6 +46,7 @@ export function useStock(job: string): Stock & { take: (sheet: StockSheet) => vo
     const listen = () => void load();
     here.add(listen);
     listeners.set(job, here);
+    void pullJob(job); // its rooms, to plan some of them
     const stopWatching = watch(job);
     let waiting = -1;
     let seq = -1;
