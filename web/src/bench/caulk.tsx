@@ -11,6 +11,7 @@ import type { PanelProps } from './panel.tsx';
 import { Printed } from './printed.tsx';
 import { Stepper } from './stepper.tsx';
 import { TapeSheet } from './tape-sheet.tsx';
+import { useUsed } from './used.tsx';
 
 const edges = ['top', 'side', 'bottom', 'between'] as const;
 const closings = ['caulk', 'scribe', 'open'] as const;
@@ -37,13 +38,16 @@ export function Caulk(props: PanelProps) {
         ? 'latex'
         : (String(last.sealant.class ?? 0) as (typeof classes)[number]),
   );
+  const { used, chosen, picker } = useUsed(view, 'caulk');
   const [taping, setTaping] = useState(false);
   const [missing, setMissing] = useState<string | null>(null);
 
   const log = () => {
     if (edge === null) return setMissing(t('caulk.noEdge'));
     if (width === null) return setMissing(t('caulk.noWidth'));
-    if (closing === 'caulk' && movement === null) return setMissing(t('caulk.noClass'));
+    if (closing === 'caulk' && used === null) return setMissing(t('used.odd'));
+    if (closing === 'caulk' && chosen === undefined && movement === null)
+      return setMissing(t('caulk.noClass'));
     const gap: Gap = {
       edge,
       width,
@@ -52,23 +56,27 @@ export function Caulk(props: PanelProps) {
         ? {
             passes,
             backer,
-            sealant: {
-              product: product.trim(),
-              class: (movement === 'latex' ? 0 : Number(movement ?? 0)) as
-                | 0
-                | 125
-                | 250
-                | 350
-                | 500,
-              latex: movement === 'latex',
-            },
+            ...(chosen !== undefined
+              ? {}
+              : {
+                  sealant: {
+                    product: product.trim(),
+                    class: (movement === 'latex' ? 0 : Number(movement ?? 0)) as
+                      | 0
+                      | 125
+                      | 250
+                      | 350
+                      | 500,
+                    latex: movement === 'latex',
+                  },
+                }),
           }
         : {}),
     };
     void act(
       'log_gap',
       { job: view.job_id, item: view.id },
-      { gap },
+      { gap, ...(closing === 'caulk' ? used : {}) },
       {
         said: t('said.wallGap', { item: view.name, edge: t(`edge.${edge}`) }),
         nm: width,
@@ -136,22 +144,27 @@ export function Caulk(props: PanelProps) {
                 ]}
                 onChoose={(value) => setBacker(value === 'yes')}
               />
-              <div class="wrap-3">
-                <Choice
-                  label={t('caulk.class')}
-                  labelShown
-                  value={movement}
-                  options={[
-                    ...classes
-                      .filter((value) => value !== '0')
-                      .map((value) => ({ value, label: t(`class.${value}`) })),
-                    { value: 'latex' as const, label: t('class.latex') },
-                    { value: '0' as const, label: t('class.0') },
-                  ]}
-                  onChoose={setMovement}
-                />
-              </div>
-              <Field label={t('caulk.product')} value={product} onInput={setProduct} />
+              {picker}
+              {chosen === undefined && (
+                <>
+                  <div class="wrap-3">
+                    <Choice
+                      label={t('caulk.class')}
+                      labelShown
+                      value={movement}
+                      options={[
+                        ...classes
+                          .filter((value) => value !== '0')
+                          .map((value) => ({ value, label: t(`class.${value}`) })),
+                        { value: 'latex' as const, label: t('class.latex') },
+                        { value: '0' as const, label: t('class.0') },
+                      ]}
+                      onChoose={setMovement}
+                    />
+                  </div>
+                  <Field label={t('caulk.product')} value={product} onInput={setProduct} />
+                </>
+              )}
             </>
           )}
           <Button kind="main" wide onPress={log}>

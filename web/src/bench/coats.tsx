@@ -7,6 +7,7 @@ import { t } from '../words/words.ts';
 import { TurnedBackHere } from './findings.tsx';
 import type { PanelProps } from './panel.tsx';
 import { TakeBack } from './take-back.tsx';
+import { useUsed } from './used.tsx';
 import { when } from './when.ts';
 import './logged.css';
 
@@ -17,6 +18,7 @@ export function Coats(props: PanelProps) {
   const [wanted, setMore] = useState(false);
   const more = wanted || stage.status !== 'done';
   const [product, setProduct] = useState(coats.at(-1)?.product ?? '');
+  const { used, chosen, picker } = useUsed(view, 'paint');
   const drying = (stage.findings ?? []).filter(({ clears_at }) => clears_at !== undefined);
   return (
     <div class="coats">
@@ -70,15 +72,26 @@ export function Coats(props: PanelProps) {
       )}
       {more && (
         <section class="log-form" aria-label={t('coats.new')}>
-          <Field label={t('coats.product')} value={product} onInput={setProduct} />
+          {picker}
+          {chosen === undefined && (
+            <Field label={t('coats.product')} value={product} onInput={setProduct} />
+          )}
           <Button
             kind={coats.length < view.coats_need && drying.length === 0 ? 'main' : 'line'}
             wide
+            disabled={used === null}
             onPress={() =>
               void act(
                 'log_coat',
                 { job: view.job_id, item: view.id },
-                product.trim() === '' ? {} : { product: product.trim() },
+                {
+                  ...used,
+                  ...(chosen !== undefined
+                    ? { product: chosen.name }
+                    : product.trim() === ''
+                      ? {}
+                      : { product: product.trim() }),
+                },
                 { said: t('said.coat', { item: view.name }) },
               )
             }

@@ -6,6 +6,7 @@ import { t } from '../words/words.ts';
 import { TurnedBackHere } from './findings.tsx';
 import type { PanelProps } from './panel.tsx';
 import { capital } from './taping.tsx';
+import { type Used, useUsed } from './used.tsx';
 import { when } from './when.ts';
 import './logged.css';
 
@@ -13,17 +14,32 @@ import './logged.css';
 export function Fills(props: PanelProps) {
   const { view } = props;
   const holes = view.holes ?? [];
+  const filler = useUsed(view, 'filler');
+  const putty = useUsed(view, 'putty');
   if (holes.length === 0) return <p class="quiet">{t('fills.none')}</p>;
+  const stain = view.spec.unit.grade === 'stain';
   return (
-    <ul class="holes">
-      {holes.map((hole) => (
-        <Hole key={hole.kind} view={view} hole={hole} />
-      ))}
-    </ul>
+    <>
+      {stain ? putty.picker : filler.picker}
+      <ul class="holes">
+        {holes.map((hole) => (
+          <Hole
+            key={hole.kind}
+            view={view}
+            hole={hole}
+            used={{ filler: filler.used, putty: putty.used, caulk: {}, none: {} }}
+          />
+        ))}
+      </ul>
+    </>
   );
 }
 
-function Hole(props: { view: ItemView; hole: HoleView }) {
+function Hole(props: {
+  view: ItemView;
+  hole: HoleView;
+  used: Readonly<Record<HoleView['options'][number]['with'], Used | null>>;
+}) {
   const { view, hole } = props;
   const { treated } = hole;
   const about = { job: view.job_id, item: view.id };
@@ -85,13 +101,14 @@ function Hole(props: { view: ItemView; hole: HoleView }) {
           <Button
             key={option.with}
             pressed={treated?.with === option.with}
+            disabled={props.used[option.with] === null}
             class={option.allowed ? '' : 'treatment-refused'}
             name={option.allowed ? option.label : t('fills.notAllowed', { with: option.label })}
             onPress={() =>
               void act(
                 'treat_holes',
                 about,
-                { kind: hole.kind, with: option.with },
+                { kind: hole.kind, with: option.with, ...props.used[option.with] },
                 {
                   said: t('said.treat', {
                     item: view.name,

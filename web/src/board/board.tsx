@@ -10,6 +10,7 @@ import { Log } from './log.tsx';
 import { NewJob } from './new-job.tsx';
 import { OpeningScreen } from './opening.tsx';
 import { learnCrew } from './people.ts';
+import { ProductsScreen } from './products.tsx';
 import { Rooms } from './rooms.tsx';
 import { RulesScreen } from './rules.tsx';
 import { NewRunScreen } from './run-form.tsx';
@@ -43,6 +44,10 @@ const places = [
     show: (p: Params) => <OpeningScreen key={p['item']} job={of(p, 'job')} item={of(p, 'item')} />,
   },
   { path: '/board/jobs/:job/rules', show: (p: Params) => <RulesScreen job={of(p, 'job')} /> },
+  {
+    path: '/board/jobs/:job/rules/products',
+    show: (p: Params) => <ProductsScreen job={of(p, 'job')} />,
+  },
   {
     path: '/board/jobs/:job/rules/rooms/:room',
     show: (p: Params) => <RulesScreen key={p['room']} job={of(p, 'job')} room={of(p, 'room')} />,

@@ -24,7 +24,7 @@ import {
   rulesHere,
   withRule,
 } from './house-rules.ts';
-import { JobFrame } from './job-frame.tsx';
+import { JobFrame, jobHref } from './job-frame.tsx';
 import { printFine } from './print-fine.ts';
 import { roomAt } from './standing.ts';
 import { Stale, Standstill } from './standstill.tsx';
@@ -145,6 +145,11 @@ function RuleTable(props: RuleTableProps) {
           : t(`houseRules.own.${place.origin}`, { count: own })}{' '}
         {t('houseRules.unsourced')}
       </p>
+      {place.origin === 'job' && (
+        <a class="button button-line" href={`${jobHref(props.about.job, 'rules')}/products`}>
+          {t('products.open')}
+        </a>
+      )}
       {answer !== null && open === null && <Answer answer={answer} />}
       {grouped(rules).map(([group, list]) => (
         <section key={group} aria-labelledby={`rules-${group}`}>

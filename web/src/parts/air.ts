@@ -1,0 +1,32 @@
+import { language } from '../words/words.ts';
+
+/** What a crew reads off a thermometer: degrees Fahrenheit where lengths are in inches. */
+export type Scale = 'in' | 'mm';
+
+/** Tenths of a degree Celsius, as the log keeps them, from what was typed; null when it is no number. */
+export function readDegrees(text: string, scale: Scale): number | null {
+  const value = readNumber(text);
+  if (value === null) return null;
+  return Math.round(scale === 'in' ? ((value - 32) * 50) / 9 : value * 10);
+}
+
+/** The same back, in whole degrees Fahrenheit or Celsius and its tenths. */
+export function degreesText(tenths: number, scale: Scale): string {
+  const value = scale === 'in' ? Math.round((tenths * 9) / 50 + 32) : tenths / 10;
+  return value.toLocaleString(language.value.tag, { maximumFractionDigits: 1 });
+}
+
+export function scaleName(scale: Scale): string {
+  return scale === 'in' ? '°F' : '°C';
+}
+
+/** Tenths of a percent. */
+export function readPercent(text: string): number | null {
+  const value = readNumber(text);
+  return value === null ? null : Math.round(value * 10);
+}
+
+export function readNumber(text: string): number | null {
+  const plain = text.trim().replace(',', '.');
+  return /^-?\d+(\.\d+)?$/.test(plain) ? Number(plain) : null;
+}
