@@ -309,7 +309,11 @@ for (const size of sizes) {
           () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
         );
         if (sideways > 0) complain(where, `scrolls ${sideways}px sideways`);
-        if ((name.startsWith('board') || name === 'saw-sticks') && !size.touch && colorScheme === 'light') {
+        if (
+          (name.startsWith('board') || name === 'saw-sticks') &&
+          !size.touch &&
+          colorScheme === 'light'
+        ) {
           await page.pdf({ path: `${folder}/${name}.pdf`, preferCSSPageSize: true });
         }
         await context.close();
