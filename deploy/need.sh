@@ -25,6 +25,7 @@ if [ "$what" = all ]; then
   has dockerd || packages+=(docker.io)
   has mmdebstrap || packages+=(mmdebstrap)
   has caddy || packages+=(caddy)
+  has pdftotext || packages+=(poppler-utils)
   has docker-compose || packages+=(docker-compose)
   has cbc || packages+=(coinor-cbc)
   has pgbench || [ -x /usr/lib/postgresql/15/bin/pgbench ] || packages+=(postgresql-contrib)

@@ -19,6 +19,7 @@ func commands() []command {
 		{name: "rebuild", args: "[--check] [--company <id>]", does: "Fold every job's log again and set right what differs; --check only compares", run: rebuild},
 		{name: "backup", args: "[--try] [--days <n>] [--weeks <n>] [--months <n>]", does: "Write the database and the photos into a folder under LONGPOINT_BACKUP_DIR", run: makeBackup, more: backupHelp},
 		{name: "restore", args: "<folder>|latest [--try]", does: "Put a backup into an empty database and its photos into the photo storage", run: restore, more: backupHelp},
+		{name: "verify", args: "[--company <id>] [--job <id>] [--seal <value>]", does: "Check signed walkthroughs against the log, entry by entry", run: verify, more: verifyHelp},
 		{name: "cut", does: "Work out cuts from readings", subs: []command{
 			{name: "length", args: "<length> [--json]", does: "Read a length as a crew writes it", run: cutLength},
 			{name: "door", args: "[<file>] [--json] [--explain]", does: "Work out an opening from JSON in a file or on standard input", run: cutDoor},

@@ -30,14 +30,14 @@ func runDemo(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprint(c.out, demoNotice("http://"+d.Addr().String(), d.Home, c.webApp() != nil))
+	fmt.Fprint(c.out, demoNotice("http://"+d.Addr().String(), d.Home, d.Walk, c.webApp() != nil))
 	<-d.Done()
 	fmt.Fprintln(c.out, "Stopping; the data stays.")
 	return d.Close()
 }
 
 // demoNotice says where to go and who signs in there.
-func demoNotice(at, home string, withApp bool) string {
+func demoNotice(at, home, walk string, withApp bool) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "\nLongpoint runs at %s with the house of %s.\n", at, demo.Company)
 	if !withApp {
@@ -50,6 +50,9 @@ func demoNotice(at, home string, withApp bool) string {
 			screen = "/board"
 		}
 		fmt.Fprintf(&b, "  %-34s %-10s %s, %s\n", at+screen, p.SignIn, p.Name, p.Role)
+	}
+	if walk != "" {
+		fmt.Fprintf(&b, "\n%s, the homeowner, has no account. Her walkthrough opens with this link:\n  %s\n", demo.Homeowner.Name, walk)
 	}
 	fmt.Fprintf(&b, "\nEveryone's passphrase is: %s\n", demo.Passphrase)
 	fmt.Fprintf(&b, "The data is in %s. Ctrl-C stops; the data stays.\n\n", home)

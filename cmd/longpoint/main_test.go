@@ -177,6 +177,8 @@ func TestExitCodes(t *testing.T) {
 		{[]string{"migrate", "up"}, "", 1, "LONGPOINT_OWNER_URL"},
 		{[]string{"migrate", "down", "some"}, "", 2, "number of steps"},
 		{[]string{"rebuild", "--check"}, "", 1, "LONGPOINT_OWNER_URL"},
+		{[]string{"verify"}, "", 1, "LONGPOINT_OWNER_URL"},
+		{[]string{"verify", "--job", "x"}, "", 2, "--company"},
 		{[]string{"doctor"}, "", 1, "must be set right"},
 	} {
 		got := longpoint(context.Background(), map[string]string{"LONGPOINT_ADDR": "127.0.0.1:0"}, c.in, c.args...)
@@ -262,13 +264,17 @@ func TestDemo(t *testing.T) {
 		if code := <-done; code != exitDone {
 			t.Errorf("%s: stopped with %d, %s, want 0", when, code, &errs)
 		}
-		if text := out.text(); !strings.Contains(text, "ruth") || !strings.Contains(text, "/board") || !strings.Contains(text, "/bench") || !strings.Contains(text, "chalk line") {
+		if text := out.text(); !strings.Contains(text, "ruth") || !strings.Contains(text, "/board") || !strings.Contains(text, "/bench") || !strings.Contains(text, "chalk line") || !strings.Contains(text, "/walk#") {
 			t.Errorf("%s: printed %s, want who signs in where with what", when, text)
 		}
 	}
 	check := longpoint(context.Background(), map[string]string{"LONGPOINT_OWNER_URL": db.OwnerURL}, "", "rebuild", "--check")
 	if check.code != exitDone || !strings.Contains(check.out, "1 companies, 1 jobs,") || !strings.Contains(check.out, " 0 differences") {
 		t.Errorf("rebuild --check of the demonstration: got %d, %s %s, want no differences", check.code, check.out, check.err)
+	}
+	seals := longpoint(context.Background(), map[string]string{"LONGPOINT_OWNER_URL": db.OwnerURL}, "", "verify")
+	if seals.code != exitDone || seals.out != "0 seals, 0 wrong.\n" {
+		t.Errorf("verify of a house with nothing signed: got %d, %s %s", seals.code, seals.out, seals.err)
 	}
 	version := longpoint(context.Background(), map[string]string{"DATABASE_URL": db.AppURL}, "", "migrate", "version")
 	if version.code != exitDone || !strings.HasPrefix(version.out, "The schema is at step ") {

@@ -40,7 +40,10 @@ const database = "longpoint"
 type Demo struct {
 	*App
 	// Home is where the data is, in words.
-	Home  string
+	Home string
+	// Walk is the homeowner's link to the invented walkthrough, made anew at each start: only
+	// the hash of the last one is kept. Empty when the house has no walkthrough.
+	Walk  string
 	local *pglocal.Server
 }
 
@@ -90,7 +93,42 @@ func (d *Demo) start(ctx context.Context, cfg DemoConfig) error {
 		return err
 	}
 	d.App, err = Run(ctx, Config{Addr: cfg.Addr, DatabaseURL: service, App: cfg.App, Photos: cfg.Photos, Clock: cfg.Clock, Logger: cfg.Logger})
-	return err
+	if err != nil {
+		return err
+	}
+	if err := d.openWalk(ctx, cfg.Clock()); err != nil {
+		return errors.Join(err, d.App.Close())
+	}
+	return nil
+}
+
+// openWalk makes a link to the invented walkthrough.
+func (d *Demo) openWalk(ctx context.Context, now time.Time) error {
+	lead, err := demo.Lead(ctx, d.store)
+	if err != nil {
+		return databaseProblem(err)
+	}
+	jobs, err := d.store.Jobs(ctx, lead.Viewer())
+	if err != nil {
+		return databaseProblem(err)
+	}
+	for _, j := range jobs {
+		job, err := d.store.Job(ctx, lead.Viewer(), j.Job.ID)
+		if err != nil {
+			return databaseProblem(err)
+		}
+		walk := demo.Walk(job.State)
+		if walk == "" {
+			continue
+		}
+		token := account.NewToken()
+		if err := d.store.MakeLink(ctx, lead.Viewer(), account.NewLink{JobID: j.Job.ID, WalkID: walk, TokenHash: account.HashToken(token),
+			ExpiresAt: now.Add(60 * 24 * time.Hour)}); err != nil {
+			return databaseProblem(err)
+		}
+		d.Walk = "http://" + d.Addr().String() + "/walk#" + token
+	}
+	return nil
 }
 
 // Owner is the address of its own database for the tables' owner; empty for one that

@@ -74,3 +74,22 @@ func Rebuild(ctx context.Context, owner, company string, check bool) (postgres.R
 	}
 	return rep, err
 }
+
+// Verify checks the seals of one job, or of all, as the database's owner.
+//
+// Errors are a *Problem or the store's.
+func Verify(ctx context.Context, owner, company, job string) ([]postgres.Sealed, error) {
+	if owner == "" {
+		return nil, errNoOwner
+	}
+	pg, err := postgres.Open(ctx, owner, postgres.Options{})
+	if err != nil {
+		return nil, databaseProblem(err)
+	}
+	defer pg.Close()
+	out, err := pg.Verify(ctx, postgres.Verifying{CompanyID: company, JobID: job})
+	if code := fault.CodeOf(err); code == fault.Internal || code == fault.Unavailable {
+		return out, databaseProblem(err)
+	}
+	return out, err
+}

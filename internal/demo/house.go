@@ -26,6 +26,7 @@ func (s *script) house() {
 	s.assign(north, "marco")
 
 	s.backHall(mud)
+	backHall := s.item
 	s.garage(mud)
 	s.kitchenOpening(dining)
 	s.pantry(dining)
@@ -36,6 +37,7 @@ func (s *script) house() {
 	s.closetPair(north)
 	s.runs(mud, dining, landing, north)
 	s.rack()
+	s.walkthrough(mud, dining, backHall)
 }
 
 // backHall is done, to paint.

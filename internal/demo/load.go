@@ -21,6 +21,7 @@ type Store interface {
 	Plans
 	CreateCompany(ctx context.Context, c account.Company) error
 	AddPerson(ctx context.Context, p account.Person, passphraseHash string) error
+	AddGuest(ctx context.Context, v account.Viewer, g account.Person) error
 	Submit(ctx context.Context, v account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error)
 }
 
@@ -84,6 +85,11 @@ func Load(ctx context.Context, store Store, deliver Deliver, clock *Clock, hashe
 		}
 		viewers[p.SignIn], ids[p.SignIn] = person.Viewer(), person.ID
 	}
+	ada := guest(company.ID)
+	if err := store.AddGuest(ctx, viewers["ruth"], ada); err != nil {
+		return 0, err
+	}
+	viewers[Homeowner.SignIn], ids[Homeowner.SignIn] = ada.Viewer(), ada.ID
 	state := joblog.NewState()
 	for _, st := range Scenario(now, ids, newID) {
 		clock.Set(st.At)
@@ -114,7 +120,7 @@ func Load(ctx context.Context, store Store, deliver Deliver, clock *Clock, hashe
 func Entries(now time.Time) int64 {
 	ids := map[string]string{}
 	roles := map[string]joblog.Role{}
-	for _, p := range Crew() {
+	for _, p := range append(Crew(), Homeowner) {
 		ids[p.SignIn], roles[p.SignIn] = newID(), p.Role
 	}
 	state := joblog.NewState()

@@ -22,7 +22,7 @@ type picture struct {
 
 var pictures = sync.OnceValue(func() map[string]picture {
 	out := map[string]picture{}
-	for name, draw := range map[string]func() *scene{"strike gap": strikeGap, "fire label": fireLabel, "stair": stair, "carpet": carpet} {
+	for name, draw := range map[string]func() *scene{"strike gap": strikeGap, "fire label": fireLabel, "stair": stair, "carpet": carpet, "nail hole": nailHole} {
 		s := draw()
 		s.grain()
 		var b bytes.Buffer

@@ -71,8 +71,11 @@ func (s *script) give(by string, c joblog.Command) joblog.Decision {
 	c.ID, c.Version, c.JobID, c.At, c.Device = s.newID(), joblog.CommandVersion, s.job, s.at, by+"'s phone"
 	s.steps = append(s.steps, Step{By: by, At: s.at, Command: c})
 	role := joblog.Installer
-	if by == "ruth" {
+	switch by {
+	case "ruth":
 		role = joblog.Lead
+	case Homeowner.SignIn:
+		role = joblog.Guest
 	}
 	d := joblog.Decide(s.state.Scope(nil, c), c, joblog.Actor{PersonID: s.people[by], Role: role}, s.at, s.at)
 	for _, e := range d.Entries {
@@ -118,18 +121,22 @@ func (s *script) tape(by string, rs reads) {
 	}
 }
 
-// shoot takes one of the invented photos of the item, or of a room where one is named.
-func (s *script) shoot(by, room, name, caption string, arrives bool) {
+// shot is the entry of one of the invented photos.
+func (s *script) shot(name, caption string) *joblog.AddPhoto {
 	p := pictures()[name]
 	sum := sha256.Sum256(p.data)
-	c := joblog.Command{Kind: joblog.AddPhotoKind, RoomID: room, AddPhoto: &joblog.AddPhoto{PhotoID: s.newID(), SHA256: hex.EncodeToString(sum[:]),
-		Bytes: int64(len(p.data)), Width: int64(p.w), Height: int64(p.h), Caption: caption}}
+	return &joblog.AddPhoto{PhotoID: s.newID(), SHA256: hex.EncodeToString(sum[:]), Bytes: int64(len(p.data)), Width: int64(p.w), Height: int64(p.h), Caption: caption}
+}
+
+// shoot takes one of the invented photos of the item, or of a room where one is named.
+func (s *script) shoot(by, room, name, caption string, arrives bool) {
+	c := joblog.Command{Kind: joblog.AddPhotoKind, RoomID: room, AddPhoto: s.shot(name, caption)}
 	if room == "" {
 		c.ItemID = s.item
 	}
 	s.give(by, c)
 	if arrives {
-		s.steps[len(s.steps)-1].Photo = p.data
+		s.steps[len(s.steps)-1].Photo = pictures()[name].data
 	}
 }
 

@@ -30,6 +30,7 @@ type contextKey int
 
 const (
 	clientAddress contextKey = iota
+	overTLSKey
 	arrivedAt
 	asksFor
 	overTLS

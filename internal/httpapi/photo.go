@@ -91,6 +91,10 @@ type (
 	}
 	partInput struct {
 		PhotoPath
+		Part
+	}
+	// Part is bytes of a photo as a request brings them.
+	Part struct {
 		Offset  int64  `header:"Upload-Offset" required:"true" minimum:"0" doc:"Where these bytes begin"`
 		Version string `header:"Tus-Resumable" doc:"1.0.0"`
 		request *http.Request
@@ -104,7 +108,7 @@ type (
 
 // Resolve takes the request as it is: its body is read as it arrives, so that what came
 // before a signal was lost is kept.
-func (in *partInput) Resolve(ctx huma.Context) []error {
+func (in *Part) Resolve(ctx huma.Context) []error {
 	r, w := humachi.Unwrap(ctx)
 	in.request, in.control = r, http.NewResponseController(w)
 	return nil
@@ -124,20 +128,40 @@ func (s *Server) registerPhotos() {
 		op.Responses = map[string]*huma.Response{"200": {Description: "The picture", Content: map[string]*huma.MediaType{
 			"image/jpeg": {Schema: &huma.Schema{Type: huma.TypeString, Format: "binary"}}}}}
 		add(s, op, func(ctx context.Context, in *pictureInput) (*huma.StreamResponse, error) {
-			return s.picture(ctx, in, size.small)
+			v, err := s.viewer(ctx)
+			if err != nil {
+				return nil, err
+			}
+			return s.picture(ctx, v, in.Job, in.Photo, size.small)
 		})
 	}
 	head := operation("ask-upload", http.MethodHead, "/jobs/{job}/uploads/{photo}", "How much of a photo has arrived")
 	head.Description = "The core of tus 1.0.0 (tus.io), the open protocol of resumable uploads: HEAD and PATCH. An upload is created by the entry add_photo, " +
 		"not by a request of its own. Who took the photo delivers it; to anyone else it is not there."
 	head.DefaultStatus = http.StatusOK
-	add(s, head, s.askUpload)
+	add(s, head, func(ctx context.Context, in *uploadInput) (*uploadOutput, error) {
+		v, err := s.viewer(ctx)
+		if err != nil {
+			return nil, err
+		}
+		return s.askUpload(ctx, v, in.Job, in.Photo)
+	})
 	patch := operation("send-part", http.MethodPatch, "/jobs/{job}/uploads/{photo}", "Bytes of a photo that follow on those that are here")
 	patch.Description = "As tus 1.0.0 has it. What arrives before the connection breaks is kept. With the last byte the photo is checked against its SHA-256, " +
 		"made ready and stored: 422 or 413 with a sentence when it cannot be, after which list-photos says whether it was refused or has to be sent again."
 	patch.DefaultStatus = http.StatusNoContent
-	patch.RequestBody = &huma.RequestBody{Required: true, Content: map[string]*huma.MediaType{tusPart: {Schema: &huma.Schema{Type: huma.TypeString, Format: "binary"}}}}
-	add(s, patch, s.sendPart)
+	patch.RequestBody = tusBody()
+	add(s, patch, func(ctx context.Context, in *partInput) (*partOutput, error) {
+		v, err := s.viewer(ctx)
+		if err != nil {
+			return nil, err
+		}
+		return s.sendPart(ctx, v, in.Job, in.Photo, &in.Part)
+	})
+}
+
+func tusBody() *huma.RequestBody {
+	return &huma.RequestBody{Required: true, Content: map[string]*huma.MediaType{tusPart: {Schema: &huma.Schema{Type: huma.TypeString, Format: "binary"}}}}
 }
 
 // keeper is who keeps the photos; a service may run without.
@@ -164,16 +188,13 @@ func (s *Server) photos(ctx context.Context, in *jobInput) (*photosOutput, error
 	return &photosOutput{Body: PhotoList{Photos: orEmpty(lines)}}, nil
 }
 
-func (s *Server) picture(ctx context.Context, in *pictureInput, small bool) (*huma.StreamResponse, error) {
-	v, err := s.viewer(ctx)
-	if err != nil {
-		return nil, err
-	}
+// picture answers with a stored photo that v may read.
+func (s *Server) picture(ctx context.Context, v account.Viewer, job, photo string, small bool) (*huma.StreamResponse, error) {
 	k, err := s.keeper()
 	if err != nil {
 		return nil, err
 	}
-	p, err := k.Picture(ctx, v, in.Job, in.Photo, small)
+	p, err := k.Picture(ctx, v, job, photo, small)
 	if err != nil {
 		return nil, err
 	}
@@ -182,25 +203,21 @@ func (s *Server) picture(ctx context.Context, in *pictureInput, small bool) (*hu
 		r, w := humachi.Unwrap(hc)
 		h := w.Header()
 		h.Set("Content-Type", "image/jpeg")
-		h.Set("Content-Disposition", `inline; filename="photo-`+in.Photo+`.jpg"`)
+		h.Set("Content-Disposition", `inline; filename="photo-`+photo+`.jpg"`)
 		h.Set("Cache-Control", photoCache)
-		h.Set("Vary", "Cookie")
+		h.Set("Vary", "Cookie, Authorization")
 		h.Set("ETag", `"`+p.Tag+`"`)
 		_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(fileTime))
 		http.ServeContent(w, r, "", time.Time{}, p)
 	}}, nil
 }
 
-func (s *Server) askUpload(ctx context.Context, in *uploadInput) (*uploadOutput, error) {
-	v, err := s.viewer(ctx)
-	if err != nil {
-		return nil, err
-	}
+func (s *Server) askUpload(ctx context.Context, v account.Viewer, job, photo string) (*uploadOutput, error) {
 	k, err := s.keeper()
 	if err != nil {
 		return nil, err
 	}
-	p, err := k.Upload(ctx, v, in.Job, in.Photo)
+	p, err := k.Upload(ctx, v, job, photo)
 	if err != nil {
 		return nil, err
 	}
@@ -216,11 +233,7 @@ func errRefusedPhoto(sentence string) error {
 	return newProblem(http.StatusGone, fault.Invalid, sentence)
 }
 
-func (s *Server) sendPart(ctx context.Context, in *partInput) (*partOutput, error) {
-	v, err := s.viewer(ctx)
-	if err != nil {
-		return nil, err
-	}
+func (s *Server) sendPart(ctx context.Context, v account.Viewer, job, photo string, in *Part) (*partOutput, error) {
 	k, err := s.keeper()
 	if err != nil {
 		return nil, err
@@ -228,7 +241,7 @@ func (s *Server) sendPart(ctx context.Context, in *partInput) (*partOutput, erro
 	if err := checkTus(in); err != nil {
 		return nil, err
 	}
-	p, err := k.Upload(ctx, v, in.Job, in.Photo)
+	p, err := k.Upload(ctx, v, job, photo)
 	switch {
 	case err != nil:
 		return nil, err
@@ -241,14 +254,17 @@ func (s *Server) sendPart(ctx context.Context, in *partInput) (*partOutput, erro
 	case p.State == "stored":
 		return &partOutput{Offset: p.Received, Version: tusVersion}, nil
 	}
-	p, err = s.receive(ctx, k, v, in, p)
+	keep := func(ctx context.Context, from int64, content []byte) (PhotoLine, error) {
+		return k.Append(ctx, v, job, photo, from, content)
+	}
+	p, err = s.receive(ctx, keep, in, p)
 	if err != nil {
 		return nil, at(p.Received, s.refuse(ctx, err))
 	}
 	return &partOutput{Offset: p.Received, Version: tusVersion}, nil
 }
 
-func checkTus(in *partInput) error {
+func checkTus(in *Part) error {
 	if v := in.Version; v != tusVersion {
 		p := newProblem(http.StatusPreconditionFailed, fault.Invalid, "This service speaks version 1.0.0 of tus.")
 		return huma.ErrorWithHeaders(p, http.Header{"Tus-Version": {tusVersion}})
@@ -261,7 +277,7 @@ func checkTus(in *partInput) error {
 
 // receive reads the body and keeps it in parts as it comes. A body that breaks off has
 // brought what it has brought.
-func (s *Server) receive(ctx context.Context, k Photos, v account.Viewer, in *partInput, p PhotoLine) (PhotoLine, error) {
+func (s *Server) receive(ctx context.Context, keepPart func(context.Context, int64, []byte) (PhotoLine, error), in *Part, p PhotoLine) (PhotoLine, error) {
 	_ = in.control.SetReadDeadline(time.Now().Add(partTime))
 	defer func() { _ = in.control.SetReadDeadline(time.Time{}) }()
 	buf := make([]byte, min(onePart, max(1, p.Bytes-p.Received)))
@@ -270,7 +286,7 @@ func (s *Server) receive(ctx context.Context, k Photos, v account.Viewer, in *pa
 		if n > 0 {
 			// The connection that broke must not take along what it has brought.
 			keep, cancel := context.WithTimeout(context.WithoutCancel(ctx), keepTime)
-			next, err := k.Append(keep, v, in.Job, in.Photo, p.Received, buf[:n])
+			next, err := keepPart(keep, p.Received, buf[:n])
 			cancel()
 			if err != nil {
 				return p, err

@@ -192,7 +192,7 @@ func TestStrangersSeeNothing(t *testing.T) {
 		if !strings.Contains(template, "{job}") {
 			continue
 		}
-		path := strings.NewReplacer("{job}", h.job, "{item}", h.item, "{walk}", link.WalkID, "{photo}", shot.id).Replace(template)
+		path := strings.NewReplacer("{job}", h.job, "{item}", h.item, "{walk}", link.WalkID, "{photo}", shot.id, "{room}", h.room).Replace(template)
 		for method := range item.Operations() {
 			routes = append(routes, method+" "+path)
 		}

@@ -154,6 +154,7 @@ func (s *Server) register() {
 	s.registerCut()
 	s.registerWalks()
 	s.registerStock()
+	s.registerSheets()
 	s.registerForecast()
 	s.registerSchedules()
 	s.registerTemplates()

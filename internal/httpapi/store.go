@@ -94,6 +94,8 @@ type Store interface {
 	// WalkJob returns the whole job a link is about; the view leaves out what is not the
 	// guest's. Errors: not_found.
 	WalkJob(ctx context.Context, l account.Link) (*joblog.State, houserules.Set, error)
+	// Seal returns the value of a signed walkthrough's seal, empty while it has none.
+	Seal(ctx context.Context, v account.Viewer, job, walk string) (string, error)
 	// StockLists returns what the yard sells: the company's list and, for a job, its own.
 	// Errors: not_found.
 	StockLists(ctx context.Context, v account.Viewer, job string) (company, own yard.List, err error)

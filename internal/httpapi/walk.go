@@ -171,6 +171,7 @@ func (s *Server) registerWalks() {
 	said.MaxBodyBytes = commandsBody
 	said.SkipValidateBody = true
 	add(s, said, s.guestCommands)
+	s.registerWalkPhotos()
 }
 
 func (s *Server) openWalk(ctx context.Context, in *newWalkInput) (*walkLinkOutput, error) {

@@ -81,6 +81,9 @@ func (s *Scope) Apply(e Entry) {
 		s.Room.applyPhotos(e)
 		s.Room.applyWalls(e)
 	}
+	if c.AddPhoto != nil && s.Walk != nil {
+		s.Walk.Photos = append(s.Walk.Photos, c.AddPhoto.PhotoID)
+	}
 	if s.Item != nil {
 		var takes []string
 		if c.CutPieces != nil || c.SawPart != nil && c.SawPart.Computed > 0 {

@@ -112,6 +112,9 @@ func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Findin
 	case OpenWalkKind, CloseWalkKind, SayRemarkKind, MoveRemarkKind, SignOffKind:
 		return decideWalk(s, c, by, now)
 	case AddPhotoKind:
+		if bad := checkWalkPhoto(s, c, by, now); bad != nil {
+			return bad
+		}
 		return checkPhoto(s, *c.AddPhoto)
 	case SetProductKind:
 		return checkProduct(s, *c.SetProduct)
@@ -158,6 +161,9 @@ func leadOnly(k Kind) bool {
 func allowed(s Scope, c Command, by Actor) (finding.Finding, bool) {
 	if aboutWalk(c.Kind) {
 		return allowedOnWalk(c.Kind, by.Role)
+	}
+	if onOwnWalk(c, by.Role) {
+		return finding.Finding{}, false // whose walk it is, checkWalkPhoto sees
 	}
 	switch by.Role {
 	case Owner, Lead:

@@ -24,7 +24,7 @@ func ViewItem(s Scope, r Reader) ItemView {
 		Readings: w.readings(a), Cuts: w.cuts(a), Values: w.values(a), Stages: w.stages(a, said), Next: w.next(a),
 		Lines: w.lines(a), Checks: w.checks(a), Fasteners: w.fasteners(it), Holes: w.holes(a), WallGaps: w.wallGaps(a),
 		Coats: it.Coats, CoatsNeed: a.coatsNeeded(), Findings: said, Cautions: w.cautions(s, a),
-		Removed: it.Removed, Remarks: w.itemRemarks(it), Photos: it.Photos, Rules: houserules.Explain(s.Layers()...),
+		Removed: it.Removed, Photos: it.Photos, Rules: houserules.Explain(s.Layers()...),
 	}
 	if s.Job != nil {
 		v.JobID = s.Job.ID
@@ -36,6 +36,7 @@ func ViewItem(s Scope, r Reader) ItemView {
 		}
 	}
 	w.draw(s, a, &v)
+	v.Remarks = w.itemRemarks(it, v.Drawing)
 	return v
 }
 

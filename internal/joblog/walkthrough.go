@@ -49,7 +49,8 @@ type SayRemark struct {
 	About  walk.About `json:"about" enum:"nail_hole,dent,crack,wall_gap,open_joint,loose,rubs,latch,uneven_gap,paint,other"`
 	Text   string     `json:"text,omitempty" maxLength:"1000" doc:"In their own words; needed for other"`
 	Spot   *Spot      `json:"spot,omitempty"`
-	Photos []string   `json:"photos,omitempty" maxItems:"12" doc:"Ids of photos of it"`
+	Photos []string   `json:"photos,omitempty" maxItems:"12" doc:"Ids of photos of it, each in the log before"`
+	Marks  []Spot     `json:"marks,omitempty" maxItems:"12" doc:"Places on those photos"`
 }
 
 // MoveRemark is what somebody does about a remark.
@@ -81,6 +82,7 @@ type Walk struct {
 	Closed    *Stamp     `json:"closed,omitempty"`
 	Reason    string     `json:"reason,omitempty" doc:"Why it was closed"`
 	Remarks   []Remark   `json:"remarks,omitempty" doc:"In the order they were said"`
+	Photos    []string   `json:"photos,omitempty" doc:"Ids of the photos that came by this walk"`
 	Signed    []RoomSign `json:"signed,omitempty"`
 	Sealed    *Stamp     `json:"sealed,omitempty" doc:"Signed as a whole; its log number is the last the seal covers"`
 }
@@ -123,6 +125,7 @@ type ItemRemark struct {
 	Text     string      `json:"text,omitempty"`
 	Spot     *Spot       `json:"spot,omitempty"`
 	Photos   []string    `json:"photos,omitempty"`
+	Marks    []Spot      `json:"marks,omitempty"`
 	State    walk.State  `json:"state"`
 	Stage    stage.Stage `json:"stage,omitempty"`
 	PersonID string      `json:"assigned_to,omitempty"`
@@ -236,6 +239,10 @@ func decideWalk(s Scope, c Command, by Actor, now time.Time) []finding.Finding {
 		case c.SayRemark.About == walk.Other && strings.TrimSpace(c.SayRemark.Text) == "":
 			return []finding.Finding{finding.New("remark_needs_words", finding.Stop).AsWanted()}
 		}
+		if bad := checkShown(s, c.SayRemark.Photos, by.Role); bad != nil {
+			return bad
+		}
+		return checkMarks(*c.SayRemark)
 	case MoveRemarkKind:
 		return checkMove(s, *c.MoveRemark, by)
 	case SignOffKind:
@@ -257,6 +264,9 @@ func checkMove(s Scope, m MoveRemark, by Actor) []finding.Finding {
 	}
 	if m.Act.NeedsWords() && strings.TrimSpace(m.Text) == "" {
 		return []finding.Finding{finding.New("remark_needs_words", finding.Stop).AsWanted()}
+	}
+	if bad := checkShown(s, m.Photos, by.Role); bad != nil {
+		return bad
 	}
 	switch m.Act {
 	case walk.Agree:
@@ -455,7 +465,7 @@ func (s *Scope) carry(r *Remark) {
 	if it == nil {
 		return
 	}
-	copied := ItemRemark{ID: r.CommandID, WalkID: s.Walk.ID, About: r.About, Text: r.Text, Spot: r.Spot, Photos: r.Photos,
+	copied := ItemRemark{ID: r.CommandID, WalkID: s.Walk.ID, About: r.About, Text: r.Text, Spot: r.Spot, Photos: r.Photos, Marks: r.Marks,
 		State: r.State, Stage: r.Stage, PersonID: r.PersonID, Day: r.Day}
 	for i := range it.Remarks {
 		if it.Remarks[i].ID == copied.ID {
@@ -480,7 +490,25 @@ func badDay(day string) bool {
 		}
 	}
 	month, date := day[5:7], day[8:]
-	return month < "01" || month > "12" || date < "01" || date > "31"
+	if month < "01" || month > "12" || date < "01" {
+		return true
+	}
+	return int(date[0]-'0')*10+int(date[1]-'0') > daysIn(int(month[0]-'0')*10+int(month[1]-'0'), day[:4])
+}
+
+// daysIn is how long a month is in the Gregorian calendar.
+func daysIn(month int, year string) int {
+	switch month {
+	case 4, 6, 9, 11:
+		return 30
+	case 2:
+		y, _ := strconv.Atoi(year)
+		if y%4 == 0 && y%100 != 0 || y%400 == 0 {
+			return 29
+		}
+		return 28
+	}
+	return 31
 }
 
 func (c Command) badWalkChoice(check func(field, value string, choices ...string)) {
@@ -511,6 +539,14 @@ func (c Command) badWalkChoice(check func(field, value string, choices ...string
 		}
 		if p := b.Spot; p != nil && (p.X < 0 || p.X > 1000 || p.Y < 0 || p.Y > 1000 || p.On != "" && !isUUID(p.On)) {
 			check("field_spot", p.On)
+		}
+		for _, p := range b.Marks {
+			if p.X < 0 || p.X > spotScale || p.Y < 0 || p.Y > spotScale || !isUUID(p.On) {
+				check("field_spot", p.On)
+			}
+		}
+		if len(b.Marks) > mostPhotosOfARemark {
+			check("field_spot", strconv.Itoa(len(b.Marks)))
 		}
 		if len(b.Photos) > mostPhotosOfARemark {
 			check("field_photo", strconv.Itoa(len(b.Photos)))

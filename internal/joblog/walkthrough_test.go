@@ -9,7 +9,9 @@ import (
 	"pgregory.net/rapid"
 
 	"longpoint/internal/finish"
+	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
+	"longpoint/internal/length"
 	"longpoint/internal/stage"
 	"longpoint/internal/walk"
 )
@@ -123,6 +125,9 @@ func TestWalkthrough(t *testing.T) {
 		t.Errorf("the installer's item carries %+v, want the hole agreed for 2026-03-12 and the glass declined", got)
 	}
 
+	proof := s.photo("")
+	s.do(installer, proof)
+	photo := proof.AddPhoto.PhotoID
 	fix := move(hole, walk.Fix, "")
 	fix.MoveRemark.Photos = []string{photo}
 	s.refused(installer, fix, "fix_before_stage")
@@ -259,6 +264,13 @@ func TestPreWalk(t *testing.T) {
 	s.do(lead, joblog.Command{Kind: joblog.AddItemKind, RoomID: up, ItemID: s.item, AddItem: &joblog.AddItem{Name: "Linen closet", Spec: mdf}})
 	s.do(installer, joblog.Command{Kind: joblog.LogGapKind, LogGap: &joblog.LogGap{Gap: finish.Gap{Edge: finish.SideEdge, Width: in(0, 3, 16),
 		Closing: finish.Caulked, Passes: 2, Sealant: &finish.Sealant{Class: finish.Class50}}}})
+	// Nothing is looked for at joints that are not there yet.
+	for _, l := range joblog.PreWalk(s.state, []string{up}, nil, joblog.Reader{Style: style, Now: s.now}) {
+		if l.Code == "look_mdf_corners" || l.Code == "look_upper_joints" {
+			t.Errorf("%s before the casing is up", l.Code)
+		}
+	}
+	s.state.Items[s.item].Stages = map[stage.Stage]joblog.StageMark{stage.Cased: {}}
 	got := map[string]string{}
 	for _, l := range joblog.PreWalk(s.state, []string{up}, nil, joblog.Reader{Style: style, Now: s.now}) {
 		if l.ItemID != s.item {
@@ -276,6 +288,30 @@ func TestPreWalk(t *testing.T) {
 	}
 	if want := "A gap of 3/16 was closed here."; got["look_wide_gap"] != want {
 		t.Errorf("the gap reads %q, want %q", got["look_wide_gap"], want)
+	}
+	// The house says from which width on a gap is looked at.
+	wide := houserules.Set{"caulk_two_pass": int64(length.Quarter)}
+	for _, l := range joblog.PreWalk(s.state, []string{up}, wide, joblog.Reader{Style: style, Now: s.now}) {
+		if l.Code == "look_wide_gap" {
+			t.Errorf("a gap of 3/16 is looked at where the house closes 1/4 in one pass")
+		}
+	}
+	// Two unfinished items are one line of the room's.
+	s.do(lead, joblog.Command{Kind: joblog.AddItemKind, RoomID: up, ItemID: s.id(), AddItem: &joblog.AddItem{Name: "Bath door", Spec: chainSpec()}})
+	lines := 0
+	for _, l := range joblog.PreWalk(s.state, []string{up}, nil, joblog.Reader{Style: style, Now: s.now}) {
+		switch l.Code {
+		case "look_not_finished":
+			t.Errorf("%s has a line of its own", l.ItemName)
+		case "look_room_not_finished":
+			lines++
+			if want := "2 of 2 here are not finished."; l.Sentence != want || l.ItemID != "" {
+				t.Errorf("the room reads %q of item %q, want %q of none", l.Sentence, l.ItemID, want)
+			}
+		}
+	}
+	if lines != 1 {
+		t.Errorf("%d lines say that the room is not finished, want 1", lines)
 	}
 	if left := joblog.PreWalk(painted(t).state, nil, nil, joblog.Reader{Style: style, Now: s.now}); len(left) != 0 {
 		t.Errorf("nothing is wrong with a finished door on the ground floor, and yet: %+v", left)

@@ -79,6 +79,7 @@ type RemarkView struct {
 	Text       string      `json:"text,omitempty" doc:"The homeowner's own words"`
 	Spot       *Spot       `json:"spot,omitempty"`
 	Photos     []string    `json:"photos,omitempty"`
+	Marks      []Spot      `json:"marks,omitempty" doc:"Places on those photos"`
 	At         time.Time   `json:"at"`
 	State      walk.State  `json:"state" enum:"said,asked,agreed,declined,fixed,accepted,let_be,taken_back"`
 	StateLabel string      `json:"state_label"`
@@ -146,7 +147,7 @@ func ViewWalk(st *State, id string, role Role, company houserules.Set, r Reader)
 		rv.Plan = w.walkPlan(Scope{Company: company, Job: st.Job, Room: room}, items[room.ID])
 		for i := range wk.Remarks {
 			if m := &wk.Remarks[i]; m.RoomID == room.ID {
-				rv.Remarks = append(rv.Remarks, w.remark(st, m, side, v.State))
+				rv.Remarks = append(rv.Remarks, w.remark(st, wk, m, side, v.State))
 			}
 		}
 		if s := wk.signed(room.ID); s != nil {
@@ -196,9 +197,9 @@ func (w writer) walkItem(s Scope, r Reader) WalkItemView {
 	return out
 }
 
-func (w writer) remark(st *State, m *Remark, side walk.Side, state WalkState) RemarkView {
+func (w writer) remark(st *State, wk *Walk, m *Remark, side walk.Side, state WalkState) RemarkView {
 	v := RemarkView{ID: m.CommandID, RoomID: m.RoomID, ItemID: m.ItemID, About: m.About, Sentence: w.remarkWords(m.SayRemark), Text: m.Text,
-		Spot: m.Spot, Photos: m.Photos, At: m.At, State: m.State, StateLabel: w.term(stateTerm(side, m.State)), Settled: m.State.Settled(),
+		Spot: m.Spot, Photos: m.SayRemark.Photos, Marks: m.Marks, At: m.At, State: m.State, StateLabel: w.term(stateTerm(side, m.State)), Settled: m.State.Settled(),
 		Stage: m.Stage, AssignedTo: m.PersonID, Day: m.Day}
 	if it := st.Items[m.ItemID]; it != nil {
 		v.ItemName = it.Name
@@ -207,7 +208,7 @@ func (w writer) remark(st *State, m *Remark, side walk.Side, state WalkState) Re
 		}
 	}
 	if side == walk.Homeowner {
-		v.Stage, v.AssignedTo = "", ""
+		v.Stage, v.AssignedTo, v.Photos = "", "", wk.shown(v.Photos)
 	}
 	if side != walk.Homeowner || state != WalkOver {
 		for _, a := range walk.Open(m.State, side) {
@@ -219,6 +220,8 @@ func (w writer) remark(st *State, m *Remark, side walk.Side, state WalkState) Re
 		mv := MoveView{Act: x.Act, Side: x.Role.side(), Sentence: w.say(code, f), Photos: x.Photos, At: x.At}
 		if side != walk.Homeowner {
 			mv.PersonID = x.PersonID
+		} else {
+			mv.Photos = wk.shown(x.Photos)
 		}
 		v.Moves = append(v.Moves, mv)
 	}
@@ -251,13 +254,20 @@ type ItemRemarkView struct {
 	Sentence   string `json:"sentence"`
 	StateLabel string `json:"state_label"`
 	CanFix     bool   `json:"can_fix,omitempty" doc:"It is agreed work: when its stage is done again it may be said to be fixed"`
+	// Drawing is the item as the homeowner saw it, where they marked a spot on it.
+	Drawing *drawing.Drawing `json:"drawing,omitempty"`
 }
 
-func (w writer) itemRemarks(it *Item) []ItemRemarkView {
+func (w writer) itemRemarks(it *Item, whole drawing.Drawing) []ItemRemarkView {
 	var out []ItemRemarkView
 	for _, r := range it.Remarks {
-		out = append(out, ItemRemarkView{ItemRemark: r, Sentence: w.remarkWords(SayRemark{About: r.About, Text: r.Text}),
-			StateLabel: w.term("crew_" + string(r.State)), CanFix: r.State == walk.Agreed})
+		v := ItemRemarkView{ItemRemark: r, Sentence: w.remarkWords(SayRemark{About: r.About, Text: r.Text}),
+			StateLabel: w.term("crew_" + string(r.State)), CanFix: r.State == walk.Agreed}
+		if v.CanFix && r.Spot != nil && r.Spot.On == "" {
+			plain := drawing.Plain(whole)
+			v.Drawing = &plain
+		}
+		out = append(out, v)
 	}
 	return out
 }
@@ -275,8 +285,8 @@ func moveSentence(m MoveRemark) (string, finding.Finding) {
 type LookAt struct {
 	RoomID   string `json:"room_id" format:"uuid"`
 	RoomName string `json:"room_name"`
-	ItemID   string `json:"item_id" format:"uuid"`
-	ItemName string `json:"item_name"`
+	ItemID   string `json:"item_id,omitempty" format:"uuid" doc:"None where it is about the whole room"`
+	ItemName string `json:"item_name,omitempty"`
 	Code     string `json:"code" doc:"Which rule would look"`
 	Sentence string `json:"sentence"`
 	Remedy   string `json:"remedy"`
@@ -296,26 +306,44 @@ func PreWalk(st *State, rooms []string, company houserules.Set, r Reader) []Look
 		if !through.goesThrough(room.ID) {
 			continue
 		}
+		say := func(it Item, f finding.Finding) {
+			f = w.catalog.Render(f, w.style)
+			out = append(out, LookAt{RoomID: room.ID, RoomName: room.Name, ItemID: it.ID, ItemName: it.Name,
+				Code: f.Code, Sentence: f.Sentence, Remedy: f.Remedy, Basis: f.Basis})
+		}
+		var unfinished []finding.Finding
+		var first *Item
 		for _, it := range items[room.ID] {
 			s := Scope{Company: company, Job: st.Job, Room: room, Item: it}
-			for _, f := range lookAt(s, r.Now) {
-				f = w.catalog.Render(f, w.style)
-				out = append(out, LookAt{RoomID: room.ID, RoomName: room.Name, ItemID: it.ID, ItemName: it.Name,
-					Code: f.Code, Sentence: f.Sentence, Remedy: f.Remedy, Basis: f.Basis})
+			a := assess(s, r.Now)
+			if next := a.next(); next != "" {
+				if first == nil {
+					first = it
+				}
+				unfinished = append(unfinished, finding.New("look_not_finished", finding.Note).Term("stage", "stage_"+string(next)))
 			}
+			for _, f := range lookAt(s, a) {
+				say(*it, f)
+			}
+		}
+		// A room in the making is one line: nobody reads down a list of what they know.
+		switch len(unfinished) {
+		case 0:
+		case 1:
+			say(*first, unfinished[0])
+		default:
+			say(Item{}, finding.New("look_room_not_finished", finding.Note).
+				Num("count", int64(len(unfinished))).Num("of", int64(len(items[room.ID]))))
 		}
 	}
 	return out
 }
 
-func lookAt(s Scope, now time.Time) []finding.Finding {
-	a := assess(s, now)
+// lookAt is what would be looked at in one item's finished work.
+func lookAt(s Scope, a *assessment) []finding.Finding {
 	it := s.Item
 	note := func(code string) finding.Finding { return finding.New(code, finding.Note) }
 	var out []finding.Finding
-	if next := a.next(); next != "" {
-		out = append(out, note("look_not_finished").Term("stage", "stage_"+string(next)))
-	}
 	for _, f := range a.findings {
 		if f.PassedBy != "" {
 			out = append(out, note("look_passed").Text("reason", f.PassedAs))
@@ -325,8 +353,11 @@ func lookAt(s Scope, now time.Time) []finding.Finding {
 	for _, g := range it.WallGaps {
 		widest = max(widest, g.Width)
 	}
-	if widest > length.Eighth {
+	if widest > s.Rules().CaulkTwoPass {
 		out = append(out, note("look_wide_gap").Len("gap", widest))
+	}
+	if !it.trimUp() {
+		return out
 	}
 	mdf, mitered := false, false
 	for _, c := range []*trim.Casing{it.CasingA, it.CasingB} {
@@ -349,6 +380,16 @@ func lookAt(s Scope, now time.Time) []finding.Finding {
 		out = append(out, note("look_no_top_bead"))
 	}
 	return out
+}
+
+// trimUp reports whether the trim whose joints would show is on the wall.
+func (it *Item) trimUp() bool {
+	want := stage.Cased
+	if it.IsRun() {
+		want = stage.Trimmed
+	}
+	m, done := it.Stages[want]
+	return done && !m.Redone
 }
 
 // topBead reports whether a caulked top edge is logged.

@@ -129,6 +129,15 @@ func (sub *submission) log(ctx context.Context, d joblog.Decision, out joblog.Ou
 	if err := sub.record(b, "applied", &out.FirstSeq, &out.LastSeq, d.Findings, nil); err != nil {
 		return err
 	}
+	if sealsWalk(sub.command) {
+		if err := sub.send(ctx, b); err != nil {
+			return err
+		}
+		if err := sub.seal(ctx, out.LastSeq); err != nil {
+			return err
+		}
+		b = sub.batch()
+	}
 	b.exec(notifyChanged, pgx.NamedArgs{"company": sub.company, "job": sub.command.JobID, "seq": fmt.Sprint(out.LastSeq)})
 	b.commit()
 	return sub.send(ctx, b)

@@ -191,12 +191,7 @@ func (p *Page) Cautions(lines []string) {
 	if len(lines) == 0 {
 		return
 	}
-	p.pdf.SetFont(family, "", body)
-	height := 3.0
-	for _, l := range lines {
-		height += float64(len(p.pdf.SplitText(l, p.Width()-8)))*4.4 + 1
-	}
-	p.Room(height + 3)
+	p.Room(p.cautionsHigh(lines) + 3)
 	p.Space(2)
 	p.cautioned = append(p.cautioned, p.pdf.PageNo())
 	y := p.pdf.GetY()
@@ -209,6 +204,15 @@ func (p *Page) Cautions(lines []string) {
 	p.pdf.SetLineWidth(0.7)
 	p.pdf.Rect(margin, y, p.Width(), p.pdf.GetY()-y+0.5, "D")
 	p.Space(3)
+}
+
+func (p *Page) cautionsHigh(lines []string) float64 {
+	p.pdf.SetFont(family, "", body)
+	height := 3.0
+	for _, l := range lines {
+		height += float64(len(p.pdf.SplitText(l, p.Width()-8)))*4.4 + 1
+	}
+	return height
 }
 
 // Bytes ends the document.

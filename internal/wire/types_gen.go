@@ -178,6 +178,7 @@ var ofJoblogWalk = shape{kind: anObject, members: []member{
 	{"closed", unsafe.Offsetof(joblog.Walk{}.Closed), &ofJoblogStampAt, true},
 	{"reason", unsafe.Offsetof(joblog.Walk{}.Reason), &ofText, true},
 	{"remarks", unsafe.Offsetof(joblog.Walk{}.Remarks), &ofJoblogRemarkList, true},
+	{"photos", unsafe.Offsetof(joblog.Walk{}.Photos), &ofStringList, true},
 	{"signed", unsafe.Offsetof(joblog.Walk{}.Signed), &ofJoblogRoomSignList, true},
 	{"sealed", unsafe.Offsetof(joblog.Walk{}.Sealed), &ofJoblogStampAt, true},
 }}
@@ -758,6 +759,7 @@ var ofJoblogSayRemark = shape{kind: anObject, members: []member{
 	{"text", unsafe.Offsetof(joblog.SayRemark{}.Text), &ofText, true},
 	{"spot", unsafe.Offsetof(joblog.SayRemark{}.Spot), &ofJoblogSpotAt, true},
 	{"photos", unsafe.Offsetof(joblog.SayRemark{}.Photos), &ofStringList, true},
+	{"marks", unsafe.Offsetof(joblog.SayRemark{}.Marks), &ofJoblogSpotList, true},
 }}
 
 var ofJoblogMoveRemark = shape{kind: anObject, members: []member{
@@ -1072,6 +1074,7 @@ var ofJoblogItemRemark = shape{kind: anObject, members: []member{
 	{"text", unsafe.Offsetof(joblog.ItemRemark{}.Text), &ofText, true},
 	{"spot", unsafe.Offsetof(joblog.ItemRemark{}.Spot), &ofJoblogSpotAt, true},
 	{"photos", unsafe.Offsetof(joblog.ItemRemark{}.Photos), &ofStringList, true},
+	{"marks", unsafe.Offsetof(joblog.ItemRemark{}.Marks), &ofJoblogSpotList, true},
 	{"state", unsafe.Offsetof(joblog.ItemRemark{}.State), &ofText, false},
 	{"stage", unsafe.Offsetof(joblog.ItemRemark{}.Stage), &ofText, true},
 	{"assigned_to", unsafe.Offsetof(joblog.ItemRemark{}.PersonID), &ofText, true},
@@ -1087,6 +1090,7 @@ var ofJoblogRemark = shape{kind: anObject, members: []member{
 	{"text", unsafe.Offsetof(joblog.Remark{}.SayRemark) + unsafe.Offsetof(joblog.Remark{}.SayRemark.Text), &ofText, true},
 	{"spot", unsafe.Offsetof(joblog.Remark{}.SayRemark) + unsafe.Offsetof(joblog.Remark{}.SayRemark.Spot), &ofJoblogSpotAt, true},
 	{"photos", unsafe.Offsetof(joblog.Remark{}.SayRemark) + unsafe.Offsetof(joblog.Remark{}.SayRemark.Photos), &ofStringList, true},
+	{"marks", unsafe.Offsetof(joblog.Remark{}.SayRemark) + unsafe.Offsetof(joblog.Remark{}.SayRemark.Marks), &ofJoblogSpotList, true},
 	{"room_id", unsafe.Offsetof(joblog.Remark{}.RoomID), &ofText, false},
 	{"item_id", unsafe.Offsetof(joblog.Remark{}.ItemID), &ofText, true},
 	{"state", unsafe.Offsetof(joblog.Remark{}.State), &ofText, false},
@@ -1146,6 +1150,12 @@ var ofFinishGap = shape{kind: anObject, members: []member{
 }}
 
 var ofJoblogSpotAt = shape{kind: aPointer, part: &ofJoblogSpot, room: func(p unsafe.Pointer) { *(**joblog.Spot)(p) = new(joblog.Spot) }}
+
+var ofJoblogSpotList = shape{kind: aList, part: &ofJoblogSpot, size: unsafe.Sizeof(*new(joblog.Spot)), room: func(p unsafe.Pointer) {
+	v := (*[]joblog.Spot)(p)
+	var x joblog.Spot
+	*v = append(*v, x)
+}}
 
 var ofJoblogStock = shape{kind: anObject, members: []member{
 	{"kind", unsafe.Offsetof(joblog.Stock{}.Kind), &ofText, false},
@@ -1563,6 +1573,7 @@ var ofJoblogItemRemarkView = shape{kind: anObject, members: []member{
 	{"text", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.Text), &ofText, true},
 	{"spot", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.Spot), &ofJoblogSpotAt, true},
 	{"photos", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.Photos), &ofStringList, true},
+	{"marks", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.Marks), &ofJoblogSpotList, true},
 	{"state", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.State), &ofText, false},
 	{"stage", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.Stage), &ofText, true},
 	{"assigned_to", unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark) + unsafe.Offsetof(joblog.ItemRemarkView{}.ItemRemark.PersonID), &ofText, true},
@@ -1570,6 +1581,7 @@ var ofJoblogItemRemarkView = shape{kind: anObject, members: []member{
 	{"sentence", unsafe.Offsetof(joblog.ItemRemarkView{}.Sentence), &ofText, false},
 	{"state_label", unsafe.Offsetof(joblog.ItemRemarkView{}.StateLabel), &ofText, false},
 	{"can_fix", unsafe.Offsetof(joblog.ItemRemarkView{}.CanFix), &ofFlag, true},
+	{"drawing", unsafe.Offsetof(joblog.ItemRemarkView{}.Drawing), &ofDrawingDrawingAt, true},
 }}
 
 var ofHouserulesEffective = shape{kind: anObject, members: []member{
@@ -1666,6 +1678,8 @@ var ofJoblogTreatOptionList = shape{kind: aList, part: &ofJoblogTreatOption, siz
 var ofJoblogTreatmentEntryAt = shape{kind: aPointer, part: &ofJoblogTreatmentEntry}
 
 var ofJoblogSealantNeedViewAt = shape{kind: aPointer, part: &ofJoblogSealantNeedView}
+
+var ofDrawingDrawingAt = shape{kind: aPointer, part: &ofDrawingDrawing}
 
 var ofDrawingShape = shape{kind: anObject, members: []member{
 	{"kind", unsafe.Offsetof(drawing.Shape{}.Kind), &ofText, false},

@@ -19,6 +19,7 @@ import (
 // codecs lists every type of the codec, for the tests to go through.
 var codecs = []typeCodec{
 	{"*derive.Value", false, func() any { return new(*derive.Value) }, func(c *codec, x any) { c.visit(&ofDeriveValueAt, unsafe.Pointer(x.(**derive.Value))) }},
+	{"*drawing.Drawing", false, func() any { return new(*drawing.Drawing) }, func(c *codec, x any) { c.visit(&ofDrawingDrawingAt, unsafe.Pointer(x.(**drawing.Drawing))) }},
 	{"*finish.Climate", true, func() any { return new(*finish.Climate) }, func(c *codec, x any) { c.visit(&ofFinishClimateAt, unsafe.Pointer(x.(**finish.Climate))) }},
 	{"*finish.Moisture", false, func() any { return new(*finish.Moisture) }, func(c *codec, x any) { c.visit(&ofFinishMoistureAt, unsafe.Pointer(x.(**finish.Moisture))) }},
 	{"*finish.Sealant", true, func() any { return new(*finish.Sealant) }, func(c *codec, x any) { c.visit(&ofFinishSealantAt, unsafe.Pointer(x.(**finish.Sealant))) }},
@@ -131,6 +132,7 @@ var codecs = []typeCodec{
 	{"[]joblog.RunPieceView", false, func() any { return new([]joblog.RunPieceView) }, func(c *codec, x any) { c.visit(&ofJoblogRunPieceViewList, unsafe.Pointer(x.(*[]joblog.RunPieceView))) }},
 	{"[]joblog.SandEntry", true, func() any { return new([]joblog.SandEntry) }, func(c *codec, x any) { c.visit(&ofJoblogSandEntryList, unsafe.Pointer(x.(*[]joblog.SandEntry))) }},
 	{"[]joblog.Sawn", true, func() any { return new([]joblog.Sawn) }, func(c *codec, x any) { c.visit(&ofJoblogSawnList, unsafe.Pointer(x.(*[]joblog.Sawn))) }},
+	{"[]joblog.Spot", true, func() any { return new([]joblog.Spot) }, func(c *codec, x any) { c.visit(&ofJoblogSpotList, unsafe.Pointer(x.(*[]joblog.Spot))) }},
 	{"[]joblog.StageView", false, func() any { return new([]joblog.StageView) }, func(c *codec, x any) { c.visit(&ofJoblogStageViewList, unsafe.Pointer(x.(*[]joblog.StageView))) }},
 	{"[]joblog.Stick", true, func() any { return new([]joblog.Stick) }, func(c *codec, x any) { c.visit(&ofJoblogStickList, unsafe.Pointer(x.(*[]joblog.Stick))) }},
 	{"[]joblog.Take", true, func() any { return new([]joblog.Take) }, func(c *codec, x any) { c.visit(&ofJoblogTakeList, unsafe.Pointer(x.(*[]joblog.Take))) }},

@@ -15,7 +15,7 @@ afterAll(async () => {
 });
 
 /** The homeowner points something out on the back hall door, one question at a time. */
-async function pointOut(page: Page, what: string, words: string): Promise<void> {
+async function pointOut(page: Page, what: string, words: string, photo = false): Promise<void> {
   await page.locator('a.walk-item', { hasText: 'Back hall door' }).tap();
   const drawing = await page.locator('.spot-touch').boundingBox();
   if (drawing === null) throw new Error('nothing to point at');
@@ -23,7 +23,39 @@ async function pointOut(page: Page, what: string, words: string): Promise<void> 
   await page.getByRole('button', { name: 'That is the spot' }).tap();
   await page.getByRole('button', { name: what, exact: true }).tap();
   await page.locator('textarea').fill(words);
+  if (photo) {
+    await page.locator('input[type=file]').first().setInputFiles(await jpegOf(page));
+    await page.getByRole('button', { name: 'Mark the spot on photo 1' }).tap();
+    const shown = await page.locator('.spot-touch').boundingBox();
+    if (shown === null) throw new Error('no photo to point at');
+    await page.touchscreen.tap(shown.x + shown.width * 0.25, shown.y + shown.height * 0.5);
+    await page.getByRole('button', { name: 'That is the spot' }).tap();
+  }
   await page.getByRole('button', { name: 'Tell the crew' }).tap();
+}
+
+/** A picture as a camera hands it over. */
+async function jpegOf(page: Page): Promise<{ name: string; mimeType: string; buffer: Buffer }> {
+  const data = await page.evaluate(() => {
+    const canvas = document.createElement('canvas');
+    canvas.width = 640;
+    canvas.height = 480;
+    const pencil = canvas.getContext('2d');
+    if (pencil === null) throw new Error('no canvas');
+    pencil.fillStyle = '#c9c6b8';
+    pencil.fillRect(0, 0, 640, 480);
+    pencil.fillStyle = '#3a352f';
+    pencil.fillRect(150, 230, 20, 20);
+    return canvas.toDataURL('image/jpeg', 0.8).split(',')[1] ?? '';
+  });
+  return { name: 'shot.jpg', mimeType: 'image/jpeg', buffer: Buffer.from(data, 'base64') };
+}
+
+/** The photos on the screen that have come. */
+async function seen(page: Page, within: string): Promise<number> {
+  return page.locator(`${within} img`).evaluateAll(
+    (found) => found.filter((each) => (each as HTMLImageElement).naturalWidth > 0).length,
+  );
 }
 
 /** Ticks a stage that was reopened. */
@@ -34,7 +66,7 @@ async function tickAgain(page: Page, stage: string): Promise<void> {
   await expect.poll(() => bar.innerText()).not.toMatch(new RegExp(`^${stage}`, 'i'));
 }
 
-const hole = 'A nail hole shows: by the light switch';
+const hole = 'A nail hole shows: above the knob';
 const glass = 'I wanted glass in it.';
 
 test('three people through a walkthrough, from two remarks to the signature', async () => {
@@ -46,7 +78,6 @@ test('three people through a walkthrough, from two remarks to the signature', as
   await lead.locator('a[href*="/board/jobs/"]').first().click();
   await lead.getByRole('link', { name: 'Walk', exact: true }).click();
   const job = /jobs\/([0-9a-f-]+)/.exec(lead.url())?.[1] ?? '';
-  await lead.getByText('No walkthrough has been opened yet.').waitFor();
   await lead.locator('.walk-looks li').first().waitFor();
   await lead.getByLabel("Homeowner's name").fill('Ada Brandt');
   await lead.getByRole('button', { name: 'Open it and make the link' }).click();
@@ -63,22 +94,31 @@ test('three people through a walkthrough, from two remarks to the signature', as
   await ada.getByRole('link', { name: /Mudroom/ }).tap();
   expect(ada.url()).not.toContain(link.split('#')[1] ?? '-');
   expect(await violations(ada)).toEqual([]);
-  await pointOut(ada, 'A nail hole shows', 'by the light switch');
+  await pointOut(ada, 'A nail hole shows', 'above the knob');
   await expect.poll(() => ada.locator('.walk-line').allInnerTexts()).toEqual([
     expect.stringContaining("waiting for the crew's answer"),
   ]);
 
   // The second thing is said with no signal, kept through a closed page's storage, and sent later.
   await pocket.setOffline(true);
-  await pointOut(ada, 'Something else', glass);
+  await pointOut(ada, 'Something else', glass, true);
   await ada.getByText('on this phone, not sent yet').waitFor();
   await picture(ada, 'walk-offline');
   await pocket.setOffline(false);
   await expect.poll(() => ada.getByText('on this phone, not sent yet').count(), { timeout: 30_000 }).toBe(0);
   expect(await ada.locator('.walk-line').count()).toBe(2);
+  await ada.locator('.walk-line', { hasText: glass }).tap();
+  await expect.poll(() => seen(ada, '.walk-photos'), { timeout: 30_000 }).toBe(1);
+  expect(await ada.locator('.walk-photos .spot-mark').count()).toBe(1);
+  expect(await violations(ada)).toEqual([]);
+  await picture(ada, 'walk-photo');
+  await ada.goto(`${site.url}/walk#/`);
 
   // The lead declines one with a reason, agrees to the other with a day.
   const remark = (said: string) => lead.locator('.walk-remark', { hasText: said });
+  // What was said offline with its photo is here, with the spot that was marked on it.
+  await expect.poll(() => remark(glass).count(), { timeout: 30_000 }).toBe(1);
+  await expect.poll(() => seen(lead, '.walk-remark-shown')).toBeGreaterThan(0);
   await remark(glass).getByRole('button', { name: /^Decline/ }).click();
   await remark(glass).locator('textarea').fill('The slab is as ordered.');
   await remark(glass).locator('.walk-answer').getByRole('button', { name: /^Decline/ }).click();
@@ -102,12 +142,22 @@ test('three people through a walkthrough, from two remarks to the signature', as
     await marco.getByRole('button', { name: 'It is fixed' }).tap();
   };
   await fixIt();
-  await marco.getByText('was reopened for this and is not done again').waitFor();
+  await marco.getByText('was reopened for this and is not done again').first().waitFor();
+  expect(await marco.locator('.remark-spot .spot-mark').count()).toBe(1);
   expect(await violations(marco)).toEqual([]);
   await picture(marco, 'walk-installer');
   await tickAgain(marco, 'filled');
+  await marco.locator('.remark input[type=file]').setInputFiles(await jpegOf(marco));
+  await expect.poll(() => seen(marco, '.remark .shown-photos')).toBe(1);
   await fixIt();
   await expect.poll(() => marco.locator('.remark').count()).toBe(0);
+
+  // The homeowner sees it mended.
+  await ada.goto(`${site.url}/walk#/`);
+  await ada.reload();
+  await ada.locator('.walk-line-theirs', { hasText: 'A nail hole shows' }).tap();
+  await expect.poll(() => seen(ada, '.walk-moves'), { timeout: 30_000 }).toBe(1);
+  await picture(ada, 'walk-mended');
 
   // Still there; fixed once more; accepted.
   const answer = async (said: string, name: string) => {
@@ -144,6 +194,13 @@ test('three people through a walkthrough, from two remarks to the signature', as
   await ada.getByText('Signed by Ada Brandt. What stands here stays as it was signed.').waitFor();
   await lead.reload();
   await lead.getByText(/Sealed\. Signed by Ada Brandt/).waitFor();
-  expect(await lead.locator('.walk-remark-settled').count()).toBe(2);
+  expect(await lead.locator('.walk-one').first().locator('.walk-remark-settled').count()).toBe(2);
   await picture(lead, 'walk-sealed');
+
+  // The paper to keep, with the seal on it.
+  const [sheet] = await Promise.all([
+    ada.waitForEvent('download'),
+    ada.getByRole('button', { name: 'Sign-off record' }).tap(),
+  ]);
+  expect(sheet.suggestedFilename()).toBe('record.pdf');
 });

@@ -44,6 +44,7 @@ func Run(t *testing.T) {
 		{"faults", testFaults},
 		{"people", testPeople},
 		{"walks", testWalks},
+		{"seals", testSeals},
 		{"photos", testPhotos},
 		{"bundles", testBundles},
 	} {

@@ -43,7 +43,7 @@ func (s *site) companyTables() []string {
 func (s *site) fill() {
 	s.t.Helper()
 	h := s.lived()
-	s.openWalk(h)
+	s.sign(s.openWalk(h))
 	s.must(s.store.SetStockList(ctx(s.t), s.lead.Viewer(), h.job, yard.List{}))
 	s.must(s.store.KeepStockPlan(ctx(s.t), s.lead.Viewer(), h.job, yard.Plan{}))
 	_, err := s.store.SubmitTogether(ctx(s.t), s.lead.Viewer(), s.addRooms(h.job, "Attic"))

@@ -106,7 +106,7 @@ func run() error {
 	}
 	if err := json.NewEncoder(os.Stdout).Encode(map[string]any{
 		"url": "http://" + h.cfg.Addr, "control": "http://" + control.Addr().String(),
-		"passphrase": demo.Passphrase, "people": people,
+		"passphrase": demo.Passphrase, "people": people, "walk": h.walk(),
 	}); err != nil {
 		return errors.Join(err, h.down())
 	}
@@ -173,6 +173,13 @@ func (h *house) large(ctx context.Context, entries int) (job string, err error) 
 		return "", err
 	}
 	return longjob.Restore(ctx, h.running.Owner(), company, lead, log)
+}
+
+// walk is the homeowner's link.
+func (h *house) walk() string {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return h.running.Walk
 }
 
 // down stops the service and its database, whose data stays; nothing when it is down.

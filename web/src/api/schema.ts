@@ -21,44 +21,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/v1/invites": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Invitations that can still be used */
-        get: operations["list-invites"];
-        put?: never;
-        /**
-         * Invite somebody into the company
-         * @description Leads only, and to no more than they are. Answers with the link, which is never shown again and works once.
-         */
-        post: operations["invite"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/invites/{invite}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post?: never;
-        /** Take an invitation back */
-        delete: operations["end-invite"];
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
     "/api/v1/jobs": {
         parameters: {
             query?: never;
@@ -187,6 +149,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/jobs/{job}/items/{item}/card.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** An opening's card with a code that opens it in the app */
+        get: operations["get-opening-card"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/jobs/{job}/items/{item}/entries": {
         parameters: {
             query?: never;
@@ -213,6 +192,23 @@ export interface paths {
         };
         /** A job's log as it stands, for a device that keeps a copy */
         get: operations["get-log"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/log.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The whole log, to print */
+        get: operations["get-log-sheet"];
         put?: never;
         post?: never;
         delete?: never;
@@ -312,51 +308,17 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/v1/jobs/{job}/rooms/{room}/copy": {
+    "/api/v1/jobs/{job}/rooms/{room}/cut-sheet.pdf": {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /** A room's pieces to cut, to print */
+        get: operations["get-cut-sheet"];
         put?: never;
-        /** Set up another room like this one; leads only */
-        post: operations["copy-room"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/jobs/{job}/schedule": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Import a door-and-window schedule, all of it or nothing; leads only */
-        post: operations["import-schedule"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/jobs/{job}/schedule/preview": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Read a door-and-window schedule and say what importing it would do; leads only */
-        post: operations["preview-schedule"];
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -468,23 +430,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/v1/jobs/{job}/templates/{template}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Set a job or room up with a template; leads only */
-        post: operations["use-template"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
     "/api/v1/jobs/{job}/uploads/{photo}": {
         parameters: {
             query?: never;
@@ -565,54 +510,34 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/v1/join": {
+    "/api/v1/jobs/{job}/walks/{walk}/punch-list.pdf": {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /** A walkthrough's punch list with its photos, to print */
+        get: operations["get-punch-list"];
         put?: never;
-        /** Use an invitation, and be signed in */
-        post: operations["join"];
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
         patch?: never;
         trace?: never;
     };
-    "/api/v1/join/look": {
+    "/api/v1/jobs/{job}/walks/{walk}/record.pdf": {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /** What was signed, with the seal, to print */
+        get: operations["get-sign-off-record"];
         put?: never;
-        /**
-         * What an invitation is for
-         * @description Throttled: 429 with Retry-After.
-         */
-        post: operations["look-at-invite"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/join/passkey": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Ask what a device is to answer for a passkey to join with */
-        post: operations["join-with-passkey"];
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -626,105 +551,11 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Everyone in the company, and who has left it */
+        /** Everyone in the company */
         get: operations["list-people"];
         put?: never;
         post?: never;
         delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/people/{person}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post?: never;
-        /**
-         * Take somebody out of the company
-         * @description Leads only; only an owner for owners. Ends their sessions and passkeys; the log keeps their name.
-         */
-        delete: operations["remove-person"];
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/people/{person}/access": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Where a person is signed in and with what
-         * @description Their own, or a lead's look at whom they manage.
-         */
-        get: operations["get-access"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/people/{person}/passkeys/{passkey}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post?: never;
-        /** End a passkey */
-        delete: operations["remove-passkey"];
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/people/{person}/role": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        /**
-         * Change what somebody may do
-         * @description Leads only; only an owner for owners.
-         */
-        put: operations["set-role"];
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/people/{person}/sessions/{session}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post?: never;
-        /** Sign a person out on one device */
-        delete: operations["end-session"];
         options?: never;
         head?: never;
         patch?: never;
@@ -770,97 +601,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/v1/session/passkey": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Sign in by passkey */
-        post: operations["sign-in-by-passkey"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/session/passkey/begin": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /**
-         * Ask what a device is to answer to sign in by passkey
-         * @description Says nothing about who is known here. Throttled: 429 with Retry-After.
-         */
-        post: operations["begin-passkey-sign-in"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/session/passkeys": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Keep a new passkey of the person signed in */
-        post: operations["add-passkey"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/session/passkeys/begin": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Ask what a device is to answer for a new passkey */
-        post: operations["begin-passkey"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/session/passphrase": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        /**
-         * Change one's own passphrase
-         * @description Signs the person out everywhere else. Wrong guesses of the old one are throttled: 429 with Retry-After.
-         */
-        put: operations["set-passphrase"];
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
     "/api/v1/session/settings": {
         parameters: {
             query?: never;
@@ -869,7 +609,7 @@ export interface paths {
             cookie?: never;
         };
         get?: never;
-        /** Set what the person signed in is called and how they read */
+        /** Set how the person signed in reads */
         put: operations["set-settings"];
         post?: never;
         delete?: never;
@@ -891,41 +631,6 @@ export interface paths {
         put: operations["set-stock-list"];
         post?: never;
         delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/templates": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** What the company has put by to set jobs up with; leads only */
-        get: operations["list-templates"];
-        put?: never;
-        /** Put a room, a whole job's rooms or a room's trim by; leads only */
-        post: operations["make-template"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/templates/{template}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post?: never;
-        /** Take a template away; what was made from it stays; leads only */
-        delete: operations["drop-template"];
         options?: never;
         head?: never;
         patch?: never;
@@ -985,6 +690,101 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/walk/photos/{photo}/full.jpg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * A photo that the walkthrough shows
+         * @description Of this walkthrough's remarks and answers only; every other photo is not there. 409 while it is not all here.
+         */
+        get: operations["get-walk-photo"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/walk/photos/{photo}/thumb.jpg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * A photo that the walkthrough shows
+         * @description Of this walkthrough's remarks and answers only; every other photo is not there. 409 while it is not all here.
+         */
+        get: operations["get-walk-photo-thumbnail"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/walk/punch-list.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The punch list of the walkthrough a key opens */
+        get: operations["get-walk-punch-list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/walk/record.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The sign-off record of the walkthrough a key opens */
+        get: operations["get-walk-record"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/walk/uploads/{photo}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        /**
+         * How much of a homeowner's photo has arrived
+         * @description As /jobs/{job}/uploads/{photo}, for who holds the key of the walkthrough the photo was added by.
+         */
+        head: operations["ask-walk-upload"];
+        /** Bytes of a homeowner's photo */
+        patch: operations["send-walk-part"];
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -993,12 +793,6 @@ export interface components {
             /** @enum {string} */
             about: "nail_hole" | "dent" | "crack" | "wall_gap" | "open_joint" | "loose" | "rubs" | "latch" | "uneven_gap" | "paint" | "other";
             label: string;
-        };
-        Access: {
-            /** @description The oldest first */
-            passkeys: components["schemas"]["PasskeyLine"][];
-            /** @description The one last used first */
-            sessions: components["schemas"]["SessionLine"][];
         };
         ActView: {
             /** @enum {string} */
@@ -1135,21 +929,6 @@ export interface components {
             thickness: number;
             /** Format: int64 */
             width: number;
-        };
-        Ceremony: {
-            /** @description WebAuthn Level 3: PublicKeyCredentialCreationOptionsJSON or PublicKeyCredentialRequestOptionsJSON */
-            options: {
-                [key: string]: unknown;
-            };
-            /** @description Sent back with the answer, once, within five minutes */
-            secret: string;
-        };
-        CeremonyAnswer: {
-            /** @description WebAuthn Level 3: RegistrationResponseJSON or AuthenticationResponseJSON */
-            answer: {
-                [key: string]: unknown;
-            };
-            secret: string;
         };
         CheckAnswer: {
             /** Format: date-time */
@@ -1871,47 +1650,6 @@ export interface components {
                 [key: string]: number;
             };
         };
-        InviteLine: {
-            /** Format: date-time */
-            expires_at: string;
-            /** Format: uuid */
-            id: string;
-            /** Format: uuid */
-            invited_by: string;
-            name?: string;
-            /**
-             * Format: uuid
-             * @description Who is to come back
-             */
-            person_id?: string;
-            /** @enum {string} */
-            role: "owner" | "lead" | "installer";
-        };
-        InviteLink: {
-            invite: components["schemas"]["InviteLine"];
-            link: string;
-            /** @description The link as a QR code: a row of 0 and 1 for each line of modules */
-            qr: string[];
-        };
-        InviteList: {
-            /** @description The newest first */
-            invites: components["schemas"]["InviteLine"][];
-        };
-        InviteToken: {
-            token: string;
-        };
-        InviteWelcome: {
-            /** @description It is for somebody of the crew: they keep name and sign-in name, and set a passphrase or a passkey */
-            back?: boolean;
-            company_name: string;
-            /** @description A name */
-            invited_by: string;
-            /** @enum {string} */
-            language: "en" | "es";
-            name?: string;
-            /** @enum {string} */
-            role: "owner" | "lead" | "installer";
-        };
         Item: {
             /** Format: int64 */
             added_seq: number;
@@ -1982,6 +1720,7 @@ export interface components {
             day?: string;
             /** Format: uuid */
             id: string;
+            marks?: components["schemas"]["Spot"][];
             photos?: string[];
             spot?: components["schemas"]["Spot"];
             stage?: string;
@@ -1996,8 +1735,10 @@ export interface components {
             /** @description It is agreed work: when its stage is done again it may be said to be fixed */
             can_fix?: boolean;
             day?: string;
+            drawing?: components["schemas"]["Drawing"];
             /** Format: uuid */
             id: string;
+            marks?: components["schemas"]["Spot"][];
             photos?: string[];
             sentence: string;
             spot?: components["schemas"]["Spot"];
@@ -2168,8 +1909,6 @@ export interface components {
             house_year?: number;
             /** Format: uuid */
             id: string;
-            /** @description What wood swings between in the job's air, percent moisture content */
-            moisture?: components["schemas"]["Moisture"];
             name: string;
             /** @description What to do next on the job and why */
             next?: components["schemas"]["ItemNext"];
@@ -2192,26 +1931,6 @@ export interface components {
             sticks?: components["schemas"]["Stick"][];
             /** @enum {string} */
             unit: "in" | "mm";
-        };
-        Join: {
-            device?: components["schemas"]["SignInDevice"];
-            /** @enum {string} */
-            language?: "en" | "es";
-            /** @description For somebody new */
-            name?: string;
-            passkey?: components["schemas"]["CeremonyAnswer"];
-            /** @description One of passphrase and passkey */
-            passphrase?: string;
-            /** @description For somebody new */
-            sign_in?: string;
-            token: string;
-            /** @enum {string} */
-            unit?: "in" | "mm";
-        };
-        JoinWith: {
-            name?: string;
-            sign_in?: string;
-            token: string;
         };
         Layout: {
             chosen?: {
@@ -2308,9 +2027,12 @@ export interface components {
             basis: string;
             /** @description Which rule would look */
             code: string;
-            /** Format: uuid */
-            item_id: string;
-            item_name: string;
+            /**
+             * Format: uuid
+             * @description None where it is about the whole room
+             */
+            item_id?: string;
+            item_name?: string;
             remedy: string;
             /** Format: uuid */
             room_id: string;
@@ -2332,8 +2054,6 @@ export interface components {
             /** Format: uuid */
             company_id: string;
             company_name: string;
-            /** @description Lengths are printed to 32nds of an inch or half millimeters */
-            fine?: boolean;
             /** @enum {string} */
             language: "en" | "es";
             name: string;
@@ -2411,34 +2131,11 @@ export interface components {
             /** @enum {string} */
             side: "homeowner" | "lead" | "crew";
         };
-        NewInvite: {
-            /** @description Where the page is that invitations are opened at; the secret is put behind its # */
-            address: string;
-            /** @enum {string} */
-            language?: "en" | "es";
-            /** @description What they are called; they may change it as they join */
-            name?: string;
-            /**
-             * Format: uuid
-             * @description Who is to come back; role, name and language are then theirs
-             */
-            person?: string;
-            /** @enum {string} */
-            role?: "owner" | "lead" | "installer";
-        };
         NewLinkBody: {
             address: string;
             /** Format: int64 */
             days?: number;
             passphrase?: string;
-        };
-        NewPasskey: {
-            /** @description WebAuthn Level 3: RegistrationResponseJSON or AuthenticationResponseJSON */
-            answer: {
-                [key: string]: unknown;
-            };
-            device?: components["schemas"]["SignInDevice"];
-            secret: string;
         };
         NewWalk: {
             /** @description Where the homeowner's page is; the link's secret is put behind its # */
@@ -2629,32 +2326,12 @@ export interface components {
             key: string;
             reason: string;
         };
-        PasskeyLine: {
-            /** @description The device it was made on; may be empty */
-            device: string;
-            /** Format: uuid */
-            id: string;
-            /** Format: date-time */
-            made_at: string;
-            /** Format: date-time */
-            used_at?: string;
-        };
-        PasskeySignIn: {
-            /** @description WebAuthn Level 3: RegistrationResponseJSON or AuthenticationResponseJSON */
-            answer: {
-                [key: string]: unknown;
-            };
-            device?: components["schemas"]["SignInDevice"];
-            secret: string;
-        };
         PeopleList: {
             people: components["schemas"]["Person"][];
         };
         Person: {
             /** Format: uuid */
             id: string;
-            /** @description No longer of the company; the log still names them */
-            left?: boolean;
             name: string;
             /** @enum {string} */
             role: "owner" | "lead" | "installer";
@@ -3133,8 +2810,10 @@ export interface components {
             day?: string;
             /** Format: uuid */
             item_id?: string;
+            /** @description Places on those photos */
+            marks?: components["schemas"]["Spot"][];
             moves?: components["schemas"]["Move"][];
-            /** @description Ids of photos of it */
+            /** @description Ids of photos of it, each in the log before */
             photos?: string[];
             /** Format: uuid */
             room_id: string;
@@ -3161,6 +2840,8 @@ export interface components {
             /** Format: uuid */
             item_id?: string;
             item_name?: string;
+            /** @description Places on those photos */
+            marks?: components["schemas"]["Spot"][];
             /** @description What has been done about it, oldest first */
             moves?: components["schemas"]["MoveView"][];
             photos?: string[];
@@ -3234,34 +2915,6 @@ export interface components {
             starts?: "wall" | "butt" | "return" | "square";
             walls: components["schemas"]["Wall"][];
         };
-        RoomCopy: {
-            /**
-             * Format: date-time
-             * @description When it was asked for, by the device's clock
-             */
-            at: string;
-            /**
-             * Format: uuid
-             * @description UUIDv7 made by the device
-             */
-            id: string;
-            /**
-             * Format: uuid
-             * @description Another job; this one when left out
-             */
-            into?: string;
-            /**
-             * @description The same when left out
-             * @enum {string}
-             */
-            level?: "basement" | "ground" | "upper";
-            name: string;
-            /**
-             * Format: date-time
-             * @description The device's clock as it sends
-             */
-            sent_at: string;
-        };
         RoomPlanView: {
             /** @description How far it may */
             allowed?: string;
@@ -3315,8 +2968,6 @@ export interface components {
             /** @enum {string} */
             level: "basement" | "ground" | "upper";
             level_label: string;
-            /** @description What wood swings between in the room's own air, percent moisture content */
-            moisture?: components["schemas"]["Moisture"];
             name: string;
             /** @description What to do next here and why; nothing when all is painted */
             next?: components["schemas"]["ItemNext"];
@@ -3496,122 +3147,13 @@ export interface components {
         SayRemark: {
             /** @enum {string} */
             about: "nail_hole" | "dent" | "crack" | "wall_gap" | "open_joint" | "loose" | "rubs" | "latch" | "uneven_gap" | "paint" | "other";
-            /** @description Ids of photos of it */
+            /** @description Places on those photos */
+            marks?: components["schemas"]["Spot"][];
+            /** @description Ids of photos of it, each in the log before */
             photos?: string[];
             spot?: components["schemas"]["Spot"];
             /** @description In their own words; needed for other */
             text?: string;
-        };
-        ScheduleColumn: {
-            /** @description Empty where it is passed over */
-            field: string;
-            /** @description In the first line */
-            name?: string;
-        };
-        ScheduleField: {
-            field: string;
-            label: string;
-        };
-        ScheduleImport: {
-            /**
-             * Format: date-time
-             * @description When it was asked for, by the device's clock
-             */
-            at: string;
-            /** @description What each column means; guessed from the first line when left out. Empty for a column to pass over */
-            columns?: string[];
-            /**
-             * Format: uuid
-             * @description UUIDv7 made by the device
-             */
-            id: string;
-            /** @description The first line holds the columns' names; guessed when left out */
-            named?: boolean;
-            /**
-             * Format: date-time
-             * @description The device's clock as it sends
-             */
-            sent_at: string;
-            /** @description The file's own bytes: CSV, or a table as pasted, at most 1 MB */
-            sheet: string;
-            /**
-             * Format: uuid
-             * @description Trim package for what the schedule does not say
-             */
-            template_id?: string;
-            /**
-             * @description Unit of bare numbers; the job's when left out
-             * @enum {string}
-             */
-            unit?: "in" | "mm";
-        };
-        SchedulePreview: {
-            /**
-             * Format: int64
-             * @description Rows that have to be mended or left out: nothing is imported while there are any
-             */
-            bad: number;
-            /** @enum {string} */
-            between: "comma" | "semicolon" | "tab";
-            columns: components["schemas"]["ScheduleColumn"][];
-            /** @description What a column can mean */
-            fields: components["schemas"]["ScheduleField"][];
-            named: boolean;
-            /** Format: int64 */
-            new_items: number;
-            /** Format: int64 */
-            new_rooms: number;
-            rows: components["schemas"]["ScheduleRow"][];
-            /**
-             * Format: int64
-             * @description Rows that are on the job already and are left as they are
-             */
-            there: number;
-            /** @enum {string} */
-            unit: "in" | "mm";
-            /** @description What stands against reading the columns so; the rows are not read then */
-            wrong: string[];
-        };
-        ScheduleProblem: {
-            /**
-             * Format: int64
-             * @description From 0; -1 where it is about no one column
-             */
-            column: number;
-            sentence: string;
-        };
-        ScheduleRow: {
-            cells: string[];
-            /**
-             * Format: int64
-             * @description In the file
-             */
-            line: number;
-            name?: string;
-            problems?: components["schemas"]["ScheduleProblem"][];
-            room?: string;
-            /** @description What it is read as */
-            says?: string;
-            /** @enum {string} */
-            state: "new" | "there" | "bad" | "unread";
-        };
-        ScheduleSheet: {
-            /** @description What each column means; guessed from the first line when left out. Empty for a column to pass over */
-            columns?: string[];
-            /** @description The first line holds the columns' names; guessed when left out */
-            named?: boolean;
-            /** @description The file's own bytes: CSV, or a table as pasted, at most 1 MB */
-            sheet: string;
-            /**
-             * Format: uuid
-             * @description Trim package for what the schedule does not say
-             */
-            template_id?: string;
-            /**
-             * @description Unit of bare numbers; the job's when left out
-             * @enum {string}
-             */
-            unit?: "in" | "mm";
         };
         Sealant: {
             /**
@@ -3647,21 +3189,6 @@ export interface components {
             /** @description The class, and what it was worked out from */
             text: string;
         };
-        SessionLine: {
-            /** @description What the device calls itself; may be empty */
-            device: string;
-            /** @description The one that asks */
-            here?: boolean;
-            /** Format: uuid */
-            id: string;
-            /**
-             * Format: date-time
-             * @description Last heard of, to ten minutes
-             */
-            seen_at: string;
-            /** Format: date-time */
-            signed_in_at: string;
-        };
         SetClimate: {
             climate?: components["schemas"]["Climate"];
         };
@@ -3676,10 +3203,6 @@ export interface components {
             /** @description Top edges show from stairs or a landing: the top bead is needed */
             seen_from_above?: boolean;
             unit: components["schemas"]["Unit"];
-        };
-        SetPassphrase: {
-            new: string;
-            old: string;
         };
         SetProduct: {
             /**
@@ -3707,22 +3230,10 @@ export interface components {
             product_id: string;
             times?: components["schemas"]["SheetTime"][];
         };
-        SetRole: {
-            /** @enum {string} */
-            role: "owner" | "lead" | "installer";
-        };
         SetRules: {
             set: {
                 [key: string]: number;
             };
-        };
-        SetUpOutcome: {
-            /** Format: int64 */
-            first_seq: number;
-            /** Format: int64 */
-            last_seq: number;
-            /** @description The same request had been taken before; nothing was added again */
-            repeated?: boolean;
         };
         SetWalls: {
             features?: components["schemas"]["Feature"][];
@@ -3738,12 +3249,8 @@ export interface components {
             lean?: "left" | "right";
         };
         Settings: {
-            /** @description Marks twice as close, 32nds or half millimeters; as it is when left out */
-            fine?: boolean;
             /** @enum {string} */
             language: "en" | "es";
-            /** @description Their own name; as it is when left out */
-            name?: string;
             /**
              * @description Unit lengths are printed in
              * @enum {string}
@@ -3815,17 +3322,8 @@ export interface components {
             phase: "filler_dry" | "filler_sand" | "caulk_skin" | "caulk_cure" | "recoat";
         };
         SignIn: {
-            device?: components["schemas"]["SignInDevice"];
             passphrase: string;
             sign_in: string;
-        };
-        SignInDevice: {
-            /**
-             * Format: uuid
-             * @description Made once on the device and kept there
-             */
-            id?: string;
-            name?: string;
         };
         SignOff: {
             /** @description Typed */
@@ -3876,19 +3374,12 @@ export interface components {
             at: string;
             /** Format: uuid */
             command_id: string;
-            /**
-             * @description The stage that was reopened: itself, or one it rests on
-             * @enum {string}
-             */
-            for?: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
             /** Format: uuid */
             person_id: string;
             /** @description Why it was reopened */
             reason?: string;
             /** @description Reopened since, by itself or with a stage it rests on */
             redone?: boolean;
-            /** @description Who reopened it, and when */
-            reopened?: components["schemas"]["Stamp"];
             /** Format: int64 */
             seq: number;
         };
@@ -4159,76 +3650,6 @@ export interface components {
             unit: string;
             /** Format: int64 */
             whole: number;
-        };
-        TemplateLine: {
-            /** Format: uuid */
-            id: string;
-            /**
-             * Format: int64
-             * @description Openings and runs in them
-             */
-            items: number;
-            /**
-             * @description The rooms of a unit that is built again, or a trim package
-             * @enum {string}
-             */
-            kind: "rooms" | "trim";
-            /** Format: date-time */
-            made_at: string;
-            /** Format: uuid */
-            made_by: string;
-            name: string;
-            /** @description Their names */
-            rooms: string[];
-        };
-        TemplateList: {
-            templates: components["schemas"]["TemplateLine"][];
-        };
-        TemplateNew: {
-            /**
-             * Format: uuid
-             * @description UUIDv7 made by the device
-             */
-            id: string;
-            /** Format: uuid */
-            job_id: string;
-            /** @enum {string} */
-            kind: "rooms" | "trim";
-            name: string;
-            /**
-             * Format: uuid
-             * @description The room it is taken from; every room of the job when left out
-             */
-            room_id?: string;
-        };
-        TemplateUse: {
-            /**
-             * Format: date-time
-             * @description When it was asked for, by the device's clock
-             */
-            at: string;
-            /**
-             * Format: uuid
-             * @description UUIDv7 made by the device
-             */
-            id: string;
-            /**
-             * @description Of rooms: their own when left out
-             * @enum {string}
-             */
-            level?: "basement" | "ground" | "upper";
-            /** @description Of rooms: what they are called, or what stands before their names where there are several */
-            name?: string;
-            /**
-             * Format: uuid
-             * @description Of a trim package: the room it goes on; every room when left out
-             */
-            room_id?: string;
-            /**
-             * Format: date-time
-             * @description The device's clock as it sends
-             */
-            sent_at: string;
         };
         Term: {
             /**
@@ -4513,6 +3934,8 @@ export interface components {
             /** Format: uuid */
             id: string;
             opened: components["schemas"]["Stamp"];
+            /** @description Ids of the photos that came by this walk */
+            photos?: string[];
             /** @description Why it was closed */
             reason?: string;
             /** @description In the order they were said */
@@ -4791,97 +4214,6 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Sheet"];
                 };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "list-invites": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["InviteList"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    invite: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewInvite"];
-            };
-        };
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["InviteLink"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "end-invite": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                invite: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description No Content */
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
             };
             /** @description Error */
             default: {
@@ -5179,6 +4511,46 @@ export interface operations {
             };
         };
     };
+    "get-opening-card": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                item: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The sheets */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "list-item-entries": {
         parameters: {
             query?: {
@@ -5246,6 +4618,45 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Log"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-log-sheet": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The sheets */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
                 };
             };
             /** @description Error */
@@ -5444,7 +4855,7 @@ export interface operations {
             };
         };
     };
-    "copy-room": {
+    "get-cut-sheet": {
         parameters: {
             query?: {
                 /** @description Unit lengths are printed in, other than the person's own */
@@ -5458,110 +4869,19 @@ export interface operations {
             path: {
                 /** @description The job's id */
                 job: string;
-                /** @description The room's id */
                 room: string;
             };
             cookie?: never;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["RoomCopy"];
-            };
-        };
+        requestBody?: never;
         responses: {
-            /** @description OK */
+            /** @description The sheets */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["SetUpOutcome"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "import-schedule": {
-        parameters: {
-            query?: {
-                /** @description Unit lengths are printed in, other than the person's own */
-                unit?: "in" | "mm";
-                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
-                step?: "16" | "32" | "1" | "0.5";
-                /** @description Language of sentences, other than the person's own */
-                language?: "en" | "es";
-            };
-            header?: never;
-            path: {
-                /** @description The job's id */
-                job: string;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["ScheduleImport"];
-            };
-        };
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SetUpOutcome"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "preview-schedule": {
-        parameters: {
-            query?: {
-                /** @description Unit lengths are printed in, other than the person's own */
-                unit?: "in" | "mm";
-                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
-                step?: "16" | "32" | "1" | "0.5";
-                /** @description Language of sentences, other than the person's own */
-                language?: "en" | "es";
-            };
-            header?: never;
-            path: {
-                /** @description The job's id */
-                job: string;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["ScheduleSheet"];
-            };
-        };
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SchedulePreview"];
+                    "application/pdf": string;
                 };
             };
             /** @description Error */
@@ -5797,51 +5117,6 @@ export interface operations {
                 };
                 content: {
                     "application/pdf": string;
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "use-template": {
-        parameters: {
-            query?: {
-                /** @description Unit lengths are printed in, other than the person's own */
-                unit?: "in" | "mm";
-                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
-                step?: "16" | "32" | "1" | "0.5";
-                /** @description Language of sentences, other than the person's own */
-                language?: "en" | "es";
-            };
-            header?: never;
-            path: {
-                /** @description The job's id */
-                job: string;
-                /** @description The template's id */
-                template: string;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["TemplateUse"];
-            };
-        };
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SetUpOutcome"];
                 };
             };
             /** @description Error */
@@ -6117,26 +5392,34 @@ export interface operations {
             };
         };
     };
-    join: {
+    "get-punch-list": {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
             header?: never;
-            path?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The walkthrough's id */
+                walk: string;
+            };
             cookie?: never;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["Join"];
-            };
-        };
+        requestBody?: never;
         responses: {
-            /** @description OK */
+            /** @description The sheets */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Me"];
+                    "application/pdf": string;
                 };
             };
             /** @description Error */
@@ -6150,59 +5433,34 @@ export interface operations {
             };
         };
     };
-    "look-at-invite": {
+    "get-sign-off-record": {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
             header?: never;
-            path?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The walkthrough's id */
+                walk: string;
+            };
             cookie?: never;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["InviteToken"];
-            };
-        };
+        requestBody?: never;
         responses: {
-            /** @description OK */
+            /** @description The sheets */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["InviteWelcome"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "join-with-passkey": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["JoinWith"];
-            };
-        };
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Ceremony"];
+                    "application/pdf": string;
                 };
             };
             /** @description Error */
@@ -6233,166 +5491,6 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["PeopleList"];
                 };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "remove-person": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                /** @description The person's id */
-                person: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description No Content */
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "get-access": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                /** @description The person's id */
-                person: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Access"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "remove-passkey": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                /** @description The person's id */
-                person: string;
-                passkey: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description No Content */
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "set-role": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                /** @description The person's id */
-                person: string;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["SetRole"];
-            };
-        };
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["PeopleList"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "end-session": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                /** @description The person's id */
-                person: string;
-                session: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description No Content */
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
             };
             /** @description Error */
             default: {
@@ -6556,161 +5654,6 @@ export interface operations {
             };
         };
     };
-    "sign-in-by-passkey": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["PasskeySignIn"];
-            };
-        };
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Me"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "begin-passkey-sign-in": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Ceremony"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "add-passkey": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewPasskey"];
-            };
-        };
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Access"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "begin-passkey": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Ceremony"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "set-passphrase": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["SetPassphrase"];
-            };
-        };
-        responses: {
-            /** @description No Content */
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
     "set-settings": {
         parameters: {
             query?: never;
@@ -6794,98 +5737,6 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["StockListSet"];
                 };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "list-templates": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["TemplateList"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "make-template": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["TemplateNew"];
-            };
-        };
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["TemplateList"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "drop-template": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                /** @description The template's id */
-                template: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description No Content */
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
             };
             /** @description Error */
             default: {
@@ -7001,6 +5852,229 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Entered"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-walk-photo": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+            };
+            path: {
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The picture */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-walk-photo-thumbnail": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+            };
+            path: {
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The picture */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-walk-punch-list": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The sheets */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-walk-record": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The sheets */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ask-walk-upload": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+            };
+            path: {
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Tus-Resumable"?: string;
+                    "Upload-Length"?: number;
+                    "Upload-Offset"?: number;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "send-walk-part": {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+                /** @description Where these bytes begin */
+                "Upload-Offset": number;
+                /** @description 1.0.0 */
+                "Tus-Resumable"?: string;
+            };
+            path: {
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/offset+octet-stream": string;
+            };
+        };
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    "Tus-Resumable"?: string;
+                    "Upload-Offset"?: number;
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {

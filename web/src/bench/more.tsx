@@ -6,6 +6,7 @@ import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
 import { Finding } from '../parts/finding.tsx';
 import { Words } from '../parts/fraction.tsx';
+import { PaperLink } from '../parts/paper-link.tsx';
 import { leads, me } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
 import { sayFinding } from './item-bar.tsx';
@@ -38,6 +39,10 @@ export function More(props: { view: ItemView }) {
               : t(`more.${what}`)}
           </Button>
         ))}
+        <PaperLink
+          href={`/jobs/${view.job_id}/items/${view.id}/card.pdf`}
+          label={t('paper.card')}
+        />
       </div>
       {open !== null && (
         <div key={open} class="more-opened" ref={comeIntoView}>

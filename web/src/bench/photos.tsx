@@ -1,12 +1,15 @@
-import { useId, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import type { ItemView } from '../api/views.ts';
 import { act, personName } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
+import { FileButton } from '../parts/file-button.tsx';
 import { Sheet } from '../parts/sheet.tsx';
+import { entryOf } from '../photos/draft.ts';
 import type { KeptPhoto } from '../photos/kept.ts';
 import { queue, takePhoto } from '../photos/live.ts';
-import { PhotoStrip, useJpeg } from '../photos/strip.tsx';
+import { PhotoStrip } from '../photos/strip.tsx';
+import { useJpeg } from '../photos/use-jpeg.ts';
 import { t } from '../words/words.ts';
 import { RoomSign } from './device-signs.tsx';
 import './photos.css';
@@ -83,41 +86,6 @@ export function Photos({ view }: { view: ItemView }) {
   );
 }
 
-/** A file chooser that looks and is reached as a button. */
-function FileButton(props: {
-  label: string;
-  camera?: boolean;
-  onFiles: (files: FileList | null) => void;
-}) {
-  const id = useId();
-  return (
-    <span class="file-button">
-      <input
-        id={id}
-        type="file"
-        // Named one by one: a phone that stores another format then hands over one of these.
-        accept="image/jpeg,image/png,image/webp"
-        {...(props.camera ? { capture: 'environment' as const } : { multiple: true })}
-        onChange={(event) => {
-          const input = event.currentTarget;
-          const files = new DataTransfer();
-          for (const file of input.files ?? []) files.items.add(file);
-          input.value = '';
-          props.onFiles(files.files);
-        }}
-      />
-      <label for={id} class={props.camera ? 'button button-main' : 'button button-line'}>
-        {props.camera && (
-          <svg class="photo-camera" viewBox="0 0 28 22" aria-hidden="true">
-            <path d="M2 5H8L10 2H18L20 5H26V20H2ZM14 8A4.500 4.500 0 1 0 14 17A4.500 4.500 0 1 0 14 8Z" />
-          </svg>
-        )}
-        {props.label}
-      </label>
-    </span>
-  );
-}
-
 function DraftRow(props: { draft: KeptPhoto; onOpen: () => void }) {
   const address = useJpeg(props.draft);
   return (
@@ -137,16 +105,11 @@ function DraftSheet(props: { view: ItemView; draft: KeptPhoto; onClose: () => vo
   const address = useJpeg(draft);
   const keep = () => {
     const words = caption.trim().slice(0, captionMost);
-    const { photo_id, sha256, width, height } = draft;
     void act(
       'add_photo',
       { job: view.job_id, item: view.id },
       {
-        photo_id,
-        sha256,
-        bytes: draft.jpeg.byteLength,
-        width,
-        height,
+        ...entryOf(draft),
         ...(words === '' ? {} : { caption: words }),
       },
       { said: t('said.photo', { item: view.name }) },

@@ -2,6 +2,7 @@ import { useEffect, useState } from 'preact/hooks';
 import { jobView, personName, pullJob, watch } from '../live/store.ts';
 import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
+import { PaperLink } from '../parts/paper-link.tsx';
 import { Pole } from '../parts/pole.tsx';
 import { TopBar } from '../parts/rail.tsx';
 import { t } from '../words/words.ts';
@@ -106,6 +107,9 @@ export function RoomScreen(props: { job: string; room: string }) {
             </li>
           ))}
         </ul>
+        <p>
+          <PaperLink href={`/jobs/${job}/rooms/${room.id}/cut-sheet.pdf`} label={t('paper.cuts')} />
+        </p>
         {(room.removed ?? []).length > 0 && (
           <section class="room-removed" aria-labelledby="removed">
             <h2 class="unsent-head" id="removed">

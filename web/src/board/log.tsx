@@ -6,6 +6,7 @@ import { Button } from '../parts/button.tsx';
 import { Finding } from '../parts/finding.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
+import { PaperLink } from '../parts/paper-link.tsx';
 import { t } from '../words/words.ts';
 import { useJob } from './following.ts';
 import { JobFrame } from './job-frame.tsx';
@@ -73,6 +74,9 @@ export function Log({ job }: { job: string }) {
         />
       ) : (
         <div class="log">
+          <p>
+            <PaperLink href={`/jobs/${job}/log.pdf`} label={t('paper.log')} />
+          </p>
           {refused.length > 0 && <Refused refused={refused} job={shown.view} />}
           {entries.length === 0 && <Notice kind="empty" sentence={t('jobLog.empty')} />}
           {byDay(entries).map(([day, list]) => (

@@ -7,6 +7,7 @@ import { Choice } from '../parts/choice.tsx';
 import { Field } from '../parts/field.tsx';
 import { Finding } from '../parts/finding.tsx';
 import { Words } from '../parts/fraction.tsx';
+import { PaperLink } from '../parts/paper-link.tsx';
 import type { StripProps as StripOfPhotos } from '../photos/strip.tsx';
 import { t } from '../words/words.ts';
 import { Answer, type AnswerState } from './answer.tsx';
@@ -41,6 +42,13 @@ export function Strip({ job, pole, onClose }: StripProps) {
         under={[pole.kind_label, room?.name].filter(Boolean).join(', ')}
         onClose={onClose}
       />
+      <p>
+        <PaperLink href={`/jobs/${job.id}/items/${pole.id}/card.pdf`} label={t('paper.card')} />
+        <PaperLink
+          href={`/jobs/${job.id}/rooms/${pole.room_id}/cut-sheet.pdf`}
+          label={t('paper.cuts')}
+        />
+      </p>
       {!held && (
         <p class={pole.held ? 'chosen-next chosen-next-held' : 'chosen-next'}>
           <Words>{pole.sentence ?? t('board.allDone')}</Words>

@@ -1,10 +1,14 @@
 import { useState } from 'preact/hooks';
 import type { components } from '../api/schema.ts';
 import type { JobView, StageName } from '../api/views.ts';
+import { asList, isDrawn } from '../bench/as-list.ts';
 import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
+import { Drawing } from '../parts/drawing.tsx';
 import { Field } from '../parts/field.tsx';
 import { Words } from '../parts/fraction.tsx';
+import { Spot } from '../parts/spot.tsx';
+import { ShownPhotos } from '../photos/shown.tsx';
 import { t } from '../words/words.ts';
 import { Answer, type AnswerState } from './answer.tsx';
 import { perform } from './doing.ts';
@@ -12,6 +16,7 @@ import { crew, personName } from './people.ts';
 import { dayOf } from './when.ts';
 
 type Remark = components['schemas']['RemarkView'];
+type WalkItem = components['schemas']['WalkItemView'];
 type Act = NonNullable<Remark['acts']>[number];
 
 export interface WalkRemarkProps {
@@ -19,6 +24,8 @@ export interface WalkRemarkProps {
   readonly walk: string;
   readonly room: string;
   readonly remark: Remark;
+  /** The item as the homeowner saw it. */
+  readonly drawing: WalkItem['drawing'] | undefined;
   readonly onDone: () => void;
 }
 
@@ -80,6 +87,23 @@ export function WalkRemark(props: WalkRemarkProps) {
         {remark.day !== undefined && remark.day !== '' && <> · {dayOf(`${remark.day}T12:00:00`)}</>}
         {personName(remark.assigned_to) !== null && <> · {personName(remark.assigned_to)}</>}
       </p>
+      {!remark.settled && (
+        <div class="walk-remark-shown">
+          {remark.spot !== undefined && props.drawing !== undefined && isDrawn(props.drawing) && (
+            <div class="walk-remark-spot">
+              <Spot at={remark.spot} name={t('remarks.spot')}>
+                <Drawing list={asList(props.drawing)} />
+              </Spot>
+            </div>
+          )}
+          <ShownPhotos
+            job={job.id}
+            ids={remark.photos ?? []}
+            marks={remark.marks}
+            says={t('remarks.photo')}
+          />
+        </div>
+      )}
       {(remark.moves ?? []).length > 0 && (
         <ol class="walk-remark-moves">
           {(remark.moves ?? []).map((move) => (
@@ -88,6 +112,11 @@ export function WalkRemark(props: WalkRemarkProps) {
                 ? t('walks.homeowner')
                 : (personName(move.person_id) ?? t('walks.crew'))}
               : <Words>{move.sentence}</Words>
+              <ShownPhotos
+                job={job.id}
+                ids={move.photos ?? []}
+                says={move.side === 'homeowner' ? t('remarks.photo') : t('remarks.proof')}
+              />
             </li>
           ))}
         </ol>

@@ -9,6 +9,7 @@ import { Choice } from '../parts/choice.tsx';
 import { Field } from '../parts/field.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
+import { PaperLink } from '../parts/paper-link.tsx';
 import { t } from '../words/words.ts';
 import { useJob } from './following.ts';
 import { JobFrame } from './job-frame.tsx';
@@ -62,11 +63,12 @@ export function WalksScreen({ job }: { job: string }) {
           {got.walks.length === 0 && (
             <Notice kind="empty" sentence={t('walks.none')} more={t('walks.none.more')} />
           )}
-          {got.walks.map((walk) => (
+          {got.walks.map((walk, at, all) => (
             <Walk
               key={walk.id}
               job={view}
               walk={walk}
+              number={all.length - at}
               onLink={(made) => {
                 setLink(made);
                 scrollTo(0, 0);
@@ -137,11 +139,14 @@ function Link({ link, onRead }: { link: WalkLink; onRead: () => void }) {
 interface WalkProps {
   readonly job: JobView;
   readonly walk: WalkLine;
+  /** Which of the job's it is, the first opened being 1. */
+  readonly number: number;
   readonly onLink: (link: WalkLink) => void;
   readonly onChange: () => void;
 }
 
-function Walk({ job, walk, onLink, onChange }: WalkProps) {
+function Walk(props: WalkProps) {
+  const { job, walk, onLink, onChange } = props;
   const [refused, setRefused] = useState<string>();
   const remarks = walk.rooms.flatMap((room) => room.remarks.map((remark) => ({ room, remark })));
   const ours = remarks.filter(({ remark }) => remark.state === 'said');
@@ -161,7 +166,7 @@ function Walk({ job, walk, onLink, onChange }: WalkProps) {
   const endLink = () =>
     trying(ask(`/jobs/${job.id}/walks/${walk.id}/link`, { method: 'DELETE' }).then(onChange));
   return (
-    <section class="walk-one" aria-label={t('walks.of', { name: walk.guest_name })}>
+    <section class="walk-one" aria-label={t('walks.of', { name: walk.guest_name, number: props.number })}>
       <h2>{walk.guest_name}</h2>
       <p class="walk-one-says">
         {t(`walks.state.${walk.state}`, { day: dayOf(walk.expires_at) })}{' '}
@@ -184,6 +189,7 @@ function Walk({ job, walk, onLink, onChange }: WalkProps) {
             walk={walk.id}
             room={room.name}
             remark={remark}
+            drawing={room.items.find(({ id }) => id === remark.item_id)?.drawing}
             onDone={onChange}
           />
         ))}
@@ -193,6 +199,13 @@ function Walk({ job, walk, onLink, onChange }: WalkProps) {
           {refused}
         </p>
       )}
+      <p>
+        <PaperLink
+          href={`/jobs/${job.id}/walks/${walk.id}/punch-list.pdf`}
+          label={t('paper.punch')}
+        />
+        <PaperLink href={`/jobs/${job.id}/walks/${walk.id}/record.pdf`} label={t('paper.record')} />
+      </p>
       {walk.state !== 'sealed' && (
         <div class="walk-acts no-print">
           <Button kind="quiet" onPress={() => void newLink()}>
@@ -339,7 +352,8 @@ function LookFirst({ looks }: { looks: readonly LookAt[] }) {
         {looks.map((look) => (
           <li key={`${look.item_id} ${look.code} ${look.sentence}`}>
             <strong>
-              {look.room_name}, {look.item_name}.
+              {look.room_name}
+              {look.item_name !== undefined && <>, {look.item_name}</>}.
             </strong>{' '}
             <Words>{look.sentence}</Words> <Words>{look.remedy}</Words>
           </li>

@@ -18,19 +18,39 @@ const part = 256 * 1024;
 const patience = 25_000;
 const version = { 'Tus-Resumable': '1.0.0' };
 
-export const door: Door = {
-  async offset(photo) {
-    const answer = await ask(photo, 'HEAD');
-    return offsetOf(answer);
-  },
-  async send(photo, from) {
-    const answer = await ask(photo, 'PATCH', photo.jpeg.slice(from, from + part), {
-      'Upload-Offset': String(from),
-      'Content-Type': 'application/offset+octet-stream',
-    });
-    return offsetOf(answer);
-  },
-};
+/** The door at an address, for who is signed in or for who holds a key. */
+export function makeDoor(
+  addressOf: (photo: KeptPhoto) => string,
+  key: () => string | null = () => null,
+): Door {
+  const ask = (photo: KeptPhoto, sent: Sent) => request(addressOf(photo), sent, key());
+  return {
+    async offset(photo) {
+      return offsetOf(await ask(photo, { method: 'HEAD' }));
+    },
+    async send(photo, from) {
+      const answer = await ask(photo, {
+        method: 'PATCH',
+        body: photo.jpeg.slice(from, from + part),
+        headers: {
+          'Upload-Offset': String(from),
+          'Content-Type': 'application/offset+octet-stream',
+        },
+      });
+      return offsetOf(answer);
+    },
+  };
+}
+
+export const door = makeDoor(
+  ({ job_id, photo_id }) => `/api/v1/jobs/${job_id}/uploads/${photo_id}`,
+);
+
+interface Sent {
+  readonly method: 'HEAD' | 'PATCH';
+  readonly body?: ArrayBuffer;
+  readonly headers?: Readonly<Record<string, string>>;
+}
 
 function offsetOf(answer: Response): number {
   const offset = Number(answer.headers.get('Upload-Offset') ?? Number.NaN);
@@ -39,23 +59,22 @@ function offsetOf(answer: Response): number {
   return offset;
 }
 
-async function ask(
-  photo: KeptPhoto,
-  method: 'HEAD' | 'PATCH',
-  body?: ArrayBuffer,
-  headers: Readonly<Record<string, string>> = {},
-): Promise<Response> {
+async function request(address: string, sent: Sent, key: string | null): Promise<Response> {
   const late = new AbortController();
   const timer = setTimeout(() => late.abort(), patience);
   let answer: Response;
   try {
-    answer = await fetch(`/api/v1/jobs/${photo.job_id}/uploads/${photo.photo_id}`, {
-      method,
+    answer = await fetch(address, {
+      method: sent.method,
       credentials: 'same-origin',
       cache: 'no-store',
       signal: late.signal,
-      headers: { ...version, ...headers },
-      ...(body === undefined ? {} : { body }),
+      headers: {
+        ...version,
+        ...sent.headers,
+        ...(key === null ? {} : { Authorization: `Bearer ${key}` }),
+      },
+      ...(sent.body === undefined ? {} : { body: sent.body }),
     });
   } catch (cause) {
     throw new Unreachable('no answer', { cause });

@@ -1,14 +1,13 @@
 import { effect, signal } from '@preact/signals';
 import { ask } from '../api/client.ts';
-import { newId } from '../api/command.ts';
 import type { PhotoLine } from '../api/views.ts';
 import { askToStay, lookForRoom } from '../live/device.ts';
 import { holdWhile } from '../shell/quiet.ts';
 import { leave, session } from '../sign-in/session.ts';
 import { door } from './door.ts';
+import { draftOf } from './draft.ts';
 import { type KeptPhoto, openKept } from './kept.ts';
 import { makeQueue } from './queue.ts';
-import { type Shrunk, shrink } from './shrink.ts';
 
 /* The one queue of photos, and what the service says became of those it knows of. */
 
@@ -44,45 +43,11 @@ export function startPhotos(): void {
 export async function takePhoto(job: string, item: string, file: Blob): Promise<KeptPhoto> {
   const now = session.peek();
   if (now.state !== 'in') throw new Error('nobody is signed in');
-  const { jpeg, width, height } = await small(file);
-  const photo: KeptPhoto = {
-    photo_id: newId(),
-    person_id: now.me.person_id,
-    job_id: job,
-    item_id: item,
-    jpeg,
-    sha256: await sha256(jpeg),
-    width,
-    height,
-    taken_at: new Date().toISOString(),
-    state: 'draft',
-  };
+  const photo = await draftOf(file, { person: now.me.person_id, job, item });
   await queue.put(photo);
   askToStay();
   void lookForRoom();
   return photo;
-}
-
-async function small(file: Blob): Promise<Shrunk> {
-  if (typeof Worker !== 'undefined' && typeof OffscreenCanvas !== 'undefined') {
-    const made = await inWorker(file).catch(() => null);
-    if (made !== null) return made;
-  }
-  return shrink(file);
-}
-
-function inWorker(file: Blob): Promise<Shrunk | null> {
-  const worker = new Worker(new URL('./shrink-worker.ts', import.meta.url), { type: 'module' });
-  return new Promise<Shrunk | null>((made, failed) => {
-    worker.onmessage = ({ data }: MessageEvent<Shrunk | null>) => made(data);
-    worker.onerror = () => failed(new Error('the worker did not run'));
-    worker.postMessage(file);
-  }).finally(() => worker.terminate());
-}
-
-async function sha256(bytes: ArrayBuffer): Promise<string> {
-  const sum = new Uint8Array(await crypto.subtle.digest('SHA-256', bytes));
-  return Array.from(sum, (byte) => byte.toString(16).padStart(2, '0')).join('');
 }
 
 const states = signal<ReadonlyMap<string, PhotoLine>>(new Map());

@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import type { PhotoEntry } from '../api/views.ts';
 import { act } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
@@ -8,6 +8,7 @@ import { leads, me } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
 import type { KeptPhoto } from './kept.ts';
 import { askStates, pictureOf, queue, stateOf } from './live.ts';
+import { useJpeg } from './use-jpeg.ts';
 import './photos.css';
 
 export interface StripProps {
@@ -55,25 +56,6 @@ export function PhotoStrip(props: StripProps) {
 
 function kept(id: string): KeptPhoto | undefined {
   return queue.photos.value.find(({ photo_id }) => photo_id === id);
-}
-
-/** A picture that lies on this device, as an address for as long as it is shown. */
-export function useJpeg(photo: KeptPhoto | undefined): string | undefined {
-  const jpeg = photo?.jpeg;
-  const address = useMemo(
-    () =>
-      jpeg === undefined
-        ? undefined
-        : URL.createObjectURL(new Blob([jpeg], { type: 'image/jpeg' })),
-    [jpeg],
-  );
-  useEffect(
-    () => () => {
-      if (address !== undefined) URL.revokeObjectURL(address);
-    },
-    [address],
-  );
-  return address;
 }
 
 interface Standing {

@@ -34,10 +34,13 @@ export function say(
 export function walkCommand(
   of: Pick<WalkPage, 'view'>,
   place: { readonly room?: string; readonly item?: string },
-  body: Pick<Command, 'say_remark'> | Pick<Command, 'move_remark'> | Pick<Command, 'sign_off'>,
+  body:
+    | Pick<Command, 'say_remark'>
+    | Pick<Command, 'move_remark'>
+    | Pick<Command, 'sign_off'>
+    | Pick<Command, 'add_photo'>,
 ): Command {
-  const kind =
-    'say_remark' in body ? 'say_remark' : 'move_remark' in body ? 'move_remark' : 'sign_off';
+  const kind = Object.keys(body)[0] as Command['kind'];
   return {
     id: newId(),
     v: 1,

@@ -1,14 +1,16 @@
 import { useState } from 'preact/hooks';
 import { asList, isDrawn } from '../bench/as-list.ts';
 import { Button } from '../parts/button.tsx';
+import { Drawing } from '../parts/drawing.tsx';
 import { Field } from '../parts/field.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
+import { Spot } from '../parts/spot.tsx';
 import { t } from '../words/words.ts';
 import { type Remark, type WalkPage, walkCommand } from './door.ts';
+import { Photos } from './pictures.tsx';
 import { go } from './place.ts';
 import { Back } from './rooms.tsx';
-import { Spot } from './spot.tsx';
 import { act, unsent } from './visit.ts';
 import { day } from './when.ts';
 
@@ -68,10 +70,14 @@ export function RemarkScreen(props: { page: WalkPage; id: string }) {
       </header>
       {item !== undefined && isDrawn(item.drawing) && (
         <Spot
-          list={asList(item.drawing)}
-          at={remark.spot === undefined ? null : remark.spot}
+          at={remark.spot === undefined || remark.spot.on !== undefined ? null : remark.spot}
           name={item.name}
-        />
+        >
+          <Drawing list={asList(item.drawing)} />
+        </Spot>
+      )}
+      {(remark.photos ?? []).length > 0 && (
+        <Photos ids={remark.photos ?? []} marks={remark.marks} says={t('walk.photo.yours')} />
       )}
       {(remark.moves ?? []).length > 0 && (
         <ol class="walk-moves" aria-label={t('walk.remark.moves')}>
@@ -84,6 +90,9 @@ export function RemarkScreen(props: { page: WalkPage; id: string }) {
               <span>
                 <Words>{move.sentence}</Words>
               </span>
+              {(move.photos ?? []).length > 0 && (
+                <Photos ids={move.photos ?? []} says={t('walk.photo.crews')} />
+              )}
             </li>
           ))}
         </ol>
@@ -96,7 +105,7 @@ export function RemarkScreen(props: { page: WalkPage; id: string }) {
             .map((each, at) => (
               <Button
                 key={each.act}
-                kind={at === 0 ? 'main' : each.act === 'take_back' ? 'quiet' : 'line'}
+                kind={each.act === 'take_back' ? 'quiet' : at === 0 ? 'main' : 'line'}
                 wide={each.act !== 'take_back'}
                 onPress={() => (offersWords(each) ? setChosen(each) : send(each))}
               >

@@ -4,6 +4,7 @@ import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { t } from '../words/words.ts';
 import type { Remark, WalkItem, WalkPage, WalkRoom } from './door.ts';
+import { Papers } from './papers.tsx';
 import { address, go } from './place.ts';
 import { language, speakIn, unsent } from './visit.ts';
 import { day } from './when.ts';
@@ -60,6 +61,14 @@ export function RoomsScreen({ page }: { page: WalkPage }) {
           </a>
           {left > 0 && <span class="walk-small">{t('walk.sign.left', { count: left })}</span>}
         </p>
+      )}
+      {(view.signed !== undefined ||
+        view.rooms.some(({ signed, remarks }) => signed !== undefined || remarks.length > 0)) && (
+        <Papers
+          signed={
+            view.signed !== undefined || view.rooms.some(({ signed }) => signed !== undefined)
+          }
+        />
       )}
       <footer class="walk-small walk-end">
         <p>{t('walk.until', { day: day(view.expires_at) })}</p>
@@ -235,12 +244,12 @@ function Chevron() {
 }
 
 /** Back stands at the bottom, under the thumb. */
-export function Back(props: { room?: string }) {
+export function Back(props: { room?: string; onLeave?: () => void }) {
   const to =
     props.room === undefined ? address({ at: 'rooms' }) : address({ at: 'room', room: props.room });
   return (
     <p class="walk-back">
-      <a href={to} target="_self">
+      <a href={to} target="_self" onClick={props.onLeave}>
         {props.room === undefined ? t('walk.toRooms') : t('walk.toRoom')}
       </a>
     </p>

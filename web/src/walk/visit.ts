@@ -2,7 +2,7 @@ import { batch, signal } from '@preact/signals';
 import { Refusal } from '../api/refusal.ts';
 import type { Command } from '../api/views.ts';
 import { deviceLanguage } from '../words/choose.ts';
-import { enter, page, say, type WalkPage } from './door.ts';
+import { enter, page, say, type WalkItem, type WalkPage } from './door.ts';
 
 /*
  * One visit of a homeowner: the key, the page as last heard, and what they did that has not been
@@ -29,6 +29,7 @@ const stored = {
   unsent: 'longpoint.walk.unsent',
   aside: 'longpoint.walk.aside',
   language: 'longpoint.walk.language',
+  saying: 'longpoint.walk.saying',
 } as const;
 
 export const doing = signal<Doing>({ state: 'opening' });
@@ -36,6 +37,8 @@ export const unsent = signal<readonly Command[]>([]);
 export const cutOff = signal(false);
 /** What the service would not take, in its own words, until the person has read it. */
 export const turnedBack = signal<readonly Answer[]>([]);
+/** Called when the service was reached and everything said has got there. */
+export const afterLook = new Set<() => void>();
 export const language = signal<'en' | 'es'>(deviceLanguage());
 
 // A browser that keeps nothing still has the visit, as long as the page is open.
@@ -68,6 +71,35 @@ function readJSON<T>(name: string): T | null {
   } catch {
     return null;
   }
+}
+
+/** The key, where there is one. */
+export function keyOf(): string | null {
+  return read(stored.key);
+}
+
+/**
+ * What is being said and not yet told: a phone that takes a photo may throw the page away
+ * meanwhile, and it is gone on with where it was.
+ */
+export interface Saying {
+  readonly walk: string;
+  readonly room: string;
+  readonly item: string | null;
+  readonly step: 'where' | 'what' | 'words';
+  readonly at: { readonly x: number; readonly y: number } | null;
+  readonly about: WalkItem['suggestions'][number]['about'] | null;
+  readonly text: string;
+  readonly photos: readonly string[];
+  readonly marks: readonly { readonly on: string; readonly x: number; readonly y: number }[];
+}
+
+export function sayingOf(): Saying | null {
+  return readJSON<Saying>(stored.saying);
+}
+
+export function keepSaying(saying: Saying | null): void {
+  write(stored.saying, saying === null ? null : JSON.stringify(saying));
 }
 
 /** Opens the walk that the address or the device holds. */
@@ -142,6 +174,7 @@ async function lookNow(): Promise<void> {
       cutOff.value = false;
     });
     takeUp(now.view.id);
+    for (const then of afterLook) then();
     // Something was done while this was under way.
     if (unsent.value.length > 0) setTimeout(() => void look(), 0);
   } catch (cause) {
@@ -197,9 +230,9 @@ function setUnsent(commands: readonly Command[]): void {
   write(stored.unsent, JSON.stringify(commands));
 }
 
-/** Does one thing. It is on the device before this returns. */
-export function act(command: Command): void {
-  setUnsent([...unsent.value, command]);
+/** Does it, in this order. It is on the device before this returns. */
+export function act(...commands: readonly Command[]): void {
+  setUnsent([...unsent.value, ...commands]);
   void look();
 }
 

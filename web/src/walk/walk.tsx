@@ -5,6 +5,7 @@ import { Notice } from '../parts/notice.tsx';
 import { chooseLanguage } from '../words/choose.ts';
 import { t } from '../words/words.ts';
 import type { WalkPage } from './door.ts';
+import { followPhotos } from './pictures.tsx';
 import { followPlace, place, takeSecret } from './place.ts';
 import { RemarkScreen } from './remark.tsx';
 import { RoomScreen, RoomsScreen } from './rooms.tsx';
@@ -18,7 +19,7 @@ export function Walk() {
   useEffect(() => {
     document.title = t('walk.title');
     const secret = takeSecret();
-    const stop = [followPlace(), follow()];
+    const stop = [followPlace(), follow(), followPhotos()];
     void open(secret);
     return () => {
       for (const each of stop) each();

@@ -1,6 +1,7 @@
+import type { ComponentChildren } from 'preact';
 import { useRef } from 'preact/hooks';
-import { Drawing, type DrawingList } from '../parts/drawing.tsx';
 import { t } from '../words/words.ts';
+import './spot.css';
 
 export interface At {
   readonly x: number;
@@ -9,13 +10,14 @@ export interface At {
 
 const whole = 1000;
 const stride = 25;
+const cross = 'M-17 0A17 17 0 1 1 17 0A17 17 0 1 1 -17 0M-23 0H-9M9 0H23M0 -23V-9M0 9V23';
 
 /**
- * A drawing to point at: one touch marks the spot, arrow keys move it. In thousandths of the
- * drawing's width and height.
+ * A drawing or a photo to point at: one touch marks the spot, arrow keys move it. In thousandths of
+ * its width and height. Without onMark it shows the spot.
  */
 export function Spot(props: {
-  list: DrawingList;
+  children: ComponentChildren;
   at: At | null;
   onMark?: (at: At) => void;
   name: string;
@@ -50,7 +52,7 @@ export function Spot(props: {
 
   const drawn = (
     <>
-      <Drawing list={props.list} />
+      {props.children}
       {at !== null && (
         <svg
           class="spot-mark"
@@ -58,8 +60,8 @@ export function Spot(props: {
           viewBox="-24 -24 48 48"
           aria-hidden="true"
         >
-          <circle r="17" />
-          <path d="M-23 0H-9M9 0H23M0 -23V-9M0 9V23" />
+          <path class="spot-halo" d={cross} />
+          <path d={cross} />
         </svg>
       )}
     </>

@@ -1,0 +1,3 @@
+drop trigger sealed_entries_stay on entries;
+drop table seals;
+drop function stay_sealed();
