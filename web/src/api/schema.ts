@@ -21,6 +21,44 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/invites": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Invitations that can still be used */
+        get: operations["list-invites"];
+        put?: never;
+        /**
+         * Invite somebody into the company
+         * @description Leads only, and to no more than they are. Answers with the link, which is never shown again and works once.
+         */
+        post: operations["invite"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/invites/{invite}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Take an invitation back */
+        delete: operations["end-invite"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/jobs": {
         parameters: {
             query?: never;
@@ -308,6 +346,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/jobs/{job}/rooms/{room}/copy": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Set up another room like this one; leads only */
+        post: operations["copy-room"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/jobs/{job}/rooms/{room}/cut-sheet.pdf": {
         parameters: {
             query?: never;
@@ -319,6 +374,40 @@ export interface paths {
         get: operations["get-cut-sheet"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/schedule": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Import a door-and-window schedule, all of it or nothing; leads only */
+        post: operations["import-schedule"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/schedule/preview": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Read a door-and-window schedule and say what importing it would do; leads only */
+        post: operations["preview-schedule"];
         delete?: never;
         options?: never;
         head?: never;
@@ -424,6 +513,23 @@ export interface paths {
         get: operations["get-stock-pdf"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/templates/{template}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Set a job or room up with a template; leads only */
+        post: operations["use-template"];
         delete?: never;
         options?: never;
         head?: never;
@@ -544,6 +650,60 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/join": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Use an invitation, and be signed in */
+        post: operations["join"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/join/look": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * What an invitation is for
+         * @description Throttled: 429 with Retry-After.
+         */
+        post: operations["look-at-invite"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/join/passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ask what a device is to answer for a passkey to join with */
+        post: operations["join-with-passkey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/people": {
         parameters: {
             query?: never;
@@ -551,11 +711,105 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Everyone in the company */
+        /** Everyone in the company, and who has left it */
         get: operations["list-people"];
         put?: never;
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Take somebody out of the company
+         * @description Leads only; only an owner for owners. Ends their sessions and passkeys; the log keeps their name.
+         */
+        delete: operations["remove-person"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/access": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Where a person is signed in and with what
+         * @description Their own, or a lead's look at whom they manage.
+         */
+        get: operations["get-access"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/passkeys/{passkey}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** End a passkey */
+        delete: operations["remove-passkey"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/role": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Change what somebody may do
+         * @description Leads only; only an owner for owners.
+         */
+        put: operations["set-role"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/sessions/{session}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Sign a person out on one device */
+        delete: operations["end-session"];
         options?: never;
         head?: never;
         patch?: never;
@@ -601,6 +855,97 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/session/passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Sign in by passkey */
+        post: operations["sign-in-by-passkey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/session/passkey/begin": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Ask what a device is to answer to sign in by passkey
+         * @description Says nothing about who is known here. Throttled: 429 with Retry-After.
+         */
+        post: operations["begin-passkey-sign-in"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/session/passkeys": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keep a new passkey of the person signed in */
+        post: operations["add-passkey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/session/passkeys/begin": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ask what a device is to answer for a new passkey */
+        post: operations["begin-passkey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/session/passphrase": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Change one's own passphrase
+         * @description Signs the person out everywhere else. Wrong guesses of the old one are throttled: 429 with Retry-After.
+         */
+        put: operations["set-passphrase"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/session/settings": {
         parameters: {
             query?: never;
@@ -609,7 +954,7 @@ export interface paths {
             cookie?: never;
         };
         get?: never;
-        /** Set how the person signed in reads */
+        /** Set what the person signed in is called and how they read */
         put: operations["set-settings"];
         post?: never;
         delete?: never;
@@ -631,6 +976,41 @@ export interface paths {
         put: operations["set-stock-list"];
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/templates": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the company has put by to set jobs up with; leads only */
+        get: operations["list-templates"];
+        put?: never;
+        /** Put a room, a whole job's rooms or a room's trim by; leads only */
+        post: operations["make-template"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/templates/{template}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Take a template away; what was made from it stays; leads only */
+        delete: operations["drop-template"];
         options?: never;
         head?: never;
         patch?: never;
@@ -794,6 +1174,12 @@ export interface components {
             about: "nail_hole" | "dent" | "crack" | "wall_gap" | "open_joint" | "loose" | "rubs" | "latch" | "uneven_gap" | "paint" | "other";
             label: string;
         };
+        Access: {
+            /** @description The oldest first */
+            passkeys: components["schemas"]["PasskeyLine"][];
+            /** @description The one last used first */
+            sessions: components["schemas"]["SessionLine"][];
+        };
         ActView: {
             /** @enum {string} */
             act: "ask" | "agree" | "decline" | "fix" | "reply" | "accept" | "still_there" | "insist" | "take_back";
@@ -929,6 +1315,21 @@ export interface components {
             thickness: number;
             /** Format: int64 */
             width: number;
+        };
+        Ceremony: {
+            /** @description WebAuthn Level 3: PublicKeyCredentialCreationOptionsJSON or PublicKeyCredentialRequestOptionsJSON */
+            options: {
+                [key: string]: unknown;
+            };
+            /** @description Sent back with the answer, once, within five minutes */
+            secret: string;
+        };
+        CeremonyAnswer: {
+            /** @description WebAuthn Level 3: RegistrationResponseJSON or AuthenticationResponseJSON */
+            answer: {
+                [key: string]: unknown;
+            };
+            secret: string;
         };
         CheckAnswer: {
             /** Format: date-time */
@@ -1650,6 +2051,47 @@ export interface components {
                 [key: string]: number;
             };
         };
+        InviteLine: {
+            /** Format: date-time */
+            expires_at: string;
+            /** Format: uuid */
+            id: string;
+            /** Format: uuid */
+            invited_by: string;
+            name?: string;
+            /**
+             * Format: uuid
+             * @description Who is to come back
+             */
+            person_id?: string;
+            /** @enum {string} */
+            role: "owner" | "lead" | "installer";
+        };
+        InviteLink: {
+            invite: components["schemas"]["InviteLine"];
+            link: string;
+            /** @description The link as a QR code: a row of 0 and 1 for each line of modules */
+            qr: string[];
+        };
+        InviteList: {
+            /** @description The newest first */
+            invites: components["schemas"]["InviteLine"][];
+        };
+        InviteToken: {
+            token: string;
+        };
+        InviteWelcome: {
+            /** @description It is for somebody of the crew: they keep name and sign-in name, and set a passphrase or a passkey */
+            back?: boolean;
+            company_name: string;
+            /** @description A name */
+            invited_by: string;
+            /** @enum {string} */
+            language: "en" | "es";
+            name?: string;
+            /** @enum {string} */
+            role: "owner" | "lead" | "installer";
+        };
         Item: {
             /** Format: int64 */
             added_seq: number;
@@ -1909,6 +2351,8 @@ export interface components {
             house_year?: number;
             /** Format: uuid */
             id: string;
+            /** @description What wood swings between in the job's air, percent moisture content */
+            moisture?: components["schemas"]["Moisture"];
             name: string;
             /** @description What to do next on the job and why */
             next?: components["schemas"]["ItemNext"];
@@ -1931,6 +2375,26 @@ export interface components {
             sticks?: components["schemas"]["Stick"][];
             /** @enum {string} */
             unit: "in" | "mm";
+        };
+        Join: {
+            device?: components["schemas"]["SignInDevice"];
+            /** @enum {string} */
+            language?: "en" | "es";
+            /** @description For somebody new */
+            name?: string;
+            passkey?: components["schemas"]["CeremonyAnswer"];
+            /** @description One of passphrase and passkey */
+            passphrase?: string;
+            /** @description For somebody new */
+            sign_in?: string;
+            token: string;
+            /** @enum {string} */
+            unit?: "in" | "mm";
+        };
+        JoinWith: {
+            name?: string;
+            sign_in?: string;
+            token: string;
         };
         Layout: {
             chosen?: {
@@ -2054,6 +2518,8 @@ export interface components {
             /** Format: uuid */
             company_id: string;
             company_name: string;
+            /** @description Lengths are printed to 32nds of an inch or half millimeters */
+            fine?: boolean;
             /** @enum {string} */
             language: "en" | "es";
             name: string;
@@ -2131,11 +2597,34 @@ export interface components {
             /** @enum {string} */
             side: "homeowner" | "lead" | "crew";
         };
+        NewInvite: {
+            /** @description Where the page is that invitations are opened at; the secret is put behind its # */
+            address: string;
+            /** @enum {string} */
+            language?: "en" | "es";
+            /** @description What they are called; they may change it as they join */
+            name?: string;
+            /**
+             * Format: uuid
+             * @description Who is to come back; role, name and language are then theirs
+             */
+            person?: string;
+            /** @enum {string} */
+            role?: "owner" | "lead" | "installer";
+        };
         NewLinkBody: {
             address: string;
             /** Format: int64 */
             days?: number;
             passphrase?: string;
+        };
+        NewPasskey: {
+            /** @description WebAuthn Level 3: RegistrationResponseJSON or AuthenticationResponseJSON */
+            answer: {
+                [key: string]: unknown;
+            };
+            device?: components["schemas"]["SignInDevice"];
+            secret: string;
         };
         NewWalk: {
             /** @description Where the homeowner's page is; the link's secret is put behind its # */
@@ -2326,12 +2815,32 @@ export interface components {
             key: string;
             reason: string;
         };
+        PasskeyLine: {
+            /** @description The device it was made on; may be empty */
+            device: string;
+            /** Format: uuid */
+            id: string;
+            /** Format: date-time */
+            made_at: string;
+            /** Format: date-time */
+            used_at?: string;
+        };
+        PasskeySignIn: {
+            /** @description WebAuthn Level 3: RegistrationResponseJSON or AuthenticationResponseJSON */
+            answer: {
+                [key: string]: unknown;
+            };
+            device?: components["schemas"]["SignInDevice"];
+            secret: string;
+        };
         PeopleList: {
             people: components["schemas"]["Person"][];
         };
         Person: {
             /** Format: uuid */
             id: string;
+            /** @description No longer of the company; the log still names them */
+            left?: boolean;
             name: string;
             /** @enum {string} */
             role: "owner" | "lead" | "installer";
@@ -2915,6 +3424,34 @@ export interface components {
             starts?: "wall" | "butt" | "return" | "square";
             walls: components["schemas"]["Wall"][];
         };
+        RoomCopy: {
+            /**
+             * Format: date-time
+             * @description When it was asked for, by the device's clock
+             */
+            at: string;
+            /**
+             * Format: uuid
+             * @description UUIDv7 made by the device
+             */
+            id: string;
+            /**
+             * Format: uuid
+             * @description Another job; this one when left out
+             */
+            into?: string;
+            /**
+             * @description The same when left out
+             * @enum {string}
+             */
+            level?: "basement" | "ground" | "upper";
+            name: string;
+            /**
+             * Format: date-time
+             * @description The device's clock as it sends
+             */
+            sent_at: string;
+        };
         RoomPlanView: {
             /** @description How far it may */
             allowed?: string;
@@ -2968,6 +3505,8 @@ export interface components {
             /** @enum {string} */
             level: "basement" | "ground" | "upper";
             level_label: string;
+            /** @description What wood swings between in the room's own air, percent moisture content */
+            moisture?: components["schemas"]["Moisture"];
             name: string;
             /** @description What to do next here and why; nothing when all is painted */
             next?: components["schemas"]["ItemNext"];
@@ -3155,6 +3694,117 @@ export interface components {
             /** @description In their own words; needed for other */
             text?: string;
         };
+        ScheduleColumn: {
+            /** @description Empty where it is passed over */
+            field: string;
+            /** @description In the first line */
+            name?: string;
+        };
+        ScheduleField: {
+            field: string;
+            label: string;
+        };
+        ScheduleImport: {
+            /**
+             * Format: date-time
+             * @description When it was asked for, by the device's clock
+             */
+            at: string;
+            /** @description What each column means; guessed from the first line when left out. Empty for a column to pass over */
+            columns?: string[];
+            /**
+             * Format: uuid
+             * @description UUIDv7 made by the device
+             */
+            id: string;
+            /** @description The first line holds the columns' names; guessed when left out */
+            named?: boolean;
+            /**
+             * Format: date-time
+             * @description The device's clock as it sends
+             */
+            sent_at: string;
+            /** @description The file's own bytes: CSV, or a table as pasted, at most 1 MB */
+            sheet: string;
+            /**
+             * Format: uuid
+             * @description Trim package for what the schedule does not say
+             */
+            template_id?: string;
+            /**
+             * @description Unit of bare numbers; the job's when left out
+             * @enum {string}
+             */
+            unit?: "in" | "mm";
+        };
+        SchedulePreview: {
+            /**
+             * Format: int64
+             * @description Rows that have to be mended or left out: nothing is imported while there are any
+             */
+            bad: number;
+            /** @enum {string} */
+            between: "comma" | "semicolon" | "tab";
+            columns: components["schemas"]["ScheduleColumn"][];
+            /** @description What a column can mean */
+            fields: components["schemas"]["ScheduleField"][];
+            named: boolean;
+            /** Format: int64 */
+            new_items: number;
+            /** Format: int64 */
+            new_rooms: number;
+            rows: components["schemas"]["ScheduleRow"][];
+            /**
+             * Format: int64
+             * @description Rows that are on the job already and are left as they are
+             */
+            there: number;
+            /** @enum {string} */
+            unit: "in" | "mm";
+            /** @description What stands against reading the columns so; the rows are not read then */
+            wrong: string[];
+        };
+        ScheduleProblem: {
+            /**
+             * Format: int64
+             * @description From 0; -1 where it is about no one column
+             */
+            column: number;
+            sentence: string;
+        };
+        ScheduleRow: {
+            cells: string[];
+            /**
+             * Format: int64
+             * @description In the file
+             */
+            line: number;
+            name?: string;
+            problems?: components["schemas"]["ScheduleProblem"][];
+            room?: string;
+            /** @description What it is read as */
+            says?: string;
+            /** @enum {string} */
+            state: "new" | "there" | "bad" | "unread";
+        };
+        ScheduleSheet: {
+            /** @description What each column means; guessed from the first line when left out. Empty for a column to pass over */
+            columns?: string[];
+            /** @description The first line holds the columns' names; guessed when left out */
+            named?: boolean;
+            /** @description The file's own bytes: CSV, or a table as pasted, at most 1 MB */
+            sheet: string;
+            /**
+             * Format: uuid
+             * @description Trim package for what the schedule does not say
+             */
+            template_id?: string;
+            /**
+             * @description Unit of bare numbers; the job's when left out
+             * @enum {string}
+             */
+            unit?: "in" | "mm";
+        };
         Sealant: {
             /**
              * Format: int64
@@ -3189,6 +3839,21 @@ export interface components {
             /** @description The class, and what it was worked out from */
             text: string;
         };
+        SessionLine: {
+            /** @description What the device calls itself; may be empty */
+            device: string;
+            /** @description The one that asks */
+            here?: boolean;
+            /** Format: uuid */
+            id: string;
+            /**
+             * Format: date-time
+             * @description Last heard of, to ten minutes
+             */
+            seen_at: string;
+            /** Format: date-time */
+            signed_in_at: string;
+        };
         SetClimate: {
             climate?: components["schemas"]["Climate"];
         };
@@ -3203,6 +3868,10 @@ export interface components {
             /** @description Top edges show from stairs or a landing: the top bead is needed */
             seen_from_above?: boolean;
             unit: components["schemas"]["Unit"];
+        };
+        SetPassphrase: {
+            new: string;
+            old: string;
         };
         SetProduct: {
             /**
@@ -3230,10 +3899,22 @@ export interface components {
             product_id: string;
             times?: components["schemas"]["SheetTime"][];
         };
+        SetRole: {
+            /** @enum {string} */
+            role: "owner" | "lead" | "installer";
+        };
         SetRules: {
             set: {
                 [key: string]: number;
             };
+        };
+        SetUpOutcome: {
+            /** Format: int64 */
+            first_seq: number;
+            /** Format: int64 */
+            last_seq: number;
+            /** @description The same request had been taken before; nothing was added again */
+            repeated?: boolean;
         };
         SetWalls: {
             features?: components["schemas"]["Feature"][];
@@ -3249,8 +3930,12 @@ export interface components {
             lean?: "left" | "right";
         };
         Settings: {
+            /** @description Marks twice as close, 32nds or half millimeters; as it is when left out */
+            fine?: boolean;
             /** @enum {string} */
             language: "en" | "es";
+            /** @description Their own name; as it is when left out */
+            name?: string;
             /**
              * @description Unit lengths are printed in
              * @enum {string}
@@ -3322,8 +4007,17 @@ export interface components {
             phase: "filler_dry" | "filler_sand" | "caulk_skin" | "caulk_cure" | "recoat";
         };
         SignIn: {
+            device?: components["schemas"]["SignInDevice"];
             passphrase: string;
             sign_in: string;
+        };
+        SignInDevice: {
+            /**
+             * Format: uuid
+             * @description Made once on the device and kept there
+             */
+            id?: string;
+            name?: string;
         };
         SignOff: {
             /** @description Typed */
@@ -3374,12 +4068,19 @@ export interface components {
             at: string;
             /** Format: uuid */
             command_id: string;
+            /**
+             * @description The stage that was reopened: itself, or one it rests on
+             * @enum {string}
+             */
+            for?: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
             /** Format: uuid */
             person_id: string;
             /** @description Why it was reopened */
             reason?: string;
             /** @description Reopened since, by itself or with a stage it rests on */
             redone?: boolean;
+            /** @description Who reopened it, and when */
+            reopened?: components["schemas"]["Stamp"];
             /** Format: int64 */
             seq: number;
         };
@@ -3650,6 +4351,76 @@ export interface components {
             unit: string;
             /** Format: int64 */
             whole: number;
+        };
+        TemplateLine: {
+            /** Format: uuid */
+            id: string;
+            /**
+             * Format: int64
+             * @description Openings and runs in them
+             */
+            items: number;
+            /**
+             * @description The rooms of a unit that is built again, or a trim package
+             * @enum {string}
+             */
+            kind: "rooms" | "trim";
+            /** Format: date-time */
+            made_at: string;
+            /** Format: uuid */
+            made_by: string;
+            name: string;
+            /** @description Their names */
+            rooms: string[];
+        };
+        TemplateList: {
+            templates: components["schemas"]["TemplateLine"][];
+        };
+        TemplateNew: {
+            /**
+             * Format: uuid
+             * @description UUIDv7 made by the device
+             */
+            id: string;
+            /** Format: uuid */
+            job_id: string;
+            /** @enum {string} */
+            kind: "rooms" | "trim";
+            name: string;
+            /**
+             * Format: uuid
+             * @description The room it is taken from; every room of the job when left out
+             */
+            room_id?: string;
+        };
+        TemplateUse: {
+            /**
+             * Format: date-time
+             * @description When it was asked for, by the device's clock
+             */
+            at: string;
+            /**
+             * Format: uuid
+             * @description UUIDv7 made by the device
+             */
+            id: string;
+            /**
+             * @description Of rooms: their own when left out
+             * @enum {string}
+             */
+            level?: "basement" | "ground" | "upper";
+            /** @description Of rooms: what they are called, or what stands before their names where there are several */
+            name?: string;
+            /**
+             * Format: uuid
+             * @description Of a trim package: the room it goes on; every room when left out
+             */
+            room_id?: string;
+            /**
+             * Format: date-time
+             * @description The device's clock as it sends
+             */
+            sent_at: string;
         };
         Term: {
             /**
@@ -4214,6 +4985,97 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Sheet"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-invites": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InviteList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    invite: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewInvite"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InviteLink"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "end-invite": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                invite: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
@@ -4855,6 +5717,51 @@ export interface operations {
             };
         };
     };
+    "copy-room": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The room's id */
+                room: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RoomCopy"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SetUpOutcome"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "get-cut-sheet": {
         parameters: {
             query?: {
@@ -4882,6 +5789,92 @@ export interface operations {
                 };
                 content: {
                     "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "import-schedule": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ScheduleImport"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SetUpOutcome"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "preview-schedule": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ScheduleSheet"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SchedulePreview"];
                 };
             };
             /** @description Error */
@@ -5117,6 +6110,51 @@ export interface operations {
                 };
                 content: {
                     "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "use-template": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The template's id */
+                template: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TemplateUse"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SetUpOutcome"];
                 };
             };
             /** @description Error */
@@ -5474,6 +6512,105 @@ export interface operations {
             };
         };
     };
+    join: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Join"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Me"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "look-at-invite": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InviteToken"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InviteWelcome"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "join-with-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["JoinWith"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Ceremony"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "list-people": {
         parameters: {
             query?: never;
@@ -5491,6 +6628,166 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["PeopleList"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "remove-person": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-access": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Access"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "remove-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+                passkey: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "set-role": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SetRole"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PeopleList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "end-session": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+                session: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
@@ -5654,6 +6951,161 @@ export interface operations {
             };
         };
     };
+    "sign-in-by-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PasskeySignIn"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Me"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "begin-passkey-sign-in": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Ceremony"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "add-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPasskey"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Access"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "begin-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Ceremony"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "set-passphrase": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SetPassphrase"];
+            };
+        };
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "set-settings": {
         parameters: {
             query?: never;
@@ -5737,6 +7189,98 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["StockListSet"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-templates": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TemplateList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "make-template": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TemplateNew"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TemplateList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "drop-template": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The template's id */
+                template: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
