@@ -45,6 +45,8 @@ require (
 	github.com/x448/float16 v0.8.4 // indirect
 )
 
+require github.com/arran4/golang-ical v0.3.4 // indirect
+
 require (
 	github.com/beorn7/perks v1.0.1 // indirect
 	github.com/cenkalti/backoff/v5 v5.0.3 // indirect

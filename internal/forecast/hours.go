@@ -54,6 +54,17 @@ func (c clock) work(at, minutes float64) float64 {
 	}
 }
 
+// opens returns the first minute from at on that is worked.
+func (c clock) opens(at float64) float64 {
+	at += c.midnight
+	for d := int(at / day); ; d++ {
+		begin := max(at, float64(d*day)+c.from)
+		if c.days[(c.weekday+d)%7] && begin < float64(d*day)+c.to {
+			return begin - c.midnight
+		}
+	}
+}
+
 // moment is a minute on the wall as a time. A day is 24 hours long here, so a change of the
 // clock in between may shift it by an hour; the date is what it is read for.
 func (c clock) moment(minute float64) time.Time {

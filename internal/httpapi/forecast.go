@@ -88,7 +88,6 @@ type (
 func (s *Server) registerForecast() {
 	op := operation("get-forecast", http.MethodGet, "/jobs/{job}/forecast", "When the job is likely to be done, from assumptions and the crew's own log")
 	op.Description = "The work left is played " + strconv.Itoa(forecastRuns) + " times over. The same log, question and half hour give the same answer."
-	op.Errors = append(op.Errors, http.StatusUnprocessableEntity)
 	kept := &forecasts{at: map[forecastKey]Forecast{}, turns: make(chan struct{}, 1)}
 	add(s, op, func(ctx context.Context, in *forecastInput) (*forecastOutput, error) {
 		return s.forecast(ctx, in, kept)
@@ -176,9 +175,9 @@ func (s *Server) forecast(ctx context.Context, in *forecastInput, kept *forecast
 }
 
 func (p ForecastParams) hours() (forecast.Hours, *time.Location, error) {
-	zone, err := time.LoadLocation(p.Zone)
-	if err != nil || p.Zone == "Local" {
-		return forecast.Hours{}, nil, fault.New(fault.Invalid, "There is no such time zone.")
+	zone, err := zoneNamed(p.Zone)
+	if err != nil {
+		return forecast.Hours{}, nil, err
 	}
 	h := forecast.Hours{From: minuteOf(p.From), To: minuteOf(p.To)}
 	if h.From >= h.To {

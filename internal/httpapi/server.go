@@ -158,5 +158,6 @@ func (s *Server) register() {
 	s.registerForecast()
 	s.registerSchedules()
 	s.registerTemplates()
+	s.registerCalendar()
 	registerOpenAPI(s.api)
 }

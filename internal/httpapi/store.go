@@ -108,6 +108,12 @@ type Store interface {
 	KeepStockPlan(ctx context.Context, v account.Viewer, job string, plan yard.Plan) error
 	// Marks returns the last entries of the company's jobs, for the crew's pace.
 	Marks(ctx context.Context, v account.Viewer) ([]forecast.Mark, error)
+	// MakeCalendarLink gives the viewer a link to their own days and ends the one they had;
+	// with an empty hash it only ends it.
+	MakeCalendarLink(ctx context.Context, v account.Viewer, tokenHash, zone string) error
+	// CalendarOf returns whose days a link opens, and their time zone. Errors: not_found, also
+	// for one that has ended.
+	CalendarOf(ctx context.Context, tokenHash string) (account.Person, string, error)
 	// Submit takes one command. A refused one is an outcome and no error. Errors: invalid
 	// and conflict, about this command only; unauthorized; unavailable; internal.
 	Submit(ctx context.Context, v account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error)

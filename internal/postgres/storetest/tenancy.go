@@ -52,6 +52,7 @@ func (s *site) fill() {
 	s.give(s.rosa, h.job, tick(h.door, "painted")) // a refused command is a row too
 	s.signedIn(s.rosa, "a")
 	s.invited(account.Invite{Role: joblog.Installer, Language: "en"}, "i")
+	s.must(s.store.MakeCalendarLink(ctx(s.t), s.rosa.Viewer(), account.HashToken("days"), "UTC"))
 	s.must(s.store.AddPasskey(ctx(s.t), s.rosa.Viewer(), passkey("rosa's")))
 }
 

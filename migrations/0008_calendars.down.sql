@@ -1,0 +1,2 @@
+drop function calendar_link_find(text);
+drop table calendar_links;
