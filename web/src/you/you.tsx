@@ -9,6 +9,7 @@ import { enter, leads } from '../sign-in/session.ts';
 import { chooseTheme, chosenTheme, type Theme } from '../theme.ts';
 import { chooseLanguage, ownNames } from '../words/choose.ts';
 import { type LanguageCode, t } from '../words/words.ts';
+import { CalendarLink } from './calendar.tsx';
 import { chooseHand, chosenHand, type Hand } from './hand.ts';
 import './you.css';
 
@@ -104,6 +105,7 @@ function Settings({ me }: { me: Me }) {
           }}
         />
         <p class="quiet">{t('you.device')}</p>
+        <CalendarLink />
       </main>
     </>
   );
