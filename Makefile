@@ -6,7 +6,7 @@ URL ?= http://127.0.0.1:8080
 FOLDER ?= look
 ROUNDS ?= 5
 FUZZ_TIME ?= 2m
-.PHONY: help need build image web demo test test-go test-model test-web test-containers test-browser test-engines test-faults fuzz look audit lint bench bench-board bench-photos bench-stock clean
+.PHONY: help need build image web demo test test-go test-model test-web test-containers test-browser test-engines test-faults fuzz load look audit lint bench bench-board bench-photos bench-stock clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -94,6 +94,9 @@ bench: bin/longpoint ## Benchmarks, collecting garbage as the service does: the 
 
 bench-board: ## The board of a job of 300 items and 20 000 entries, alone and among a million items of other jobs, with the plan
 	GOGC=400 go run ./tests/bench -board
+
+load: ## Rising rates to the knee beside pgbench, 1 000 streams, a soak, more rows and nodes, a simulation: minutes, best on a quiet machine
+	GOGC=400 go run ./tests/load
 
 bench-photos: ## 500 photos of 12 megapixels through the door, with the time they took and the most memory held
 	go run ./tests/bench/photos -n 500

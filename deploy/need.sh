@@ -26,6 +26,7 @@ if [ "$what" = all ]; then
   has mmdebstrap || packages+=(mmdebstrap)
   has caddy || packages+=(caddy)
   has pdftotext || packages+=(poppler-utils)
+  has pgbouncer || packages+=(pgbouncer)
   has docker-compose || packages+=(docker-compose)
   has cbc || packages+=(coinor-cbc)
   has pgbench || [ -x /usr/lib/postgresql/15/bin/pgbench ] || packages+=(postgresql-contrib)

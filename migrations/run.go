@@ -16,6 +16,7 @@ import (
 	"github.com/jackc/pgerrcode"
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/pgxpool"
 	"github.com/jackc/pgx/v5/stdlib"
 )
 
@@ -76,7 +77,7 @@ func Down(ctx context.Context, databaseURL string, steps int) error {
 // Version reads which step the database is at, 0 before the first, and whether a step failed part way. It changes
 // nothing, and the service's role may call it.
 func Version(ctx context.Context, databaseURL string) (version uint, dirty bool, err error) {
-	conn, err := pgx.Connect(ctx, databaseURL)
+	conn, err := connect(ctx, databaseURL)
 	if err != nil {
 		return 0, false, fmt.Errorf("reading the schema's version: %w", err)
 	}
@@ -166,9 +167,18 @@ func run(ctx context.Context, databaseURL string, work func(*migrate.Migrate) er
 	return nil
 }
 
+// connect makes one connection. The address may be a pool's, with the pool's own settings in it, which no server knows.
+func connect(ctx context.Context, databaseURL string) (*pgx.Conn, error) {
+	pooled, err := pgxpool.ParseConfig(databaseURL)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.ConnectConfig(ctx, pooled.ConnConfig)
+}
+
 // takeTurn waits, between statements, for the database's turn. The turn ends with the connection at the latest.
 func takeTurn(ctx context.Context, databaseURL string) (end func() error, err error) {
-	conn, err := pgx.Connect(ctx, databaseURL)
+	conn, err := connect(ctx, databaseURL)
 	if err != nil {
 		return nil, err
 	}
@@ -193,7 +203,7 @@ func takeTurn(ctx context.Context, databaseURL string) (end func() error, err er
 
 // open gives the library a database handle of its own: it pins a connection until closed.
 func open(databaseURL string) (*migrate.Migrate, error) {
-	cfg, err := pgx.ParseConfig(databaseURL)
+	pooled, err := pgxpool.ParseConfig(databaseURL)
 	if err != nil {
 		return nil, err
 	}
@@ -201,7 +211,7 @@ func open(databaseURL string) (*migrate.Migrate, error) {
 	if err != nil {
 		return nil, err
 	}
-	db := sql.OpenDB(stdlib.GetConnector(*cfg))
+	db := sql.OpenDB(stdlib.GetConnector(*pooled.ConnConfig))
 	driver, err := migratepgx.WithInstance(db, &migratepgx.Config{})
 	if err != nil {
 		return nil, errors.Join(err, source.Close(), db.Close())

@@ -18,7 +18,7 @@ import (
 	"longpoint/migrations"
 )
 
-func TestMain(m *testing.M) { os.Exit(testdb.Main(m)) }
+func TestMain(m *testing.M) { os.Exit(testdb.LeakFree(m)) }
 
 func TestStepsAreNumberedPairs(t *testing.T) {
 	t.Parallel()

@@ -24,15 +24,8 @@ import (
 var update = flag.Bool("update", false, "write the golden files anew")
 
 func TestMain(m *testing.M) {
-	code := testdb.Main(m)
-	if err := goleak.Find(
-		// The session manager makes a store of its own before it is given ours.
-		goleak.IgnoreAnyFunction("github.com/alexedwards/scs/v2/memstore.(*MemStore).startCleanup"),
-	); err != nil && code == 0 {
-		fmt.Fprintln(os.Stderr, err)
-		code = 1
-	}
-	os.Exit(code)
+	// The session manager makes a store of its own before it is given ours.
+	os.Exit(testdb.LeakFree(m, goleak.IgnoreAnyFunction("github.com/alexedwards/scs/v2/memstore.(*MemStore).startCleanup")))
 }
 
 type result struct {

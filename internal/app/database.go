@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgxpool"
 
 	"longpoint/migrations"
 )
@@ -20,7 +21,12 @@ const connectTime = 10 * time.Second
 func connect(ctx context.Context, address string) (*pgx.Conn, error) {
 	ctx, cancel := context.WithTimeout(ctx, connectTime)
 	defer cancel()
-	conn, err := pgx.Connect(ctx, address)
+	// The address may be a pool's, with the pool's own settings in it, which no server knows.
+	pooled, err := pgxpool.ParseConfig(address)
+	if err != nil {
+		return nil, databaseProblem(err)
+	}
+	conn, err := pgx.ConnectConfig(ctx, pooled.ConnConfig)
 	if err != nil {
 		return nil, databaseProblem(err)
 	}

@@ -12,7 +12,6 @@ import (
 	"time"
 
 	"github.com/google/uuid"
-	"go.uber.org/goleak"
 
 	"longpoint/internal/demo"
 	"longpoint/internal/pglocal"
@@ -22,12 +21,7 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	code := testdb.Main(m)
-	if err := goleak.Find(); err != nil && code == 0 {
-		fmt.Fprintln(os.Stderr, err)
-		code = 1
-	}
-	os.Exit(code)
+	os.Exit(testdb.LeakFree(m))
 }
 
 // The demonstration keeps its data between runs, in a folder that it made.

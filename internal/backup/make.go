@@ -102,7 +102,7 @@ const storedPhotos = `
 
 // readDatabase writes every table down in one snapshot and lists the photos that it names.
 func (m *Manifest) readDatabase(ctx context.Context, owner string, photos Photos, folder string, s sums) (keys []string, err error) {
-	conn, err := pgx.Connect(ctx, owner)
+	conn, err := connect(ctx, owner)
 	if err != nil {
 		return nil, err
 	}

@@ -59,7 +59,7 @@ func Restore(ctx context.Context, owner, folder string, photos Photos) (Manifest
 // emptied refuses a database that holds anything, but for a schema of ours without a company in it, which a service
 // that was started first may have made.
 func emptied(ctx context.Context, owner string) error {
-	conn, err := pgx.Connect(ctx, owner)
+	conn, err := connect(ctx, owner)
 	if err != nil {
 		return err
 	}
@@ -98,7 +98,7 @@ func putBack(ctx context.Context, photos Photos, folder, key, sum string) error 
 
 // fill loads every table in one transaction and reads it back.
 func (m Manifest) fill(ctx context.Context, owner, folder string) error {
-	conn, err := pgx.Connect(ctx, owner)
+	conn, err := connect(ctx, owner)
 	if err != nil {
 		return err
 	}

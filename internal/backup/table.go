@@ -10,7 +10,17 @@ import (
 	"strings"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgxpool"
 )
+
+// connect makes one connection. The address may be a pool's, with the pool's own settings in it, which no server knows.
+func connect(ctx context.Context, owner string) (*pgx.Conn, error) {
+	pooled, err := pgxpool.ParseConfig(owner)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.ConnectConfig(ctx, pooled.ConnConfig)
+}
 
 // table is one table as the catalog has it.
 type table struct {

@@ -6,9 +6,12 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
+	"longpoint/internal/account"
 	"longpoint/internal/app"
 	"longpoint/internal/httpapi"
 	"longpoint/internal/joblog"
@@ -175,6 +178,25 @@ func TestStrangersSeeNothing(t *testing.T) {
 	link := openWalk(b, h, nil)
 	shot := h.lead.take(h, camera(64, 48))
 	h.lead.part(shot, 0, 10).want(http.StatusNoContent)
+	walkAsAStranger(t, b, h, link, shot, marker, false)
+	var raw struct{ Seq int64 }
+	h.lead.get(h.path("/log")).want(http.StatusOK).into(&raw)
+	if raw.Seq != 6 { // the house, a photo, and the walk opened
+		t.Errorf("log number after the stranger: got %d, want 6 still", raw.Seq)
+	}
+	if got := h.lead.offset(shot); got != 10 {
+		t.Errorf("the photo after the stranger: at %d, want 10 still", got)
+	}
+	// An installer with nothing to do there is a stranger too.
+	other := newID()
+	h.lead.post("/api/v1/jobs/"+other+"/commands", map[string]any{"sent_at": time.Now(), "commands": []joblog.Command{{ID: newID(), Version: 1,
+		Kind: joblog.CreateJobKind, JobID: other, At: time.Now(), CreateJob: &joblog.CreateJob{Name: "Unassigned", Unit: "in"}}}}).want(http.StatusOK)
+	b.as(b.ours.installer).get("/api/v1/jobs/"+other).refused(http.StatusNotFound, "not_found")
+}
+
+// walkAsAStranger knocks at every route that names a job, as the lead of another company.
+func walkAsAStranger(t testing.TB, b *bundle, h house, link httpapi.WalkLink, shot shot, marker string, again bool) {
+	t.Helper()
 	stranger := b.as(b.strangers.lead)
 	doc, err := description()
 	if err != nil {
@@ -219,6 +241,8 @@ func TestStrangersSeeNothing(t *testing.T) {
 			if out.Outcomes[0].Applied || out.Outcomes[0].Findings[0].Code != "job_gone" || out.Seq != 0 || out.View != nil {
 				t.Errorf("%s: got %s, want it refused as job_gone, and nothing more", a.what, a.body)
 			}
+		case again && strings.HasSuffix(path, "/refused"):
+			a = stranger.get(path).want(http.StatusOK) // what they sent themselves the time before
 		default:
 			a = stranger.do(method, path, nil, nil)
 			a.refused(http.StatusNotFound, "not_found")
@@ -232,19 +256,59 @@ func TestStrangersSeeNothing(t *testing.T) {
 	if len(routes) < 8 {
 		t.Errorf("routes that name a job: got %q, want at least 8", routes)
 	}
-	var raw struct{ Seq int64 }
-	h.lead.get(h.path("/log")).want(http.StatusOK).into(&raw)
-	if raw.Seq != 6 { // the house, a photo, and the walk opened
-		t.Errorf("log number after the stranger: got %d, want 6 still", raw.Seq)
+}
+
+// The walk again while both companies are at work through the same few connections: what one was told of is never told
+// to the other, and nobody's own work is refused.
+func TestStrangersSeeNothingUnderLoad(t *testing.T) {
+	t.Parallel()
+	b := setup(t, func(c *app.Config) { c.DatabaseURL += "&pool_max_conns=3" })
+	const ours, theirs = "Quillfeather", "Marrowstone"
+	h := buildHouse(b, b.ours, ours+" Lane")
+	far := buildHouse(b, b.strangers, theirs+" Court")
+	link := openWalk(b, h, nil)
+	shot := h.lead.take(h, camera(64, 48))
+	h.lead.part(shot, 0, 10).want(http.StatusNoContent)
+	stop := make(chan struct{})
+	var crews sync.WaitGroup
+	var turns atomic.Int64
+	end := sync.OnceFunc(func() { close(stop); crews.Wait() })
+	defer end() // also when the walk ends the test
+	for _, one := range []struct {
+		who         account.Person
+		at          house
+		name, never string
+	}{
+		{b.ours.lead, h, ours, theirs}, {b.ours.installer, h, ours, theirs},
+		{b.strangers.lead, far, theirs, ours}, {b.strangers.installer, far, theirs, ours},
+	} {
+		c := b.as(one.who)
+		crews.Go(func() {
+			for {
+				select {
+				case <-stop:
+					return
+				default:
+				}
+				if out := c.send(one.at, one.at.take("width_top", "30")); !out.Outcomes[0].Applied {
+					t.Errorf("a reading of one's own: %+v", out.Outcomes[0])
+				}
+				for _, path := range []string{one.at.path(""), one.at.path("/log"), "/api/v1/jobs", "/api/v1/people"} {
+					if a := c.get(path).want(http.StatusOK); bytes.Contains(a.body, []byte(one.never)) || path == one.at.path("") && !bytes.Contains(a.body, []byte(one.name)) {
+						t.Errorf("%s: want %s and never %s", a.what, one.name, one.never)
+					}
+				}
+				turns.Add(1)
+			}
+		})
 	}
-	if got := h.lead.offset(shot); got != 10 {
-		t.Errorf("the photo after the stranger: at %d, want 10 still", got)
+	for round := range 5 {
+		walkAsAStranger(t, b, h, link, shot, ours, round > 0)
 	}
-	// An installer with nothing to do there is a stranger too.
-	other := newID()
-	h.lead.post("/api/v1/jobs/"+other+"/commands", map[string]any{"sent_at": time.Now(), "commands": []joblog.Command{{ID: newID(), Version: 1,
-		Kind: joblog.CreateJobKind, JobID: other, At: time.Now(), CreateJob: &joblog.CreateJob{Name: "Unassigned", Unit: "in"}}}}).want(http.StatusOK)
-	b.as(b.ours.installer).get("/api/v1/jobs/"+other).refused(http.StatusNotFound, "not_found")
+	end()
+	if turns.Load() < 8 {
+		t.Errorf("the crews took %d turns meanwhile, want them at work", turns.Load())
+	}
 }
 
 func TestHeaders(t *testing.T) {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"fmt"
 	"io"
 	"log/slog"
 	"net/http"
@@ -17,7 +16,6 @@ import (
 
 	"github.com/getkin/kin-openapi/openapi3"
 	"github.com/google/uuid"
-	"go.uber.org/goleak"
 
 	"longpoint/internal/account"
 	"longpoint/internal/app"
@@ -29,12 +27,7 @@ import (
 )
 
 func TestMain(m *testing.M) {
-	code := testdb.Main(m)
-	if err := goleak.Find(); err != nil && code == 0 {
-		fmt.Fprintln(os.Stderr, err)
-		code = 1
-	}
-	os.Exit(code)
+	os.Exit(testdb.LeakFree(m))
 }
 
 const passphrase = "seven dusty sawhorses"

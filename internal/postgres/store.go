@@ -63,9 +63,11 @@ func Open(ctx context.Context, url string, opts Options) (*Store, error) {
 	}
 	listen := cfg.ConnConfig
 	if opts.ListenURL != "" {
-		if listen, err = pgx.ParseConfig(opts.ListenURL); err != nil {
+		pooled, err := pgxpool.ParseConfig(opts.ListenURL)
+		if err != nil {
 			return nil, fault.Because(fault.Invalid, "The address for listening cannot be read.", err)
 		}
+		listen = pooled.ConnConfig
 	}
 	pool, err := pgxpool.NewWithConfig(ctx, cfg)
 	if err != nil {

@@ -8,6 +8,6 @@ import (
 	"longpoint/internal/testdb"
 )
 
-func TestMain(m *testing.M) { os.Exit(testdb.Main(m)) }
+func TestMain(m *testing.M) { os.Exit(testdb.LeakFree(m)) }
 
 func TestStore(t *testing.T) { storetest.Run(t) }

@@ -17,6 +17,7 @@ import (
 	"github.com/jackc/pgx/v5"
 	_ "github.com/jackc/pgx/v5/stdlib" // the driver "pgx" for pgtestdb
 	"github.com/peterldowns/pgtestdb"
+	"go.uber.org/goleak"
 
 	"longpoint/internal/pglocal"
 )
@@ -71,6 +72,16 @@ func Main(m *testing.M) int {
 		return max(code, 1)
 	}
 	started, startErr = nil, errors.New("the test server was stopped by testdb.Main")
+	return code
+}
+
+// LeakFree is Main, and fails where a goroutine of the package is left when all its tests have ended.
+func LeakFree(m *testing.M, known ...goleak.Option) int {
+	code := Main(m)
+	if err := goleak.Find(known...); err != nil && code == 0 {
+		fmt.Fprintln(os.Stderr, err)
+		code = 1
+	}
 	return code
 }
 

@@ -9,7 +9,7 @@ import (
 	"longpoint/internal/testdb"
 )
 
-func TestMain(m *testing.M) { os.Exit(testdb.Main(m)) }
+func TestMain(m *testing.M) { os.Exit(testdb.LeakFree(m)) }
 
 // TestTickBesideEcho is the round trip's short form for CI, where it is printed and not
 // judged: fsync is off here and others use the machine.

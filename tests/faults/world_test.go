@@ -23,7 +23,7 @@ func TestMain(m *testing.M) {
 	if os.Getenv(serveEnv) != "" {
 		os.Exit(serveAsNode())
 	}
-	os.Exit(m.Run())
+	os.Exit(testdb.LeakFree(m))
 }
 
 const database = "longpoint"

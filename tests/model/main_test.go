@@ -5,12 +5,9 @@
 package model
 
 import (
-	"fmt"
 	"os"
 	"strconv"
 	"testing"
-
-	"go.uber.org/goleak"
 
 	"longpoint/internal/testdb"
 )
@@ -19,12 +16,7 @@ func TestMain(m *testing.M) {
 	if os.Getenv(childEnv) != "" {
 		os.Exit(serveAsChild())
 	}
-	code := testdb.Main(m)
-	if err := goleak.Find(); err != nil && code == 0 {
-		fmt.Fprintln(os.Stderr, err)
-		code = 1
-	}
-	os.Exit(code)
+	os.Exit(testdb.LeakFree(m))
 }
 
 // seedEnv plays a run again. Where phones run at once only what each phone does by itself is

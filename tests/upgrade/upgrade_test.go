@@ -27,7 +27,7 @@ import (
 	"longpoint/migrations"
 )
 
-func TestMain(m *testing.M) { os.Exit(testdb.Main(m)) }
+func TestMain(m *testing.M) { os.Exit(testdb.LeakFree(m)) }
 
 // TestYesterdaysStatementsRunOnTodaysSchema holds every statement that a recorded release sends (DEVELOPERS.md, "a
 // release") against the newest schema, as the service's role: the server plans each, which takes its tables, columns,
