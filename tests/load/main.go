@@ -133,6 +133,9 @@ func (l *load) settle(ctx context.Context, n int) error {
 		}
 		if i%2 == 0 {
 			err = p.Build(ctx, "")
+			for n := 1; n < doors && err == nil; n++ {
+				err = p.Send(ctx, crew.Door(p.Room, doorID(p.Job, n)))
+			}
 		} else {
 			first := l.people[i-1]
 			p.Job, p.Room, p.Item = first.Job, first.Room, first.Item

@@ -23,12 +23,12 @@ var mix = []struct {
 	share int
 	do    func(ctx context.Context, p *crew.Person, r *rand.Rand) error
 }{
-	{"read an opening", 35, func(ctx context.Context, p *crew.Person, _ *rand.Rand) error {
-		return p.Get(ctx, "/api/v1/jobs/"+p.Job+"/items/"+p.Item, nil)
+	{"read an opening", 35, func(ctx context.Context, p *crew.Person, r *rand.Rand) error {
+		return p.Get(ctx, "/api/v1/jobs/"+p.Job+"/items/"+door(p, r), nil)
 	}},
 	{"measure", 30, func(ctx context.Context, p *crew.Person, r *rand.Rand) error {
 		reading := crew.Readings[r.IntN(len(crew.Readings))]
-		c, err := crew.Take(p.Item, reading[0], reading[1])
+		c, err := crew.Take(door(p, r), reading[0], reading[1])
 		if err != nil {
 			return err
 		}
@@ -48,6 +48,19 @@ var mix = []struct {
 		atomic.StoreInt64(&p.Seq, page.Seq)
 		return nil
 	}},
+}
+
+// doors is how many openings a job has; readings are spread over them, so that none grows as no opening does.
+const doors = 20
+
+// doorID is the id of one of a job's openings past the first.
+func doorID(job string, n int) string { return job[:len(job)-3] + fmt.Sprintf("%03x", n) }
+
+func door(p *crew.Person, r *rand.Rand) string {
+	if n := r.IntN(doors); n > 0 {
+		return doorID(p.Job, n)
+	}
+	return p.Item
 }
 
 // give sends one command. The rules may refuse it, as a tick that is there already: that is an answer.
