@@ -81,3 +81,19 @@ func (s store) SubmitTogether(ctx context.Context, v account.Viewer, t httpapi.T
 	out, err := s.Store.SubmitTogether(ctx, v, postgres.Bundle{ID: t.ID, JobID: t.Job, Digest: t.Digest, At: t.At, SentAt: t.SentAt, Make: t.Make})
 	return httpapi.TogetherOutcome(out), err
 }
+
+func (s store) Search(ctx context.Context, v account.Viewer, typed string) ([]httpapi.Hit, httpapi.Sought, error) {
+	hits, err := s.Store.Search(ctx, v, typed)
+	if err != nil {
+		return nil, httpapi.Sought{}, err
+	}
+	out := make([]httpapi.Hit, 0, len(hits))
+	for _, h := range hits {
+		out = append(out, httpapi.Hit(h))
+	}
+	words := postgres.Asked(typed)
+	for i, w := range words {
+		words[i] = postgres.Plain(w)
+	}
+	return out, httpapi.Sought{Words: words, Plain: postgres.Plain}, nil
+}

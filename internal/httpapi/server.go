@@ -159,5 +159,7 @@ func (s *Server) register() {
 	s.registerSchedules()
 	s.registerTemplates()
 	s.registerCalendar()
+	s.registerLogbook()
+	s.registerSearch()
 	registerOpenAPI(s.api)
 }

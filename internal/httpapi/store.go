@@ -9,6 +9,8 @@ import (
 	"longpoint/internal/forecast"
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
+	"longpoint/internal/length"
+	"longpoint/internal/logbook"
 	"longpoint/internal/setup"
 	"longpoint/internal/yard"
 )
@@ -120,6 +122,12 @@ type Store interface {
 	// SubmitTogether takes many commands that set a job up, all or none. Leads only. Errors:
 	// forbidden, invalid, conflict, not_found, and what its Make returns.
 	SubmitTogether(ctx context.Context, v account.Viewer, t Together) (TogetherOutcome, error)
+	// Log returns the entries of a job that a filter asks for and the job's last number.
+	// Errors: not_found, invalid.
+	Log(ctx context.Context, v account.Viewer, job string, f logbook.Filter) (entries []joblog.Entry, last int64, err error)
+	// Search finds what holds every word of a question in the jobs the viewer may read, the
+	// best first, and says which words those were.
+	Search(ctx context.Context, v account.Viewer, typed string) ([]Hit, Sought, error)
 	// Templates lists what the company has put by. Leads only. Errors: forbidden.
 	Templates(ctx context.Context, v account.Viewer) ([]setup.Template, error)
 	// Template returns one of them. Leads only. Errors: forbidden, not_found.

@@ -47,6 +47,9 @@ function decode(step: string): string {
 /** Where the person is. Read it inside a component and the component follows. */
 export const pathname = signal(location.pathname);
 
+/** What is chosen there, as the address says it. */
+export const hash = signal(location.hash);
+
 export function goTo(path: string, how: 'push' | 'replace' = 'push'): void {
   if (how === 'push') history.pushState(null, '', path);
   else history.replaceState(null, '', path);
@@ -56,6 +59,7 @@ export function goTo(path: string, how: 'push' | 'replace' = 'push'): void {
 
 function arrive(): void {
   pathname.value = location.pathname;
+  hash.value = location.hash;
 }
 
 /** Makes plain links move within the app. Links with a target, a download or another origin go out. */

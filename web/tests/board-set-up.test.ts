@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { EntryView, HouseRules, ItemView, JobView, RoomView, Spec } from '../src/api/views.ts';
 import { grouped, placeOf, rulesHere, withRule } from '../src/board/house-rules.ts';
-import { byDay, older, pageBefore } from '../src/board/log-pages.ts';
+import { byDay, filterOf, joined, searchOf } from '../src/board/log-pages.ts';
 import { change, changeCasing, changeKind, newDraft, nominal } from '../src/board/opening-spec.ts';
 
 const inch = 25_400_000;
@@ -203,19 +203,15 @@ describe('pages of the log', () => {
   const list = (from: number, to: number) =>
     Array.from({ length: to - from + 1 }, (_, at) => entry(from + at, '2026-11-25T12:00:00Z'));
 
-  it('go back from the last number to the first without a hole', () => {
-    let known: EntryView[] = [];
-    let through = 149;
-    while (through > 0) {
-      const { after, limit } = pageBefore(through);
-      known = older(known, list(after + 1, after + limit));
-      through = after;
-    }
-    expect(known.map(({ seq }) => seq)).toEqual(Array.from({ length: 149 }, (_, at) => 149 - at));
+  it('an entry fetched twice stands once', () => {
+    expect(joined(list(5, 6).reverse(), list(4, 6)).map(({ seq }) => seq)).toEqual([6, 5, 4]);
   });
 
-  it('an entry fetched twice stands once', () => {
-    expect(older(list(5, 6).reverse(), list(4, 6)).map(({ seq }) => seq)).toEqual([6, 5, 4]);
+  it('are asked for by the address, and the address says what was asked', () => {
+    const filter = filterOf('?room=r1&stage=hung&odd=1&kind=');
+    expect(filter).toEqual({ room: 'r1', stage: 'hung' });
+    expect(searchOf(filter)).toBe('?room=r1&stage=hung');
+    expect(searchOf({})).toBe('');
   });
 
   it('stand under the day the work was done', () => {

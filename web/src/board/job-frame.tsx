@@ -1,7 +1,10 @@
 import type { ComponentChildren } from 'preact';
 import { outbox } from '../live/store.ts';
 import { Rail, TopBar } from '../parts/rail.tsx';
+import { goTo } from '../router.ts';
 import { t } from '../words/words.ts';
+import { useKeys } from './keys.ts';
+import { Search } from './search.tsx';
 import './job-frame.css';
 
 export type JobPlace = 'board' | 'saw' | 'set-up' | 'rules' | 'walks' | 'log';
@@ -29,6 +32,11 @@ export function JobFrame(props: JobFrameProps) {
     label: t(`board.place.${place}`),
     here: place === props.here,
   }));
+  useKeys({
+    b: () => goTo(jobHref(props.job)),
+    s: () => goTo(jobHref(props.job, 'set-up')),
+    l: () => goTo(jobHref(props.job, 'log')),
+  });
   const unsent = outbox.waiting.value.length;
   return (
     <div class="job-frame">
@@ -37,7 +45,10 @@ export function JobFrame(props: JobFrameProps) {
         {unsent > 0 && <span class="job-unsent">{t('sync.unsent', { count: unsent })}</span>}
       </TopBar>
       <Rail label={t('board.places')} places={places} />
-      <main class="job-main">{props.children}</main>
+      <div class="job-main">
+        <Search />
+        <main>{props.children}</main>
+      </div>
     </div>
   );
 }

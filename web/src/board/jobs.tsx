@@ -7,6 +7,7 @@ import { Notice } from '../parts/notice.tsx';
 import { TopBar } from '../parts/rail.tsx';
 import { t } from '../words/words.ts';
 import { Rod } from './rod.tsx';
+import { Search } from './search.tsx';
 import { polesOf, type Tally, tally } from './standing.ts';
 import { Stale, Standstill } from './standstill.tsx';
 import './job-frame.css';
@@ -45,6 +46,7 @@ export function Jobs() {
           <span class="job-unsent">{t('sync.unsent', { count: outbox.waiting.value.length })}</span>
         )}
       </TopBar>
+      <Search />
       <main class="jobs">
         {list === undefined ? (
           <Standstill

@@ -13,7 +13,8 @@ export interface ListsProps {
 /** Beside the drawing: what is held and why, then what can go on now. */
 export function Lists({ job, onSelect }: ListsProps) {
   const held = heldIn(job);
-  const ready = readyIn(job);
+  const ready = readyIn(job).filter((pole) => standingOf(pole) !== 'redo');
+  const redo = readyIn(job).filter((pole) => standingOf(pole) === 'redo');
   return (
     <>
       <section class="list" aria-labelledby="list-held">
@@ -46,6 +47,18 @@ export function Lists({ job, onSelect }: ListsProps) {
           </ul>
         )}
       </section>
+      {redo.length > 0 && (
+        <section class="list" aria-labelledby="list-redo">
+          <h2 id="list-redo" class="list-title">
+            {t('board.reopened')}
+          </h2>
+          <ul>
+            {redo.map((pole) => (
+              <Line key={pole.id} job={job} pole={pole} onSelect={onSelect} />
+            ))}
+          </ul>
+        </section>
+      )}
     </>
   );
 }

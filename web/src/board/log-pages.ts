@@ -1,25 +1,60 @@
-import type { EntryView } from '../api/views.ts';
+import { ask } from '../api/client.ts';
+import type { components } from '../api/schema.ts';
 
-const pageLength = 60;
+export type LogEntry = components['schemas']['LogEntry'];
+export type LogPage = components['schemas']['LogPage'];
 
-/** What to ask for to get a page of the log that ends with `through`; the log has no holes. */
-export function pageBefore(through: number): { readonly after: number; readonly limit: number } {
-  const after = Math.max(0, through - pageLength);
-  return { after, limit: Math.max(1, through - after) };
+/** What is asked of a log; what is left out does not count. */
+export interface LogFilter {
+  readonly person?: string;
+  readonly room?: string;
+  readonly item?: string;
+  readonly stage?: string;
+  readonly kind?: string;
 }
 
-/** Newest first: what is known, then a page of older ones as the service lists it. */
-export function older(known: readonly EntryView[], page: readonly EntryView[]): EntryView[] {
-  const least = known.at(-1)?.seq ?? Number.POSITIVE_INFINITY;
-  return [...known, ...page.filter(({ seq }) => seq < least).sort((a, b) => b.seq - a.seq)];
+export const filterKeys = ['person', 'room', 'item', 'stage', 'kind'] as const;
+
+/** The filter an address asks for, so that a filtered log can be sent to somebody. */
+export function filterOf(search: string): LogFilter {
+  const asked = new URLSearchParams(search);
+  const out: Record<string, string> = {};
+  for (const key of filterKeys) {
+    const value = asked.get(key);
+    if (value !== null && value !== '') out[key] = value;
+  }
+  return out;
+}
+
+export function searchOf(filter: LogFilter): string {
+  const out = new URLSearchParams();
+  for (const key of filterKeys) {
+    const value = filter[key];
+    if (value !== undefined) out.set(key, value);
+  }
+  const text = out.toString();
+  return text === '' ? '' : `?${text}`;
+}
+
+/** A page of the log, the last entry first, below a number; 0 begins with the last. */
+export function logPage(job: string, filter: LogFilter, before: number): Promise<LogPage> {
+  const asked = searchOf(filter);
+  const from = before > 0 ? `${asked === '' ? '?' : '&'}before=${before}` : '';
+  return ask(`/jobs/${job}/history${asked}${from}`);
+}
+
+/** Newest first: pages laid over one another, each entry once. */
+export function joined(known: readonly LogEntry[], page: readonly LogEntry[]): LogEntry[] {
+  const all = new Map([...known, ...page].map((entry) => [entry.seq, entry]));
+  return [...all.values()].sort((a, b) => b.seq - a.seq);
 }
 
 /**
  * Entries under the day they were done, in the order they stand. Work done without a signal is
  * logged later than it was done, so a day can come up more than once.
  */
-export function byDay(entries: readonly EntryView[]): [string, EntryView[]][] {
-  const out: [string, EntryView[]][] = [];
+export function byDay(entries: readonly LogEntry[]): [string, LogEntry[]][] {
+  const out: [string, LogEntry[]][] = [];
   for (const entry of entries) {
     const day = new Date(entry.did_at).toDateString();
     const last = out.at(-1);

@@ -4,6 +4,7 @@ import { Component } from 'preact';
 import type { PoleMark, PoleView } from '../api/views.ts';
 import { Words } from '../parts/fraction.tsx';
 import { t } from '../words/words.ts';
+import { dragStart } from './crew.tsx';
 import { personName } from './people.ts';
 import type { Scale } from './rows.ts';
 
@@ -43,6 +44,8 @@ export class Post extends Component<PostProps> {
         data-place={`pole:${pole.id}`}
         tabIndex={tabStop ? 0 : -1}
         aria-selected={selected}
+        draggable
+        onDragStart={(event) => dragStart(event, { kind: 'pole', id: pole.id })}
         onClick={() => onSelect(pole.id, false)}
         onDblClick={() => onSelect(pole.id, true)}
       >

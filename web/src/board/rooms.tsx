@@ -1,23 +1,30 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
-import type { JobView } from '../api/views.ts';
+import type { JobView, StageName } from '../api/views.ts';
 import { pullJob } from '../live/store.ts';
+import { Button } from '../parts/button.tsx';
 import { Notice } from '../parts/notice.tsx';
-import { goTo } from '../router.ts';
+import { goTo, hash } from '../router.ts';
 import { t } from '../words/words.ts';
 import { changeWords } from './change-words.ts';
 import type { Change } from './changes.ts';
+import { Crew } from './crew.tsx';
+import { unassigned } from './day.ts';
+import { type BoardFilter, filtered, isFiltered } from './filter.ts';
 import { useJob } from './following.ts';
 import { JobFrame, jobHref } from './job-frame.tsx';
+import { useKeys } from './keys.ts';
 import { Lists } from './lists.tsx';
+import { crew } from './people.ts';
 import { Rod } from './rod.tsx';
 import { RoomStrip } from './room-strip.tsx';
-import { poleAt, polesOf, roomAt, tally } from './standing.ts';
+import { heldIn, poleAt, polesOf, readyIn, roomAt, standingOf, tally } from './standing.ts';
 import { Stale, Standstill } from './standstill.tsx';
 import { Strip } from './strip.tsx';
 import type { Place } from './walk.ts';
 import { Wall } from './wall.tsx';
 import { dayOf } from './when.ts';
 import './rooms.css';
+import './crew.css';
 
 /** The board of a job: the house in section, what is held and why, what can go on. */
 export function Rooms({ job }: { job: string }) {
@@ -52,12 +59,16 @@ export function Rooms({ job }: { job: string }) {
 }
 
 function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
-  const [selected, setSelected] = useState<Place | null>(null);
+  const [selected, setSelected] = useState<Place | null>(() => placeIn(location.hash));
+  const [filter, setFilter] = useState<BoardFilter>({});
   const strip = useRef<HTMLElement>(null);
   const opener = useRef<HTMLElement | null>(null);
   const sum = tally(polesOf(job));
+  const part = filtered(job, filter);
 
   const select = (place: Place | null, open: boolean) => {
+    // The address names what is chosen, so that it can be sent to somebody.
+    history.replaceState(null, '', location.pathname + location.search + hashOf(place));
     if (place === null) {
       const back = selected;
       setSelected(null);
@@ -85,6 +96,29 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
     return () => document.removeEventListener('keydown', onKey);
   });
 
+  const asked = hash.value;
+  useEffect(() => {
+    const place = placeIn(asked);
+    if (place !== null) select(place, true);
+  }, [asked]);
+
+  const nextOf = (list: readonly { readonly id: string }[]) => {
+    const at = list.findIndex(({ id }) => id === selected?.id);
+    const next = list[(at + 1) % list.length];
+    if (next !== undefined) select({ kind: 'pole', id: next.id }, true);
+  };
+  useKeys({
+    h: () => nextOf(heldIn(part)),
+    r: () => nextOf(readyIn(part).filter((one) => standingOf(one) === 'ready')),
+    f: () => document.querySelector<HTMLElement>('.board-filter select')?.focus(),
+    g: () => {
+      const place = selected ?? placeUnder(document.activeElement);
+      if (place === null) return;
+      select(place, false);
+      requestAnimationFrame(() => strip.current?.querySelector<HTMLElement>('.give-name')?.focus());
+    },
+  });
+
   const pole = selected?.kind === 'pole' ? poleAt(job, selected.id) : undefined;
   const room = selected?.kind === 'room' ? roomAt(job, selected.id) : undefined;
   const close = () => select(null, false);
@@ -100,8 +134,14 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
             {t('board.printed', { time: dayOf(new Date().toISOString()) })}
           </p>
           <Latest changes={changes} />
+          <Filter job={job} filter={filter} onFilter={setFilter} />
         </div>
-        <Wall job={job} selected={selected} fresh={changes} onSelect={select} />
+        {part.rooms.length === 0 && job.rooms.length > 0 && (
+          <Notice kind="empty" slim sentence={t('filter.none')}>
+            <Button onPress={() => setFilter({})}>{t('filter.clear')}</Button>
+          </Notice>
+        )}
+        <Wall job={part} selected={selected} fresh={changes} onSelect={select} />
       </div>
       <section
         class={`house-side ${selected === null ? '' : 'house-side-up'}`}
@@ -121,11 +161,81 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
           />
         ) : null}
         <div class={selected === null ? 'house-lists' : 'house-lists house-lists-under'}>
-          <Lists job={job} onSelect={(id) => select({ kind: 'pole', id }, true)} />
+          <Crew job={job} onSelect={(id) => select({ kind: 'pole', id }, true)} />
+          <Lists job={part} onSelect={(id) => select({ kind: 'pole', id }, true)} />
         </div>
       </section>
     </div>
   );
+}
+
+interface FilterProps {
+  readonly job: JobView;
+  readonly filter: BoardFilter;
+  readonly onFilter: (filter: BoardFilter) => void;
+}
+
+/** What of the board is shown: whose, at which stage, how it stands. */
+function Filter({ job, filter, onFilter }: FilterProps) {
+  const choose = (key: keyof BoardFilter, value: string) => {
+    const { [key]: _, ...rest } = filter;
+    onFilter(value === '*' ? rest : { ...rest, [key]: value });
+  };
+  const people = crew.value.map(({ id, name }) => ({ id, name }));
+  if (unassigned(job).length > 0) people.push({ id: '', name: t('filter.person.nobody') });
+  const lists = {
+    person: people,
+    stage: job.stages.map(({ stage, label }) => ({ id: stage as StageName, name: label })),
+    standing: (['held', 'ready', 'redo'] as const).map((id) => ({
+      id,
+      name: t(`filter.standing.${id}`),
+    })),
+  };
+  return (
+    <fieldset class="board-filter">
+      <legend class="unseen">{t('filter.label')}</legend>
+      {(['person', 'stage', 'standing'] as const).map((key) => (
+        <label key={key}>
+          <span>{t(`filter.${key}`)}</span>
+          <select
+            value={filter[key] ?? '*'}
+            onChange={(event) => choose(key, event.currentTarget.value)}
+          >
+            <option value="*">{t(`filter.${key}.all`)}</option>
+            {lists[key].map(({ id, name }) => (
+              <option key={id} value={id}>
+                {name}
+              </option>
+            ))}
+          </select>
+        </label>
+      ))}
+      {isFiltered(filter) && (
+        <Button kind="quiet" onPress={() => onFilter({})}>
+          {t('filter.clear')}
+        </Button>
+      )}
+    </fieldset>
+  );
+}
+
+/** What an address says is chosen: #item-… or #room-…. */
+function placeIn(said: string): Place | null {
+  const [, kind, id] = /^#(item|room)-([0-9a-f-]{36})$/.exec(said) ?? [];
+  if (id === undefined) return null;
+  return { kind: kind === 'room' ? 'room' : 'pole', id };
+}
+
+function hashOf(place: Place | null): string {
+  if (place === null) return '';
+  return `#${place.kind === 'room' ? 'room' : 'item'}-${place.id}`;
+}
+
+function placeUnder(element: Element | null): Place | null {
+  const said = element?.closest<HTMLElement>('[data-place]')?.dataset['place'];
+  const [kind, id] = said?.split(':') ?? [];
+  if (id === undefined) return null;
+  return { kind: kind === 'room' ? 'room' : 'pole', id };
 }
 
 /** The newest change in one quiet line; those who hear the board are told as it comes. */

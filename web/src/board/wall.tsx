@@ -5,6 +5,7 @@ import type { JobView, RoomView } from '../api/views.ts';
 import { t } from '../words/words.ts';
 import { changeWords } from './change-words.ts';
 import type { Change } from './changes.ts';
+import { dragStart } from './crew.tsx';
 import { crew, personName } from './people.ts';
 import { Post } from './post.tsx';
 import {
@@ -229,6 +230,8 @@ function RoomName({ stretch, selected, tabStop, fresh, onSelect }: RoomNameProps
       data-place={`room:${room.id}`}
       tabIndex={tabStop ? 0 : -1}
       aria-selected={selected}
+      draggable
+      onDragStart={(event) => dragStart(event, { kind: 'room', id: room.id })}
       onClick={() => onSelect(room.id, false)}
       onDblClick={() => onSelect(room.id, true)}
     >

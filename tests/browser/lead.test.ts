@@ -1,0 +1,118 @@
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { onDesk, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
+
+let site: Site;
+let browser: Browser;
+let page: Page;
+const errors: string[] = [];
+
+beforeAll(async () => {
+  [site, browser] = await Promise.all([startSite(), startBrowser()]);
+  page = await (await onDesk(browser)).newPage();
+  page.setDefaultTimeout(60_000);
+  page.on('pageerror', (error) => errors.push(error.message));
+  await page.goto(`${site.url}/board`);
+  await signIn(site, page, 'ruth');
+  await page.getByRole('link', { name: /41 Larkspur Lane/ }).first().click();
+  await page.locator('.post').first().waitFor();
+});
+
+afterAll(async () => {
+  expect(errors).toEqual([]);
+  await browser?.close();
+  await site?.stop();
+});
+
+test('a schedule with one bad row is mended, then added whole', async () => {
+  await page.getByRole('link', { name: 'Set-up' }).click();
+  await page.getByRole('link', { name: 'Import a schedule' }).click();
+  await page
+    .getByRole('textbox', { name: 'The schedule' })
+    .fill('Room,Level,Mark,Width,Height\nSewing room,upper,S1,=B2,80\nSewing room,,S2,30,80\n');
+  await page.getByRole('button', { name: 'Read it' }).click();
+  const width = page.getByRole('textbox', { name: 'Width' });
+  await page.getByText(/The width is a formula, =B2/).waitFor();
+  expect(await page.getByRole('button', { name: /^Add / }).isDisabled()).toBe(true);
+  expect(await violations(page)).toEqual([]);
+  await picture(page, 'lead-import');
+  await width.fill('28');
+  await width.press('Enter');
+  await page.getByText('2 openings would be added.').waitFor();
+  await page.getByRole('button', { name: 'Add 2 openings' }).click();
+  await page.getByText(/They are on the job: entries/).waitFor();
+  await page.getByRole('link', { name: 'To the board' }).click();
+  await page.locator('.post', { hasText: 'S2' }).waitFor();
+});
+
+test('a room is copied as it was set up', async () => {
+  await page.getByRole('link', { name: 'Set-up' }).click();
+  await page.getByRole('button', { name: 'Copy this room, Sewing room' }).click();
+  await page.getByRole('textbox', { name: 'Name of the new room' }).fill('Guest room');
+  await page.getByRole('button', { name: 'Make the copy' }).click();
+  const copy = page.locator('.set-up-room', { has: page.getByRole('heading', { name: 'Guest room' }) });
+  await copy.getByRole('link', { name: /S1/ }).waitFor();
+  expect(await violations(page)).toEqual([]);
+});
+
+test('a pole is given to somebody from the keyboard alone', async () => {
+  await page.keyboard.press('b');
+  await page.locator('.post', { hasText: 'S1' }).first().focus();
+  await page.keyboard.press('g');
+  await page.locator('.give-name:focus').waitFor();
+  const name = await page.locator('.give-name:focus').textContent();
+  await page.keyboard.press('Enter');
+  await page.locator('.give-name[aria-pressed="true"]', { hasText: name ?? '' }).waitFor();
+  expect(page.url()).toContain('#item-');
+  await page.keyboard.press('?');
+  await page.getByRole('checkbox', { name: /Single keys/ }).uncheck();
+  await page.keyboard.press('Escape');
+  await page.keyboard.press('l');
+  expect(page.url()).toContain('#item-'); // the key does nothing now
+  await page.getByRole('button', { name: 'Keys' }).click();
+  await page.getByRole('checkbox', { name: /Single keys/ }).check();
+  expect(await violations(page)).toEqual([]);
+  await page.keyboard.press('Escape');
+});
+
+test('a room dropped on a name is theirs', async () => {
+  await page.keyboard.press('Escape');
+  const room = page.locator('.room-name', { hasText: 'Guest room' });
+  const person = page.locator('.crew-person', { hasText: 'Marco' });
+  await room.dragTo(person);
+  await room.getByText(/Marco/).waitFor();
+  await page.getByLabel('With').selectOption({ label: 'Marco Delgado' });
+  await picture(page, 'lead-board');
+  expect(await violations(page)).toEqual([]);
+});
+
+test('the log is filtered, followed to its item, and handed out', async () => {
+  await page.keyboard.press('l');
+  await page.getByLabel('Room').selectOption({ label: 'Guest room' });
+  await page.getByText(/^Room added: Guest room/).waitFor();
+  await page.waitForFunction(() => document.querySelectorAll('.entry').length < 12);
+  expect(await violations(page)).toEqual([]);
+  await picture(page, 'lead-log');
+  const [file] = await Promise.all([
+    page.waitForEvent('download'),
+    page.getByRole('link', { name: 'As a table (CSV)' }).click(),
+  ]);
+  const path = await file.path();
+  const { readFileSync } = await import('node:fs');
+  const text = readFileSync(path, 'utf8');
+  expect(text.split('\n')[0]).toContain('seq,did_at');
+  expect(text).toContain('Guest room');
+  expect(text).not.toContain('Garage door');
+  await page.locator('.entry-who a', { hasText: 'S1' }).first().click();
+  await page.getByRole('heading', { name: /S1/ }).first().waitFor();
+});
+
+test('a slash finds things in every job', async () => {
+  await page.keyboard.press('/');
+  await page.keyboard.type('sewing');
+  await page.locator('.search-hit', { hasText: 'Sewing' }).first().waitFor();
+  expect(await violations(page)).toEqual([]);
+  await page.keyboard.press('ArrowDown');
+  await page.keyboard.press('Enter');
+  await page.locator('.chosen-title', { hasText: /Sewing room|S1|S2/ }).waitFor();
+});
