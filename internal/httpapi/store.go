@@ -9,7 +9,6 @@ import (
 	"longpoint/internal/forecast"
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
-	"longpoint/internal/length"
 	"longpoint/internal/logbook"
 	"longpoint/internal/setup"
 	"longpoint/internal/yard"

@@ -230,6 +230,40 @@ const views = {
     path: '/saw/jobs/01900000-0000-7000-8000-000000000000',
     ready: '.notice-gone',
     mayFail: true,
+  'log-held': { path: `/board/jobs/${job}/log?item=${held.id}&stage=measured`, ready: '.log' },
+  import: { path: `/board/jobs/${job}/import`, ready: '.import-lead' },
+  'import-read': {
+    path: `/board/jobs/${job}/import`,
+    ready: '.import-lead',
+    act: async (page) => {
+      await page.fill(
+        '.import textarea',
+        'Room,Level,Mark,Kind,Size,Notes\nLoft,upper,L1,door,2868,\nLoft,,L2,trapdoor,30 x 80,Ask first\nMudroom,,L3,window,=A1,\n',
+      );
+      await page.click('.import .button-main');
+      await page.waitForSelector('.import-rows');
+    },
+  },
+  'set-up-copy': {
+    path: `/board/jobs/${job}/set-up`,
+    ready: '.set-up-room',
+    act: (page) => page.click('.ways .way:nth-of-type(2) .button'),
+  },
+  'board-search': {
+    path: `/board/jobs/${job}`,
+    ready: '.post',
+    act: async (page) => {
+      await page.fill('.search-field', 'door');
+      await page.waitForSelector('.search-hit');
+    },
+  },
+  'board-sheet': {
+    path: `/board/jobs/${job}`,
+    ready: '.post',
+    act: async (page) => {
+      await page.click('.search-keys');
+      await page.waitForSelector('.keys');
+    },
   },
 };
 
