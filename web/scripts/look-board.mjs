@@ -230,6 +230,7 @@ const views = {
     path: '/saw/jobs/01900000-0000-7000-8000-000000000000',
     ready: '.notice-gone',
     mayFail: true,
+  },
   'log-held': { path: `/board/jobs/${job}/log?item=${held.id}&stage=measured`, ready: '.log' },
   import: { path: `/board/jobs/${job}/import`, ready: '.import-lead' },
   'import-read': {
