@@ -79,6 +79,9 @@ var whoMayCome = map[string]door{
 	"get-stock":           {for_: ofTheJob},
 	"get-forecast":        {for_: ofTheJob},
 	"get-stock-csv":       {for_: ofTheJob},
+	"look-through-log":    {for_: ofTheJob},
+	"export-log-csv":      {for_: ofTheJob},
+	"export-log-jsonl":    {for_: ofTheJob},
 	"get-stock-pdf":       {for_: ofTheJob},
 	"plan-stock":          {for_: ofTheJob, body: anything(map[string]any{})},
 	"list-walks":          {for_: ofTheJob},
@@ -118,6 +121,7 @@ var whoMayCome = map[string]door{
 
 	"list-people":    {for_: crewOwn, reason: "the crew one is of"},
 	"list-jobs":      {for_: crewOwn, reason: "the jobs one is on"},
+	"search":         {for_: crewOwn, reason: "the jobs one is on"},
 	"get-rules":      {for_: crewOwn, reason: "the house rules one works by"},
 	"get-stock-list": {for_: crewOwn, reason: "what one's company buys"},
 	"get-session":    {for_: crewOwn, reason: "oneself"},
