@@ -121,7 +121,7 @@ func (s *Server) registerExport(id, path, summary, kind, name string, writer fun
 		if err != nil {
 			return nil, err
 		}
-		names, roomOf, err := s.names(ctx, v, in.Job)
+		names, roomOf, err := s.logNames(ctx, v, in.Job)
 		if err != nil {
 			return nil, err
 		}
@@ -159,19 +159,19 @@ func (s *Server) registerExport(id, path, summary, kind, name string, writer fun
 	})
 }
 
-// names are what the ids in a job's log stand for.
-func (s *Server) names(ctx context.Context, v account.Viewer, job string) (logbook.Names, map[string]string, error) {
+// logNames are what the ids in a job's log stand for, and which room each item is in.
+func (s *Server) logNames(ctx context.Context, v account.Viewer, job string) (logbook.Names, map[string]string, error) {
 	st, _, err := s.cfg.Store.Job(ctx, v, job)
 	if err != nil {
 		return nil, nil, err
 	}
-	people, err := s.cfg.Store.People(ctx, v)
+	people, err := s.names(ctx, v)
 	if err != nil {
 		return nil, nil, err
 	}
 	names, roomOf := logbook.NamesOf(st)
-	for _, p := range people {
-		names[p.ID] = p.Name
+	for id, name := range people {
+		names[id] = name
 	}
 	return names, roomOf, nil
 }
