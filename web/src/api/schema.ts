@@ -4,6 +4,41 @@
  */
 
 export interface paths {
+    "/api/v1/calendar": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Make a link to the person's days for a calendar program; ends the one before */
+        post: operations["make-calendar"];
+        /** End the link to the person's days */
+        delete: operations["end-calendar"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/calendar/{token}.ics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A person's days in order, as iCalendar (RFC 5545) */
+        get: operations["get-calendar"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/cut/door": {
         parameters: {
             query?: never;
@@ -16,6 +51,44 @@ export interface paths {
         /** Work out the cuts of one opening, with no job and no log */
         post: operations["cut-door"];
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/invites": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Invitations that can still be used */
+        get: operations["list-invites"];
+        put?: never;
+        /**
+         * Invite somebody into the company
+         * @description Leads only, and to no more than they are. Answers with the link, which is never shown again and works once.
+         */
+        post: operations["invite"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/invites/{invite}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Take an invitation back */
+        delete: operations["end-invite"];
         options?: never;
         head?: never;
         patch?: never;
@@ -200,6 +273,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/jobs/{job}/items/{item}/card.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** An opening's card with a code that opens it in the app */
+        get: operations["get-opening-card"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/jobs/{job}/items/{item}/entries": {
         parameters: {
             query?: never;
@@ -226,6 +316,23 @@ export interface paths {
         };
         /** A job's log as it stands, for a device that keeps a copy */
         get: operations["get-log"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/log.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The whole log, to print */
+        get: operations["get-log-sheet"];
         put?: never;
         post?: never;
         delete?: never;
@@ -336,6 +443,23 @@ export interface paths {
         put?: never;
         /** Set up another room like this one; leads only */
         post: operations["copy-room"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/rooms/{room}/cut-sheet.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A room's pieces to cut, to print */
+        get: operations["get-cut-sheet"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -578,6 +702,94 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/jobs/{job}/walks/{walk}/punch-list.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A walkthrough's punch list with its photos, to print */
+        get: operations["get-punch-list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/jobs/{job}/walks/{walk}/record.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What was signed, with the seal, to print */
+        get: operations["get-sign-off-record"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/join": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Use an invitation, and be signed in */
+        post: operations["join"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/join/look": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * What an invitation is for
+         * @description Throttled: 429 with Retry-After.
+         */
+        post: operations["look-at-invite"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/join/passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ask what a device is to answer for a passkey to join with */
+        post: operations["join-with-passkey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/people": {
         parameters: {
             query?: never;
@@ -585,11 +797,105 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Everyone in the company */
+        /** Everyone in the company, and who has left it */
         get: operations["list-people"];
         put?: never;
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Take somebody out of the company
+         * @description Leads only; only an owner for owners. Ends their sessions and passkeys; the log keeps their name.
+         */
+        delete: operations["remove-person"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/access": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Where a person is signed in and with what
+         * @description Their own, or a lead's look at whom they manage.
+         */
+        get: operations["get-access"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/passkeys/{passkey}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** End a passkey */
+        delete: operations["remove-passkey"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/role": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Change what somebody may do
+         * @description Leads only; only an owner for owners.
+         */
+        put: operations["set-role"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/sessions/{session}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Sign a person out on one device */
+        delete: operations["end-session"];
         options?: never;
         head?: never;
         patch?: never;
@@ -652,6 +958,97 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/session/passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Sign in by passkey */
+        post: operations["sign-in-by-passkey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/session/passkey/begin": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Ask what a device is to answer to sign in by passkey
+         * @description Says nothing about who is known here. Throttled: 429 with Retry-After.
+         */
+        post: operations["begin-passkey-sign-in"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/session/passkeys": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keep a new passkey of the person signed in */
+        post: operations["add-passkey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/session/passkeys/begin": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Ask what a device is to answer for a new passkey */
+        post: operations["begin-passkey"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/session/passphrase": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Change one's own passphrase
+         * @description Signs the person out everywhere else. Wrong guesses of the old one are throttled: 429 with Retry-After.
+         */
+        put: operations["set-passphrase"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/session/settings": {
         parameters: {
             query?: never;
@@ -660,7 +1057,7 @@ export interface paths {
             cookie?: never;
         };
         get?: never;
-        /** Set how the person signed in reads */
+        /** Set what the person signed in is called and how they read */
         put: operations["set-settings"];
         post?: never;
         delete?: never;
@@ -776,6 +1173,101 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/walk/photos/{photo}/full.jpg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * A photo that the walkthrough shows
+         * @description Of this walkthrough's remarks and answers only; every other photo is not there. 409 while it is not all here.
+         */
+        get: operations["get-walk-photo"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/walk/photos/{photo}/thumb.jpg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * A photo that the walkthrough shows
+         * @description Of this walkthrough's remarks and answers only; every other photo is not there. 409 while it is not all here.
+         */
+        get: operations["get-walk-photo-thumbnail"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/walk/punch-list.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The punch list of the walkthrough a key opens */
+        get: operations["get-walk-punch-list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/walk/record.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The sign-off record of the walkthrough a key opens */
+        get: operations["get-walk-record"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/walk/uploads/{photo}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        /**
+         * How much of a homeowner's photo has arrived
+         * @description As /jobs/{job}/uploads/{photo}, for who holds the key of the walkthrough the photo was added by.
+         */
+        head: operations["ask-walk-upload"];
+        /** Bytes of a homeowner's photo */
+        patch: operations["send-walk-part"];
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -784,6 +1276,12 @@ export interface components {
             /** @enum {string} */
             about: "nail_hole" | "dent" | "crack" | "wall_gap" | "open_joint" | "loose" | "rubs" | "latch" | "uneven_gap" | "paint" | "other";
             label: string;
+        };
+        Access: {
+            /** @description The oldest first */
+            passkeys: components["schemas"]["PasskeyLine"][];
+            /** @description The one last used first */
+            sessions: components["schemas"]["SessionLine"][];
         };
         ActView: {
             /** @enum {string} */
@@ -882,6 +1380,10 @@ export interface components {
             /** Format: uuid */
             person_id?: string;
         };
+        CalendarLink: {
+            /** @description For the calendar program, after the service's own address. Whoever has it sees these days */
+            path: string;
+        };
         Casing: {
             /**
              * Format: int64
@@ -920,6 +1422,21 @@ export interface components {
             thickness: number;
             /** Format: int64 */
             width: number;
+        };
+        Ceremony: {
+            /** @description WebAuthn Level 3: PublicKeyCredentialCreationOptionsJSON or PublicKeyCredentialRequestOptionsJSON */
+            options: {
+                [key: string]: unknown;
+            };
+            /** @description Sent back with the answer, once, within five minutes */
+            secret: string;
+        };
+        CeremonyAnswer: {
+            /** @description WebAuthn Level 3: RegistrationResponseJSON or AuthenticationResponseJSON */
+            answer: {
+                [key: string]: unknown;
+            };
+            secret: string;
         };
         CheckAnswer: {
             /** Format: date-time */
@@ -1641,6 +2158,47 @@ export interface components {
                 [key: string]: number;
             };
         };
+        InviteLine: {
+            /** Format: date-time */
+            expires_at: string;
+            /** Format: uuid */
+            id: string;
+            /** Format: uuid */
+            invited_by: string;
+            name?: string;
+            /**
+             * Format: uuid
+             * @description Who is to come back
+             */
+            person_id?: string;
+            /** @enum {string} */
+            role: "owner" | "lead" | "installer";
+        };
+        InviteLink: {
+            invite: components["schemas"]["InviteLine"];
+            link: string;
+            /** @description The link as a QR code: a row of 0 and 1 for each line of modules */
+            qr: string[];
+        };
+        InviteList: {
+            /** @description The newest first */
+            invites: components["schemas"]["InviteLine"][];
+        };
+        InviteToken: {
+            token: string;
+        };
+        InviteWelcome: {
+            /** @description It is for somebody of the crew: they keep name and sign-in name, and set a passphrase or a passkey */
+            back?: boolean;
+            company_name: string;
+            /** @description A name */
+            invited_by: string;
+            /** @enum {string} */
+            language: "en" | "es";
+            name?: string;
+            /** @enum {string} */
+            role: "owner" | "lead" | "installer";
+        };
         Item: {
             /** Format: int64 */
             added_seq: number;
@@ -1711,6 +2269,7 @@ export interface components {
             day?: string;
             /** Format: uuid */
             id: string;
+            marks?: components["schemas"]["Spot"][];
             photos?: string[];
             spot?: components["schemas"]["Spot"];
             stage?: string;
@@ -1725,8 +2284,10 @@ export interface components {
             /** @description It is agreed work: when its stage is done again it may be said to be fixed */
             can_fix?: boolean;
             day?: string;
+            drawing?: components["schemas"]["Drawing"];
             /** Format: uuid */
             id: string;
+            marks?: components["schemas"]["Spot"][];
             photos?: string[];
             sentence: string;
             spot?: components["schemas"]["Spot"];
@@ -1897,6 +2458,8 @@ export interface components {
             house_year?: number;
             /** Format: uuid */
             id: string;
+            /** @description What wood swings between in the job's air, percent moisture content */
+            moisture?: components["schemas"]["Moisture"];
             name: string;
             /** @description What to do next on the job and why */
             next?: components["schemas"]["ItemNext"];
@@ -1919,6 +2482,26 @@ export interface components {
             sticks?: components["schemas"]["Stick"][];
             /** @enum {string} */
             unit: "in" | "mm";
+        };
+        Join: {
+            device?: components["schemas"]["SignInDevice"];
+            /** @enum {string} */
+            language?: "en" | "es";
+            /** @description For somebody new */
+            name?: string;
+            passkey?: components["schemas"]["CeremonyAnswer"];
+            /** @description One of passphrase and passkey */
+            passphrase?: string;
+            /** @description For somebody new */
+            sign_in?: string;
+            token: string;
+            /** @enum {string} */
+            unit?: "in" | "mm";
+        };
+        JoinWith: {
+            name?: string;
+            sign_in?: string;
+            token: string;
         };
         Layout: {
             chosen?: {
@@ -2053,9 +2636,12 @@ export interface components {
             basis: string;
             /** @description Which rule would look */
             code: string;
-            /** Format: uuid */
-            item_id: string;
-            item_name: string;
+            /**
+             * Format: uuid
+             * @description None where it is about the whole room
+             */
+            item_id?: string;
+            item_name?: string;
             remedy: string;
             /** Format: uuid */
             room_id: string;
@@ -2077,6 +2663,8 @@ export interface components {
             /** Format: uuid */
             company_id: string;
             company_name: string;
+            /** @description Lengths are printed to 32nds of an inch or half millimeters */
+            fine?: boolean;
             /** @enum {string} */
             language: "en" | "es";
             name: string;
@@ -2154,11 +2742,38 @@ export interface components {
             /** @enum {string} */
             side: "homeowner" | "lead" | "crew";
         };
+        NewCalendar: {
+            /** @description Time zone the person works in, by its IANA name */
+            zone: string;
+        };
+        NewInvite: {
+            /** @description Where the page is that invitations are opened at; the secret is put behind its # */
+            address: string;
+            /** @enum {string} */
+            language?: "en" | "es";
+            /** @description What they are called; they may change it as they join */
+            name?: string;
+            /**
+             * Format: uuid
+             * @description Who is to come back; role, name and language are then theirs
+             */
+            person?: string;
+            /** @enum {string} */
+            role?: "owner" | "lead" | "installer";
+        };
         NewLinkBody: {
             address: string;
             /** Format: int64 */
             days?: number;
             passphrase?: string;
+        };
+        NewPasskey: {
+            /** @description WebAuthn Level 3: RegistrationResponseJSON or AuthenticationResponseJSON */
+            answer: {
+                [key: string]: unknown;
+            };
+            device?: components["schemas"]["SignInDevice"];
+            secret: string;
         };
         NewWalk: {
             /** @description Where the homeowner's page is; the link's secret is put behind its # */
@@ -2349,12 +2964,32 @@ export interface components {
             key: string;
             reason: string;
         };
+        PasskeyLine: {
+            /** @description The device it was made on; may be empty */
+            device: string;
+            /** Format: uuid */
+            id: string;
+            /** Format: date-time */
+            made_at: string;
+            /** Format: date-time */
+            used_at?: string;
+        };
+        PasskeySignIn: {
+            /** @description WebAuthn Level 3: RegistrationResponseJSON or AuthenticationResponseJSON */
+            answer: {
+                [key: string]: unknown;
+            };
+            device?: components["schemas"]["SignInDevice"];
+            secret: string;
+        };
         PeopleList: {
             people: components["schemas"]["Person"][];
         };
         Person: {
             /** Format: uuid */
             id: string;
+            /** @description No longer of the company; the log still names them */
+            left?: boolean;
             name: string;
             /** @enum {string} */
             role: "owner" | "lead" | "installer";
@@ -2833,8 +3468,10 @@ export interface components {
             day?: string;
             /** Format: uuid */
             item_id?: string;
+            /** @description Places on those photos */
+            marks?: components["schemas"]["Spot"][];
             moves?: components["schemas"]["Move"][];
-            /** @description Ids of photos of it */
+            /** @description Ids of photos of it, each in the log before */
             photos?: string[];
             /** Format: uuid */
             room_id: string;
@@ -2861,6 +3498,8 @@ export interface components {
             /** Format: uuid */
             item_id?: string;
             item_name?: string;
+            /** @description Places on those photos */
+            marks?: components["schemas"]["Spot"][];
             /** @description What has been done about it, oldest first */
             moves?: components["schemas"]["MoveView"][];
             photos?: string[];
@@ -3015,6 +3654,8 @@ export interface components {
             /** @enum {string} */
             level: "basement" | "ground" | "upper";
             level_label: string;
+            /** @description What wood swings between in the room's own air, percent moisture content */
+            moisture?: components["schemas"]["Moisture"];
             name: string;
             /** @description What to do next here and why; nothing when all is painted */
             next?: components["schemas"]["ItemNext"];
@@ -3194,7 +3835,9 @@ export interface components {
         SayRemark: {
             /** @enum {string} */
             about: "nail_hole" | "dent" | "crack" | "wall_gap" | "open_joint" | "loose" | "rubs" | "latch" | "uneven_gap" | "paint" | "other";
-            /** @description Ids of photos of it */
+            /** @description Places on those photos */
+            marks?: components["schemas"]["Spot"][];
+            /** @description Ids of photos of it, each in the log before */
             photos?: string[];
             spot?: components["schemas"]["Spot"];
             /** @description In their own words; needed for other */
@@ -3373,6 +4016,21 @@ export interface components {
             hit?: boolean;
             text: string;
         };
+        SessionLine: {
+            /** @description What the device calls itself; may be empty */
+            device: string;
+            /** @description The one that asks */
+            here?: boolean;
+            /** Format: uuid */
+            id: string;
+            /**
+             * Format: date-time
+             * @description Last heard of, to ten minutes
+             */
+            seen_at: string;
+            /** Format: date-time */
+            signed_in_at: string;
+        };
         SetClimate: {
             climate?: components["schemas"]["Climate"];
         };
@@ -3387,6 +4045,10 @@ export interface components {
             /** @description Top edges show from stairs or a landing: the top bead is needed */
             seen_from_above?: boolean;
             unit: components["schemas"]["Unit"];
+        };
+        SetPassphrase: {
+            new: string;
+            old: string;
         };
         SetProduct: {
             /**
@@ -3413,6 +4075,10 @@ export interface components {
              */
             product_id: string;
             times?: components["schemas"]["SheetTime"][];
+        };
+        SetRole: {
+            /** @enum {string} */
+            role: "owner" | "lead" | "installer";
         };
         SetRules: {
             set: {
@@ -3441,8 +4107,12 @@ export interface components {
             lean?: "left" | "right";
         };
         Settings: {
+            /** @description Marks twice as close, 32nds or half millimeters; as it is when left out */
+            fine?: boolean;
             /** @enum {string} */
             language: "en" | "es";
+            /** @description Their own name; as it is when left out */
+            name?: string;
             /**
              * @description Unit lengths are printed in
              * @enum {string}
@@ -3514,8 +4184,17 @@ export interface components {
             phase: "filler_dry" | "filler_sand" | "caulk_skin" | "caulk_cure" | "recoat";
         };
         SignIn: {
+            device?: components["schemas"]["SignInDevice"];
             passphrase: string;
             sign_in: string;
+        };
+        SignInDevice: {
+            /**
+             * Format: uuid
+             * @description Made once on the device and kept there
+             */
+            id?: string;
+            name?: string;
         };
         SignOff: {
             /** @description Typed */
@@ -3566,12 +4245,19 @@ export interface components {
             at: string;
             /** Format: uuid */
             command_id: string;
+            /**
+             * @description The stage that was reopened: itself, or one it rests on
+             * @enum {string}
+             */
+            for?: "measured" | "trimmed" | "hung" | "cased" | "nailed" | "filled" | "caulked" | "painted";
             /** Format: uuid */
             person_id: string;
             /** @description Why it was reopened */
             reason?: string;
             /** @description Reopened since, by itself or with a stage it rests on */
             redone?: boolean;
+            /** @description Who reopened it, and when */
+            reopened?: components["schemas"]["Stamp"];
             /** Format: int64 */
             seq: number;
         };
@@ -4196,6 +4882,8 @@ export interface components {
             /** Format: uuid */
             id: string;
             opened: components["schemas"]["Stamp"];
+            /** @description Ids of the photos that came by this walk */
+            photos?: string[];
             /** @description Why it was closed */
             reason?: string;
             /** @description In the order they were said */
@@ -4446,6 +5134,97 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    "make-calendar": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewCalendar"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CalendarLink"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "end-calendar": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-calendar": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                token: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The calendar */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/calendar": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "cut-door": {
         parameters: {
             query?: {
@@ -4474,6 +5253,97 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Sheet"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-invites": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InviteList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    invite: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewInvite"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InviteLink"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "end-invite": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                invite: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
@@ -4710,17 +5580,8 @@ export interface operations {
                     "application/json": components["schemas"]["Forecast"];
                 };
             };
-            /** @description Unprocessable Entity */
-            422: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description Internal Server Error */
-            500: {
+            /** @description Error */
+            default: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -4921,6 +5782,46 @@ export interface operations {
             };
         };
     };
+    "get-opening-card": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                item: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The sheets */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "list-item-entries": {
         parameters: {
             query?: {
@@ -4988,6 +5889,45 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Log"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-log-sheet": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The sheets */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
                 };
             };
             /** @description Error */
@@ -5218,6 +6158,46 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SetUpOutcome"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-cut-sheet": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                room: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The sheets */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
                 };
             };
             /** @description Error */
@@ -5859,6 +6839,187 @@ export interface operations {
             };
         };
     };
+    "get-punch-list": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The walkthrough's id */
+                walk: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The sheets */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-sign-off-record": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The walkthrough's id */
+                walk: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The sheets */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    join: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Join"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Me"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "look-at-invite": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InviteToken"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InviteWelcome"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "join-with-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["JoinWith"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Ceremony"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "list-people": {
         parameters: {
             query?: never;
@@ -5876,6 +7037,166 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["PeopleList"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "remove-person": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-access": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Access"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "remove-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+                passkey: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "set-role": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SetRole"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PeopleList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "end-session": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+                session: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
@@ -6052,6 +7373,161 @@ export interface operations {
             cookie?: never;
         };
         requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "sign-in-by-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PasskeySignIn"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Me"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "begin-passkey-sign-in": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Ceremony"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "add-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPasskey"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Access"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "begin-passkey": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Ceremony"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "set-passphrase": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SetPassphrase"];
+            };
+        };
         responses: {
             /** @description No Content */
             204: {
@@ -6361,6 +7837,229 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Entered"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-walk-photo": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+            };
+            path: {
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The picture */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-walk-photo-thumbnail": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+            };
+            path: {
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The picture */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-walk-punch-list": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The sheets */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "get-walk-record": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The sheets */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ask-walk-upload": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+            };
+            path: {
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    "Tus-Resumable"?: string;
+                    "Upload-Length"?: number;
+                    "Upload-Offset"?: number;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "send-walk-part": {
+        parameters: {
+            query?: never;
+            header: {
+                /** @description Bearer and the key */
+                Authorization?: string;
+                /** @description Where these bytes begin */
+                "Upload-Offset": number;
+                /** @description 1.0.0 */
+                "Tus-Resumable"?: string;
+            };
+            path: {
+                photo: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/offset+octet-stream": string;
+            };
+        };
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    "Tus-Resumable"?: string;
+                    "Upload-Offset"?: number;
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {
