@@ -166,7 +166,10 @@ function Walk(props: WalkProps) {
   const endLink = () =>
     trying(ask(`/jobs/${job.id}/walks/${walk.id}/link`, { method: 'DELETE' }).then(onChange));
   return (
-    <section class="walk-one" aria-label={t('walks.of', { name: walk.guest_name, number: props.number })}>
+    <section
+      class="walk-one"
+      aria-label={t('walks.of', { name: walk.guest_name, number: props.number })}
+    >
       <h2>{walk.guest_name}</h2>
       <p class="walk-one-says">
         {t(`walks.state.${walk.state}`, { day: dayOf(walk.expires_at) })}{' '}
