@@ -493,17 +493,26 @@ func badDay(day string) bool {
 	if month < "01" || month > "12" || date < "01" {
 		return true
 	}
-	return int(date[0]-'0')*10+int(date[1]-'0') > daysIn(int(month[0]-'0')*10+int(month[1]-'0'), day[:4])
+	return digits(date) > daysIn(digits(month), digits(day[:4]))
+}
+
+// digits reads a number known to be digits alone. strconv.Atoi would bring the quoting of what
+// it refuses, which the phone has no other use for, and its tables.
+func digits(s string) int {
+	n := 0
+	for i := range len(s) {
+		n = 10*n + int(s[i]-'0')
+	}
+	return n
 }
 
 // daysIn is how long a month is in the Gregorian calendar.
-func daysIn(month int, year string) int {
+func daysIn(month, year int) int {
 	switch month {
 	case 4, 6, 9, 11:
 		return 30
 	case 2:
-		y, _ := strconv.Atoi(year)
-		if y%4 == 0 && y%100 != 0 || y%400 == 0 {
+		if year%4 == 0 && year%100 != 0 || year%400 == 0 {
 			return 29
 		}
 		return 28

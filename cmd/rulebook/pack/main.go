@@ -6,15 +6,21 @@
 // Go's linker cuts the memory image into some sixty thousand slivers to leave out short runs
 // of zeros, and each sliver's address is noise to a compressor: one image with its zeros is
 // a tenth smaller after brotli. What only a stack trace's line numbers and OpenAPI's field
-// notes need is blanked; a trace still names its functions.
+// notes need is blanked. The standard library's own switches for old behavior are left out.
 package main
 
 import (
+	_ "embed"
+	"encoding/json"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strings"
 )
+
+//go:embed godebug/godebug.go
+var godebug []byte
 
 func main() {
 	if len(os.Args) != 2 {
@@ -34,8 +40,12 @@ func run(out string) error {
 	}
 	defer os.RemoveAll(dir)
 	linked := filepath.Join(dir, "rulebook.wasm")
+	replaced, err := overlay(dir)
+	if err != nil {
+		return err
+	}
 	// Inlining would make the compressed file a fifth larger.
-	build := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-gcflags=all=-l", "-o", linked, "longpoint/cmd/rulebook")
+	build := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-gcflags=all=-l", "-overlay", replaced, "-o", linked, "longpoint/cmd/rulebook")
 	// The older collector of the two that Go 1.26 has is ten kilobytes smaller compressed and on
 	// one thread no slower (measured). Go 1.27 is to drop the choice.
 	build.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOEXPERIMENT=nogreenteagc")
@@ -52,6 +62,27 @@ func run(out string) error {
 		return err
 	}
 	return os.WriteFile(out, packed, 0o644)
+}
+
+// overlay writes, into dir, the list of the standard library's files to be replaced in this
+// build, and says where it is.
+func overlay(dir string) (string, error) {
+	std, err := exec.Command("go", "list", "-f", "{{.Dir}}", "internal/godebug").Output()
+	if err != nil {
+		return "", fmt.Errorf("go list: %w", err)
+	}
+	own := filepath.Join(dir, "godebug.go")
+	if err := os.WriteFile(own, godebug, 0o600); err != nil {
+		return "", err
+	}
+	list, err := json.Marshal(map[string]map[string]string{
+		"Replace": {filepath.Join(strings.TrimSpace(string(std)), "godebug.go"): own},
+	})
+	if err != nil {
+		return "", err
+	}
+	name := filepath.Join(dir, "overlay.json")
+	return name, os.WriteFile(name, list, 0o600)
 }
 
 // pack returns the module with its memory image rewritten.
