@@ -10,6 +10,8 @@ import (
 	"longpoint/internal/finish"
 	"longpoint/internal/length"
 	"longpoint/internal/trim"
+	"longpoint/internal/wire"
+	"longpoint/internal/words"
 )
 
 var update = flag.Bool("update", false, "write the files that are made from the rule book")
@@ -56,5 +58,53 @@ func TestAppOffersWhatTheRuleBookSays(t *testing.T) {
 	}
 	if !bytes.Equal(got, want) {
 		t.Errorf("%s is not what the rule book says; make it again with -update", commonFile)
+	}
+}
+
+// warmFile is the small job a phone's worker views while nothing is asked. An old log stays
+// readable, so it need not be made again when rules change; to make it reach more of them,
+// bigjob.Log(3, 1) is its content.
+const warmFile = "../web/src/rulebook/warm.json"
+
+// TestRuleBookWarmsUp goes the way of web/src/rulebook/warm.ts: a call that is refused would
+// warm nothing, and nobody would see it.
+func TestRuleBookWarmsUp(t *testing.T) {
+	t.Parallel()
+	text, err := os.ReadFile(warmFile)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var log struct {
+		Now     string            `json:"now"`
+		Entries []json.RawMessage `json:"entries"`
+	}
+	if err := json.Unmarshal(text, &log); err != nil {
+		t.Fatal(err)
+	}
+	book := wire.NewBook()
+	var answer struct {
+		OK   bool `json:"ok"`
+		View struct {
+			Rooms []struct {
+				Items []struct{} `json:"items"`
+			} `json:"rooms"`
+		} `json:"view"`
+	}
+	call := func(name string, in map[string]any) {
+		sent, err := json.Marshal(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		said := book.Call(name, string(sent))
+		if err := json.Unmarshal([]byte(said), &answer); err != nil || !answer.OK {
+			t.Fatalf("%s: %v %.300s", name, err, said)
+		}
+	}
+	call("words", map[string]any{"language": "en", "text": words.Text("en")})
+	call("open", map[string]any{"as": " warm"})
+	call("apply", map[string]any{"as": " warm", "entries": log.Entries})
+	call("view_job", map[string]any{"as": " warm", "company": map[string]any{}, "reader": map[string]any{"language": "en", "unit": "in", "step": 1_587_500, "now": log.Now}})
+	if rooms := answer.View.Rooms; len(rooms) != 1 || len(rooms[0].Items) != 6 {
+		t.Errorf("the job's rooms are %v, want one of 3 doors and 3 runs", rooms)
 	}
 }

@@ -3,6 +3,8 @@
 import rulesUrl from './made/rulebook.wasm?url';
 import runtimeUrl from './made/wasm_exec.js?url';
 import type { Answer, Question, Words } from './messages.ts';
+import warmUrl from './warm.json?url';
+import { type Warming, type WarmLog, warming } from './warm.ts';
 
 // Runs in a worker. The Go side sets one global function and then waits.
 interface GoRuntime {
@@ -39,6 +41,17 @@ async function load(): Promise<(name: string, json: string) => string> {
 
 let rules: Promise<(name: string, json: string) => string> | undefined;
 let spoken: string | undefined;
+let warmth: Warming | undefined;
+
+/** Long enough that questions asked one after another are not waited between. */
+const idle = 100; // ms
+const later = (work: () => void): void => void setTimeout(work, idle);
+
+async function warmLog(): Promise<WarmLog> {
+  const file = await fetch(warmUrl);
+  if (!file.ok) throw new Error('warm.json is not there');
+  return (await file.json()) as WarmLog;
+}
 
 /** Hands the rule book the words of the language asked for, and makes it the one it speaks. */
 async function speak(call: (name: string, json: string) => string, words: Words): Promise<void> {
@@ -64,14 +77,18 @@ async function answer({ id, name, json, words }: Question): Promise<void> {
     rules ??= load();
     const call = await rules;
     await speak(call, words);
+    warmth ??= warming(call, warmLog, later);
+    warmth.asked(name);
     const answer: unknown = call(name, json);
     if (typeof answer !== 'string') throw new Error(`${name} ended the rule book`);
     scope.postMessage({ id, json: answer });
+    warmth.answered(words.language);
   } catch (cause) {
     // Loaded afresh on the next call: the file may only then be in the cache, and a Go program that
     // panicked has ended and answers nothing more.
     rules = undefined;
     spoken = undefined;
+    warmth = undefined;
     delete scope.longpoint_call;
     scope.postMessage({ id, error: cause instanceof Error ? cause.message : String(cause) });
   }
