@@ -3,6 +3,13 @@ package main
 const exitHelp = `
 Exit codes: 0 done; 1 refused or failed, with one sentence that says why; 2 a wrong command line.`
 
+const cutHelp = `
+Exit codes, for scripts:
+  0  worked out and printed, with what the rules have to say; a stop among that is still 0
+  1  refused: what was given cannot be read or cannot be. One sentence on standard error says
+     what, and nothing is printed. With --strict also when a stop stands; then the sheet is printed
+  2  a wrong command line`
+
 func commands() []command {
 	return []command{
 		{name: "serve", does: "Serve the API and the web app", run: serve},
@@ -20,11 +27,11 @@ func commands() []command {
 		{name: "backup", args: "[--try] [--days <n>] [--weeks <n>] [--months <n>]", does: "Write the database and the photos into a folder under LONGPOINT_BACKUP_DIR", run: makeBackup, more: backupHelp},
 		{name: "restore", args: "<folder>|latest [--try]", does: "Put a backup into an empty database and its photos into the photo storage", run: restore, more: backupHelp},
 		{name: "verify", args: "[--company <id>] [--job <id>] [--seal <value>]", does: "Check signed walkthroughs against the log, entry by entry", run: verify, more: verifyHelp},
-		{name: "cut", does: "Work out cuts from readings", subs: []command{
-			{name: "length", args: "<length> [--json]", does: "Read a length as a crew writes it", run: cutLength},
-			{name: "door", args: "[<file>] [--json] [--explain]", does: "Work out an opening from JSON in a file or on standard input", run: cutDoor},
-			{name: "crown", args: "--spring <degrees> --corner <degrees> [--json] [--explain]", does: "Set the saw for crown molding", run: cutCrown},
-			{name: "run", args: "[<file>] [--json] [--explain]", does: "Work out base, shoe, chair rail or crown along the walls of a room", run: cutRun, more: runHelp},
+		{name: "cut", does: "Work out cuts from readings", more: cutHelp, subs: []command{
+			{name: "length", args: "<length> [--json]", does: "Read a length as a crew writes it", run: cutLength, more: cutHelp},
+			{name: "door", args: "[<file>] [--json] [--explain]", does: "Work out an opening from JSON in a file or on standard input", run: cutDoor, more: cutHelp},
+			{name: "crown", args: "--spring <degrees> --corner <degrees> [--json] [--explain]", does: "Set the saw for crown molding", run: cutCrown, more: cutHelp},
+			{name: "run", args: "[<file>] [--json] [--explain]", does: "Work out base, shoe, chair rail or crown along the walls of a room", run: cutRun, more: runHelp + "\n" + cutHelp},
 		}},
 		{name: "stock", does: "Plan what to cut from which stick", subs: []command{
 			{name: "solve", args: "<file> [--seconds <n>] [--fewest-sticks] [--json]", does: "Plan one instance, with proof; - reads standard input", run: stockSolve, more: stockHelp},

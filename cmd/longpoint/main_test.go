@@ -184,6 +184,42 @@ func TestExitCodes(t *testing.T) {
 	}
 }
 
+// TestCutHelpTellsTheExitCodes wants them wherever somebody who writes a script would ask, and
+// holds what they say to what is done: a refusal prints nothing, --strict prints the sheet.
+func TestCutHelpTellsTheExitCodes(t *testing.T) {
+	t.Parallel()
+	run := func(in string, args ...string) result {
+		return longpoint(context.Background(), map[string]string{}, in, append([]string{"cut"}, args...)...)
+	}
+	for _, of := range [][]string{{"--help"}, {"length", "--help"}, {"door", "--help"}, {"crown", "--help"}, {"run", "--help"}} {
+		got := run("", of...)
+		for _, want := range []string{"\nExit codes", "\n  0  worked out", "\n  1  refused", "\n  2  a wrong command line"} {
+			if got.code != exitDone || !strings.Contains(got.out, want) {
+				t.Errorf("cut %q: exits with %d and does not say %q:\n%s", of, got.code, want, got.out)
+			}
+		}
+	}
+	tight := strings.ReplaceAll(readFile(t, "testdata/chain.json"), `"30"`, `"29 5/8"`)
+	for _, c := range []struct {
+		name    string
+		got     result
+		code    int
+		printed bool
+	}{
+		{"a stop", run(tight, "door"), exitDone, true},
+		{"a stop, strictly", run(tight, "door", "--strict"), exitRefused, true},
+		{"no length", run("", "length", "79 5/7", "--json"), exitRefused, false},
+		{"no such spring", run("", "crown", "--spring", "2", "--corner", "90", "--json"), exitRefused, false},
+		{"not JSON", run("door", "door", "--json"), exitRefused, false},
+		{"no walls", run("{}", "run", "--json"), exitRefused, false},
+		{"half a command line", run("", "crown", "--corner", "90"), exitUsage, false},
+	} {
+		if c.got.code != c.code || (c.got.out != "") != c.printed {
+			t.Errorf("%s: exits with %d and prints %q, want %d and printed %v", c.name, c.got.code, c.got.out, c.code, c.printed)
+		}
+	}
+}
+
 // checkSentence wants the last line of standard error to be one sentence.
 func checkSentence(t *testing.T, what any, got result) {
 	t.Helper()

@@ -24,6 +24,7 @@ func (s *script) house() {
 	s.assign(dining, "tess")
 	s.assign(landing, "marco")
 	s.assign(north, "marco")
+	s.sheets()
 
 	s.backHall(mud)
 	backHall := s.item
@@ -38,6 +39,35 @@ func (s *script) house() {
 	s.runs(mud, dining, landing, north)
 	s.rack()
 	s.walkthrough(mud, dining, backHall)
+}
+
+// sheets are what the lead wrote down before anyone came: what two products say of themselves,
+// all of it invented, and the house's air over the year, as in a heated house with warm summers.
+func (s *script) sheets() {
+	cold := finish.Tenths(50)
+	enter := func(p finish.Product, times ...finish.SheetTime) string {
+		id := s.newID()
+		p.Sheet = finish.Sheet{Times: times, Coldest: &cold}
+		s.give("ruth", joblog.Command{Kind: joblog.SetProductKind, SetProduct: &joblog.SetProduct{ProductID: id, Product: p}})
+		return id
+	}
+	middling, damp := finish.Tenths(500), finish.Tenths(800)
+	s.filler = enter(finish.Product{Kind: finish.FillerProduct, Name: "Shop filler"},
+		finish.SheetTime{Phase: finish.FillerDry, Celsius: 211, Minutes: 60},
+		finish.SheetTime{Phase: finish.FillerSand, Celsius: 211, Minutes: 120},
+		finish.SheetTime{Phase: finish.FillerSand, Celsius: 100, Minutes: 240})
+	s.caulk = enter(finish.Product{Kind: finish.CaulkProduct, Name: "Painter's 50", Class: finish.Class50},
+		finish.SheetTime{Phase: finish.CaulkSkin, Celsius: 211, Minutes: 30},
+		finish.SheetTime{Phase: finish.CaulkCure, Celsius: 211, Humidity: &middling, Minutes: 240},
+		finish.SheetTime{Phase: finish.CaulkCure, Celsius: 211, Humidity: &damp, Minutes: 720})
+	s.give("ruth", joblog.Command{Kind: joblog.SetClimateKind, SetClimate: &joblog.SetClimate{Climate: &finish.Climate{
+		Dry: finish.Air{Celsius: 211, Humidity: 300}, Damp: finish.Air{Celsius: 239, Humidity: 600}}}})
+}
+
+// used is a product of the house in a heated room.
+func used(product string) joblog.Used {
+	warm, middling := finish.Tenths(211), finish.Tenths(500)
+	return joblog.Used{ProductID: product, Weather: finish.Weather{Celsius: &warm, Humidity: &middling}}
 }
 
 // backHall is done, to paint.

@@ -64,6 +64,8 @@ type script struct {
 	steps  []Step
 	job    string
 	item   string
+	filler string // the products whose sheets the lead wrote down
+	caulk  string
 }
 
 func (s *script) give(by string, c joblog.Command) joblog.Decision {
@@ -183,7 +185,11 @@ func (s *script) nail(by string, k finish.Kind, l length.Length, n int64, where 
 }
 
 func (s *script) treat(by string, k finish.Kind, with finish.Treatment) {
-	s.on(by, joblog.Command{Kind: joblog.TreatHolesKind, TreatHoles: &joblog.TreatHoles{Kind: k, With: with}})
+	t := joblog.TreatHoles{Kind: k, With: with}
+	if with == finish.Filler {
+		t.Used = used(s.filler)
+	}
+	s.on(by, joblog.Command{Kind: joblog.TreatHolesKind, TreatHoles: &t})
 }
 
 func (s *script) sand(by string, k finish.Kind) {
@@ -191,8 +197,8 @@ func (s *script) sand(by string, k finish.Kind) {
 }
 
 func (s *script) bead(by string, e finish.Edge, width length.Length) {
-	s.on(by, joblog.Command{Kind: joblog.LogGapKind, LogGap: &joblog.LogGap{Gap: finish.Gap{Edge: e, Width: width, Closing: finish.Caulked,
-		Passes: 1, Sealant: &finish.Sealant{Product: "Painter's 50", Class: finish.Class50}}}})
+	s.on(by, joblog.Command{Kind: joblog.LogGapKind, LogGap: &joblog.LogGap{Used: used(s.caulk),
+		Gap: finish.Gap{Edge: e, Width: width, Closing: finish.Caulked, Passes: 1}}})
 }
 
 func (s *script) coat(by string) {

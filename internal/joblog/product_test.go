@@ -1,6 +1,7 @@
 package joblog_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -249,5 +250,44 @@ func TestBaseHasNoSides(t *testing.T) {
 	c.Sides = true
 	if fs := finish.CheckGaps(gaps, c); len(fs) != 1 || fs[0].Code != "edge_not_logged" || fs[0].About != "side" {
 		t.Errorf("casing: %s, want its side asked for", words(fs))
+	}
+}
+
+// TestTheJobShowsWhatWoodSwingsBetween checks the moisture in the view of a job against the Wood
+// Handbook (FPL-GTR-190), table 4-2, at 70 °F (21.1 °C): 6.2 % at 30 % humidity, 7.7 at 40,
+// 9.2 at 50, 11.0 at 60, 13.1 at 70, 16.0 at 80. The equation is within 0.1 of the table.
+func TestTheJobShowsWhatWoodSwingsBetween(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	board := func() joblog.JobView { return joblog.ViewJob(s.state, nil, joblog.Reader{Now: s.now}) }
+	air := func(humidity finish.Tenths) finish.Air { return finish.Air{Celsius: 211, Humidity: humidity} }
+	set := func(room string, c *finish.Climate) {
+		s.do(lead, joblog.Command{Kind: joblog.SetClimateKind, RoomID: room, SetClimate: &joblog.SetClimate{Climate: c}})
+	}
+	near := func(name string, got *finish.Moisture, low, high float64) {
+		t.Helper()
+		if got == nil {
+			t.Fatalf("%s: no moisture, want %.1f to %.1f %%", name, low, high)
+		}
+		if math.Abs(got.Low-low) > 0.1 || math.Abs(got.High-high) > 0.1 || got.Change != got.High-got.Low {
+			t.Errorf("%s: %.2f to %.2f %%, %.2f in all; the table has %.1f to %.1f %%", name, got.Low, got.High, got.Change, low, high)
+		}
+	}
+	if v := board(); v.Moisture != nil || v.Rooms[0].Moisture != nil {
+		t.Errorf("no climate is set, and yet %+v and %+v", v.Moisture, v.Rooms[0].Moisture)
+	}
+	set("", &finish.Climate{Dry: air(300), Damp: air(600)})
+	near("the job's air", board().Moisture, 6.2, 11.0)
+	if m := board().Rooms[0].Moisture; m != nil {
+		t.Errorf("the room has no air of its own, and yet %+v", m)
+	}
+	set(s.room, &finish.Climate{Dry: air(500), Damp: air(400)})
+	near("a room whose driest was called damp", board().Rooms[0].Moisture, 7.7, 9.2)
+	set(s.room, &finish.Climate{Dry: air(700), Damp: air(800)})
+	near("a room beyond what the coefficients hold for", board().Rooms[0].Moisture, 13.1, 16.0)
+	near("the job's air, the room's set beside it", board().Moisture, 6.2, 11.0)
+	set("", nil)
+	if m := board().Moisture; m != nil {
+		t.Errorf("the job's air was taken back, and yet %+v", m)
 	}
 }

@@ -3,6 +3,13 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import { choose, cutAll, hang, nail, tapeAll, tickStage, values } from './door-steps.ts';
 import { onDesk, onPhone, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
 
+interface Logged {
+  readonly kind: string;
+  readonly item_id?: string;
+  readonly set_product?: { readonly name: string; readonly product_id: string };
+  readonly treat_holes?: { readonly product_id?: string; readonly celsius_tenths?: number };
+}
+
 let site: Site;
 let browser: Browser;
 
@@ -19,6 +26,20 @@ test('from tape to paint on one door, the lead looking on', async () => {
   const lead = await (await onDesk(browser)).newPage();
   await lead.goto(`${site.url}/board`);
   await signIn(site, lead, 'ruth');
+  await lead.getByText('41 Larkspur Lane').first().waitFor();
+
+  // The lead copies a sheet off the can, for whoever fills.
+  const { jobs } = (await (await lead.request.get(`${site.url}/api/v1/jobs`)).json()) as { jobs: { id: string }[] };
+  await lead.goto(`${site.url}/board/jobs/${jobs[0]?.id}/rules/products`);
+  await lead.getByRole('button', { name: 'Add a product' }).click();
+  const sheet = lead.getByRole('dialog');
+  await sheet.getByRole('textbox', { name: 'Name on the label' }).fill('Grain filler');
+  await sheet.getByRole('button', { name: 'Add a time' }).click();
+  await sheet.getByRole('textbox', { name: 'Hours' }).fill('1.5');
+  await sheet.getByRole('button', { name: 'Keep the sheet' }).click();
+  await lead.getByRole('heading', { name: 'Grain filler' }).waitFor();
+  expect(await violations(lead)).toEqual([]);
+  await lead.goto(`${site.url}/board`);
   await lead.getByRole('link', { name: /41 Larkspur Lane/ }).first().click();
   await lead.getByText('Linen closet door').first().waitFor();
   let reloads = 0;
@@ -74,17 +95,24 @@ test('from tape to paint on one door, the lead looking on', async () => {
   await page.getByText('Fill and sand them.').first().waitFor();
   await picture(page, 'held');
   expect(await violations(page)).toEqual([]);
+  await choose(page, 'Grain filler');
+  await page.getByRole('textbox', { name: 'Air now (°F)' }).fill('70');
   for (const hole of await page.locator('.hole').all()) await hole.getByRole('button', { name: /^filler/i }).tap();
   await expect.poll(() => page.getByRole('button', { name: 'Sanded flush' }).count()).toBeGreaterThan(0);
   // Both are in the log before time passes: one sent after it would have been done by a slow clock.
   const [, job, item] = /jobs\/([0-9a-f-]+)\/items\/([0-9a-f-]+)/.exec(page.url()) ?? [];
-  await expect
-    .poll(async () => {
-      const answer = await page.request.get(`${site.url}/api/v1/jobs/${job}/log?limit=1000`);
-      const { entries } = (await answer.json()) as { entries: { command: { kind: string; item_id?: string } }[] };
-      return entries.filter(({ command }) => command.kind === 'treat_holes' && command.item_id === item).length;
-    })
-    .toBe(2);
+  const log = async () => {
+    const answer = await page.request.get(`${site.url}/api/v1/jobs/${job}/log?limit=1000`);
+    const { entries } = (await answer.json()) as { entries: { command: Logged }[] };
+    return entries.map(({ command }) => command);
+  };
+  const ofDoor = async (kind: string) =>
+    (await log()).filter((command) => command.kind === kind && command.item_id === item);
+  await expect.poll(async () => (await ofDoor('treat_holes')).length).toBe(2);
+  const grain = (await log()).find(({ set_product: product }) => product?.name === 'Grain filler')?.set_product;
+  for (const { treat_holes: treated } of await ofDoor('treat_holes')) {
+    expect(treated).toMatchObject({ product_id: grain?.product_id, celsius_tenths: 211 });
+  }
   await site.ahead(125);
   // The phone learns from the next answer how late it is by the service's clock, and says so.
   await page.reload();
@@ -106,6 +134,7 @@ test('from tape to paint on one door, the lead looking on', async () => {
   await choose(page, '±50 %');
   await page.getByRole('button', { name: 'Log the gap' }).tap();
   await tickStage(page, 'caulked');
+  await expect.poll(async () => (await ofDoor('log_gap')).length).toBe(1);
 
   // Painted: the caulk cures, then two coats dry. The phone asks anew when it is picked up.
   for (let coat = 1; coat <= 2; coat += 1) {
@@ -113,6 +142,7 @@ test('from tape to paint on one door, the lead looking on', async () => {
     await page.reload();
     await page.getByRole('button', { name: 'This coat is on' }).tap();
     await expect.poll(() => page.locator('.coat-on').count()).toBe(coat);
+    await expect.poll(async () => (await ofDoor('log_coat')).length).toBe(coat);
   }
   await site.ahead(300);
   await page.reload();

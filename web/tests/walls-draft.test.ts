@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import type { JobView, ReadingView, RoomView } from '../src/api/views.ts';
-import { inTurn, tryOut } from '../src/board/draft-room.ts';
+import type { ItemView, JobView, ReadingView, RoomView } from '../src/api/views.ts';
+import { inTurn, rulesAt, tryOut } from '../src/board/draft-room.ts';
 import { changeProfile, changeRun, clean, newRun } from '../src/board/run-spec.ts';
 import {
   changesTo,
@@ -14,6 +14,7 @@ import {
   removeWall,
   wallsOf,
 } from '../src/board/walls-draft.ts';
+import { setCompany } from '../src/live/eyes.ts';
 import type { Decision, Jobs } from '../src/rulebook/jobs.ts';
 
 const inch = 25_400_000;
@@ -129,10 +130,15 @@ describe('a run as it is set up', () => {
 describe('trying a room out in the rule book', () => {
   it('gives the commands that will be sent, in their order, and shows what came of them', async () => {
     const given: string[] = [];
+    const byRules: unknown[] = [];
     const jobs = {
       open: () => Promise.resolve(0),
-      decide: (_: string, { command }: { command: { kind: string } }): Promise<Decision> => {
+      decide: (
+        _: string,
+        { command, company }: { command: { kind: string }; company: unknown },
+      ): Promise<Decision> => {
         given.push(command.kind);
+        byRules.push(company);
         const refused = command.kind === 'set_walls';
         return Promise.resolve({
           refused,
@@ -140,11 +146,16 @@ describe('trying a room out in the rule book', () => {
           findings: refused ? [{ code: 'room_walls_many', severity: 'stop' }] : [],
         } as unknown as Decision);
       },
-      viewJob: () => Promise.resolve({ rooms: [{ items: [] }] } as unknown as JobView),
+      viewJob: (_: string, company: unknown) => {
+        byRules.push(company);
+        return Promise.resolve({ rooms: [{ items: [] }] } as unknown as JobView);
+      },
       viewItem: () => Promise.reject(new Error('no item was taken up')),
     } as unknown as Jobs;
     const draft: Draft = { ...emptyDraft, walls: [{ ...newWall, length: inch, stud: 5 }] };
-    const tried = await tryOut({ unit: 'in' }, 'Den', draft, newRun('base', 'Den base'), jobs);
+    const rules = { reveal: 3 };
+    const tried = await tryOut('in', rules, 'Den', draft, newRun('base', 'Den base'), jobs);
+    expect(byRules).toEqual(Array.from({ length: 7 }, () => rules));
     expect(given).toEqual([
       'create_job',
       'add_room',
@@ -155,6 +166,26 @@ describe('trying a room out in the rule book', () => {
     ]);
     expect(tried.refused.map(({ code }) => code)).toEqual(['room_walls_many']);
     expect(tried.run).toBeUndefined();
+  });
+
+  it('goes by the rules of the room, and of the item where there is one', () => {
+    setCompany({ coats: 3, reveal: 4_762_500, scarf_angle: 1 });
+    const job = { rules: { reveal: 6_350_000, casing_gap: 1 } };
+    expect(rulesAt(job, { rules: { casing_gap: 2 } })).toEqual({
+      coats: 3,
+      reveal: 6_350_000,
+      scarf_angle: 1,
+      casing_gap: 2,
+    });
+    const item = {
+      rules: [
+        { key: 'reveal', kind: 'length', value: 3_175_000, origin: 'item' },
+        { key: 'coats', kind: 'count', value: 3, origin: 'company' },
+        { key: 'casing_gap', kind: 'length', value: 5, origin: 'built_in' },
+      ],
+    } as Pick<ItemView, 'rules'>;
+    expect(rulesAt(job, {}, item)).toEqual({ reveal: 3_175_000, coats: 3 });
+    setCompany({});
   });
 
   it('answers the last change, not every one', async () => {

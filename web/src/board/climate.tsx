@@ -2,7 +2,6 @@ import { useState } from 'preact/hooks';
 import type { JobView } from '../api/views.ts';
 import { degreesText, readDegrees, readPercent, scaleName } from '../parts/air.ts';
 import { Button } from '../parts/button.tsx';
-import { Choice } from '../parts/choice.tsx';
 import { Field } from '../parts/field.tsx';
 import { language, t } from '../words/words.ts';
 import { Answer, type AnswerState } from './answer.tsx';
@@ -22,18 +21,17 @@ export function Climates({ job }: { job: JobView }) {
         {t('climate.title')}
       </h2>
       <p class="products-why">{t('climate.why')}</p>
-      <div class="wrap-3">
-        <Choice
-          label={t('climate.where')}
-          labelShown
-          value={at}
-          options={[
-            { value: '', label: t('climate.house') },
-            ...job.rooms.map(({ id, name }) => ({ value: id, label: name })),
-          ]}
-          onChoose={setAt}
-        />
-      </div>
+      <label class="climate-where">
+        <span>{t('climate.where')}</span>
+        <select value={at} onChange={(event) => setAt(event.currentTarget.value)}>
+          <option value="">{t('climate.house')}</option>
+          {job.rooms.map(({ id, name }) => (
+            <option key={id} value={id}>
+              {name}
+            </option>
+          ))}
+        </select>
+      </label>
       <Swing
         moisture={place.moisture}
         none={room === undefined ? t('climate.none') : t('climate.noneHere')}
@@ -60,15 +58,15 @@ function Swing({ moisture, none }: { moisture: Moisture | undefined; none: strin
   const at = (value: number) =>
     `${(100 * (Math.min(Math.max(value, least), most) - least)) / (most - least)}%`;
   return (
-    <figure class="swing">
-      <div class="swing-scale" aria-hidden="true">
+    <figure class="moisture">
+      <div class="moisture-scale" aria-hidden="true">
         <span
-          class="swing-band"
+          class="moisture-band"
           style={{ left: at(moisture.low), right: `calc(100% - ${at(moisture.high)})` }}
         />
         {[least, 8, 12, 16, most].map((mark) => (
-          <span key={mark} class="swing-mark number" style={{ left: at(mark) }}>
-            {mark}
+          <span key={mark} class="moisture-mark number" style={{ left: at(mark) }}>
+            {mark} %
           </span>
         ))}
       </div>

@@ -4,8 +4,9 @@
  * while setting up are the ones the job will have. No geometry is worked out here.
  */
 import { type CommandBody, command } from '../api/command.ts';
-import type { FindingView, ItemView, JobView, RoomPlanView, Spec } from '../api/views.ts';
-import { type Jobs, jobsOver, type Reader } from '../rulebook/jobs.ts';
+import type { FindingView, ItemView, JobView, RoomPlanView, RoomView, Spec } from '../api/views.ts';
+import { company } from '../live/eyes.ts';
+import { type Jobs, jobsOver, type Reader, type RuleSet } from '../rulebook/jobs.ts';
 import { rulebook } from '../rulebook/load.ts';
 import { language } from '../words/words.ts';
 import { type Draft, readingsOf, wallsOf } from './walls-draft.ts';
@@ -26,9 +27,22 @@ const ids = {
   run: '00000000-0000-7000-8000-0000000d0003',
 };
 
-/** Lays the draft out, and the run in it when there is one. */
+/** The house rules set for a place: the company's, the job's, the room's; of an item, all that it goes by. */
+export function rulesAt(
+  job: Pick<JobView, 'rules'>,
+  room: Pick<RoomView, 'rules'>,
+  item?: Pick<ItemView, 'rules'>,
+): RuleSet {
+  if (item === undefined) return { ...company.peek(), ...job.rules, ...room.rules };
+  return Object.fromEntries(
+    item.rules.flatMap(({ key, value, origin }) => (origin === 'built_in' ? [] : [[key, value]])),
+  );
+}
+
+/** Lays the draft out, and the run in it when there is one, by the rules of where it goes. */
 export async function tryOut(
-  job: Pick<JobView, 'unit' | 'rules'>,
+  unit: JobView['unit'],
+  rules: RuleSet,
   name: string,
   draft: Draft,
   run?: { readonly name: string; readonly spec: Spec },
@@ -37,15 +51,14 @@ export async function tryOut(
   const now = new Date().toISOString();
   const reader: Reader = {
     language: language.peek().code,
-    unit: job.unit,
-    step: job.unit === 'mm' ? 1_000_000 : 793_750,
+    unit,
+    step: unit === 'mm' ? 1_000_000 : 793_750,
     now,
   };
-  const company = job.rules ?? {};
   const refused: FindingView[] = [];
   const give = async <K extends Kind>(kind: K, body: CommandBody<K>, about: About = {}) => {
     const decided = await jobs.decide(as, {
-      company,
+      company: rules,
       command: command(kind, { job: ids.job, ...about }, body),
       actor: { person_id: ids.job, role: 'lead' },
       did_at: now,
@@ -56,19 +69,19 @@ export async function tryOut(
     if (decided.refused) refused.push(...decided.findings);
   };
   await jobs.open(as);
-  await give('create_job', { name: 'draft', unit: job.unit });
+  await give('create_job', { name: 'draft', unit });
   await give('add_room', { name, level: 'ground' }, { room: ids.room });
   await give('set_walls', wallsOf(draft), { room: ids.room });
   for (const reading of readingsOf(draft)) await give('take_reading', reading, { room: ids.room });
   if (run !== undefined) {
     await give('add_item', { name: run.name, ...run.spec }, { room: ids.room, item: ids.run });
   }
-  const view = await jobs.viewJob(as, company, reader);
+  const view = await jobs.viewJob(as, rules, reader);
   const room = view.rooms[0];
   const item =
     run === undefined || (room?.items.length ?? 0) === 0
       ? undefined
-      : await jobs.viewItem(as, ids.run, company, reader);
+      : await jobs.viewItem(as, ids.run, rules, reader);
   return {
     refused,
     ...(room?.plan === undefined ? {} : { plan: room.plan }),

@@ -109,11 +109,8 @@ function Products({ job }: { job: JobView }) {
                   })}
                 </p>
               )}
-              <Button
-                onPress={() => setOpen(product)}
-                name={t('products.change', { name: product.name })}
-              >
-                {t('products.changeIt')}
+              <Button onPress={() => setOpen(product)}>
+                {t('products.change', { name: product.name })}
               </Button>
             </li>
           ))}

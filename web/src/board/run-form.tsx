@@ -16,7 +16,7 @@ import { goTo } from '../router.ts';
 import { t } from '../words/words.ts';
 import { Answer, type AnswerState } from './answer.tsx';
 import { perform } from './doing.ts';
-import { inTurn, type Tried, tryOut } from './draft-room.ts';
+import { inTurn, rulesAt, type Tried, tryOut } from './draft-room.ts';
 import { useJob } from './following.ts';
 import { JobFrame, jobHref } from './job-frame.tsx';
 import { LengthChoice } from './length-choice.tsx';
@@ -98,6 +98,7 @@ export function ChangedRun({ job, item }: { job: JobView; item: ItemView }) {
     <RunForm
       job={job}
       room={room}
+      item={item}
       draft={draft}
       onChange={setDraft}
       send={t('opening.save')}
@@ -117,6 +118,7 @@ export function ChangedRun({ job, item }: { job: JobView; item: ItemView }) {
 function RunForm(props: {
   job: JobView;
   room: RoomView;
+  item?: ItemView;
   draft: RunDraft;
   onKind?: (kind: RunKind) => void;
   onChange: (draft: RunDraft) => void;
@@ -128,7 +130,7 @@ function RunForm(props: {
   const [answer, setAnswer] = useState<AnswerState>(null);
   const [sending, setSending] = useState(false);
   const [corner, setCorner] = useState<string | null>(null);
-  const tried = useTriedRun(job, room, draft);
+  const tried = useTriedRun(job, room, props.item, draft);
   const { run } = draft.spec;
   if (run === undefined) return null;
   const { profile, corners } = run;
@@ -347,7 +349,12 @@ function withCorners(draft: RunDraft, change: CornersChange): RunDraft {
   }));
 }
 
-function useTriedRun(job: JobView, room: RoomView, draft: RunDraft): Tried | null {
+function useTriedRun(
+  job: JobView,
+  room: RoomView,
+  item: ItemView | undefined,
+  draft: RunDraft,
+): Tried | null {
   const [tried, setTried] = useState<Tried | null>(null);
   const here = useRef(true);
   useEffect(() => {
@@ -356,15 +363,16 @@ function useTriedRun(job: JobView, room: RoomView, draft: RunDraft): Tried | nul
       here.current = false;
     };
   }, []);
+  const rules = rulesAt(job, room, item);
   const ask = useMemo(
     () =>
       inTurn(
-        (asked: RunDraft) => tryOut(job, room.name, draftOf(room), asked),
+        (asked: RunDraft) => tryOut(job.unit, rules, room.name, draftOf(room), asked),
         (answer) => {
           if (here.current) setTried(answer);
         },
       ),
-    [job, room],
+    [job.unit, room, JSON.stringify(rules)],
   );
   const laidOut = room.plan !== undefined;
   useEffect(() => {

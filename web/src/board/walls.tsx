@@ -18,7 +18,7 @@ import { rulebook } from '../rulebook/load.ts';
 import { t } from '../words/words.ts';
 import { Answer, type AnswerState } from './answer.tsx';
 import { perform } from './doing.ts';
-import { inTurn, type Tried, tryOut } from './draft-room.ts';
+import { inTurn, rulesAt, type Tried, tryOut } from './draft-room.ts';
 import { useJob } from './following.ts';
 import { JobFrame, jobHref } from './job-frame.tsx';
 import { roomAt } from './standing.ts';
@@ -387,7 +387,7 @@ function useTried(job: JobView, room: RoomView, draft: Draft): Tried | null {
   const ask = useMemo(
     () =>
       inTurn(
-        (asked: Draft) => tryOut(job, room.name, asked),
+        (asked: Draft) => tryOut(job.unit, rulesAt(job, room), room.name, asked),
         (answer) => {
           if (here.current) setTried(answer);
         },

@@ -12,7 +12,7 @@ export function readDegrees(text: string, scale: Scale): number | null {
 
 /** The same back, in whole degrees Fahrenheit or Celsius and its tenths. */
 export function degreesText(tenths: number, scale: Scale): string {
-  const value = scale === 'in' ? Math.round((tenths * 9) / 50 + 32) : tenths / 10;
+  const value = scale === 'in' ? Math.round((tenths * 9) / 50 + 32) + 0 : tenths / 10; // + 0: no minus before a zero
   return value.toLocaleString(language.value.tag, { maximumFractionDigits: 1 });
 }
 
