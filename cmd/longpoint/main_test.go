@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -12,6 +13,7 @@ import (
 	"net/http/cookiejar"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -289,6 +291,7 @@ func TestDemo(t *testing.T) {
 			t.Fatalf("%s: not ready after two minutes", when)
 		}
 		seeTheHouse(t, when, at)
+		sameFromBoth(t, at)
 		stop()
 		if code := <-done; code != exitDone {
 			t.Errorf("%s: stopped with %d, %s, want 0", when, code, &errs)
@@ -312,6 +315,31 @@ func TestDemo(t *testing.T) {
 	superuser := longpoint(context.Background(), map[string]string{"DATABASE_URL": db.OwnerURL, "LONGPOINT_ADDR": "127.0.0.1:0"}, "", "serve")
 	if superuser.code != exitRefused || !strings.Contains(superuser.err, "row-level security") {
 		t.Errorf("serving as a superuser: got %d, %s, want it refused", superuser.code, superuser.err)
+	}
+}
+
+// sameFromBoth wants what the terminal prints of an opening to be the JSON the API answers with.
+func sameFromBoth(t *testing.T, at string) {
+	t.Helper()
+	chain := readFile(t, "testdata/chain.json")
+	answer, err := http.Post(at+"/api/v1/cut/door", "application/json", strings.NewReader(chain))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer http.DefaultClient.CloseIdleConnections()
+	defer func() { _ = answer.Body.Close() }()
+	b, err := io.ReadAll(answer.Body)
+	if err != nil || answer.StatusCode != http.StatusOK {
+		t.Fatalf("cut/door: %s, %s (%v)", answer.Status, b, err)
+	}
+	printed := longpoint(context.Background(), map[string]string{}, chain, "cut", "door", "--json")
+	var api, cli map[string]any
+	if err := errors.Join(json.Unmarshal(b, &api), json.Unmarshal([]byte(printed.out), &cli)); err != nil {
+		t.Fatal(err)
+	}
+	delete(api, "$schema") // where the answer is described, of the API alone
+	if len(cli["cuts"].([]any)) == 0 || !reflect.DeepEqual(api, cli) {
+		t.Errorf("the API answers\n%s\nand cut door --json prints\n%s", b, printed.out)
 	}
 }
 

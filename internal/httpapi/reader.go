@@ -1,6 +1,7 @@
 package httpapi
 
 import (
+	"cmp"
 	"context"
 
 	"longpoint/internal/account"
@@ -21,7 +22,7 @@ type ReaderParams struct {
 func (s *Server) reader(ctx context.Context, q ReaderParams) joblog.Reader {
 	p, _ := account.SignedIn(ctx, s.cfg.Sessions)
 	r := joblog.Reader{Language: p.Language, Now: s.clock().UTC()}
-	r.Style.Unit = p.Unit
+	r.Style.Unit = cmp.Or(p.Unit, length.Inches) // nobody is signed in at a public door
 	if q.Unit != "" {
 		r.Style.Unit = length.Unit(q.Unit)
 	}
