@@ -78,6 +78,9 @@ create table ceremonies (
     constraint ceremonies_secret_is_hashed check (secret_hash ~ '^[A-Za-z0-9_-]{43}$')
 );
 create index ceremonies_by_expiry on ceremonies (expires_at);
+alter table ceremonies enable row level security;
+alter table ceremonies force row level security;
+create policy ceremonies_by_functions on ceremonies to current_user using (true) with check (true);
 
 do $$
 declare

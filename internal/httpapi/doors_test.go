@@ -36,6 +36,8 @@ type door struct {
 	part bool
 	// commands are always answered, each with its outcome.
 	commands bool
+	// ours is for what a homeowner's key asks by the id of a thing of our walk: not there for another's.
+	ours bool
 	// gone is for what answers 204 for a thing that is not there, and so for one of others'.
 	gone bool
 	// reason is why somebody who is not of the job may get an answer; for crewOwn and leadOwn
@@ -76,6 +78,11 @@ var whoMayCome = map[string]door{
 	"pre-walk":            {for_: ofTheJob},
 	"list-refused":        {for_: ofTheJob},
 	"get-state":           {for_: ofTheJob},
+	"get-opening-card":    {for_: ofTheJob},
+	"get-log-sheet":       {for_: ofTheJob},
+	"get-cut-sheet":       {for_: ofTheJob},
+	"get-punch-list":      {for_: ofTheJob},
+	"get-sign-off-record": {for_: ofTheJob},
 	"get-stock":           {for_: ofTheJob},
 	"get-forecast":        {for_: ofTheJob},
 	"get-stock-csv":       {for_: ofTheJob},
@@ -143,8 +150,14 @@ var whoMayCome = map[string]door{
 	"enter-walk":            {for_: everybody, body: anything(map[string]any{"token": "x"}), reason: "by the secret alone"},
 	"cut-door":              {for_: everybody, body: anything(map[string]any{"unit": map[string]any{"kind": "door"}, "readings": map[string]string{"width_botom": "30"}}), reason: "a calculation of what was sent"},
 
-	"get-walk-page":      {for_: guestKey},
-	"send-walk-commands": {for_: guestKey, commands: true},
+	"get-walk-page":            {for_: guestKey},
+	"send-walk-commands":       {for_: guestKey, commands: true},
+	"get-walk-punch-list":      {for_: guestKey},
+	"get-walk-record":          {for_: guestKey},
+	"get-walk-photo":           {for_: guestKey, ours: true},
+	"get-walk-photo-thumbnail": {for_: guestKey, ours: true},
+	"ask-walk-upload":          {for_: guestKey, ours: true},
+	"send-walk-part":           {for_: guestKey, part: true, ours: true},
 }
 
 func furnish(b *bundle) *rooms {
@@ -293,6 +306,10 @@ func (d door) judge(t *testing.T, what, role string, a answer) {
 			t.Errorf("%s: got %d %s", what, a.status, a.body)
 		}
 	case d.for_ == guestKey:
+		if role == "guest" && d.ours {
+			want(http.StatusNotFound)
+			break
+		}
 		if role == "guest" {
 			want(http.StatusOK)
 			break
@@ -336,7 +353,8 @@ func (r *rooms) wantNothingOf(what, role string, d door, a answer) {
 			r.b.t.Errorf("%s: the answer holds %q: %.300s", what, secret, a.body)
 		}
 	}
-	if bytes.HasPrefix(a.body, []byte("\xff\xd8")) || bytes.HasPrefix(a.body, []byte("%PDF")) {
+	own := role == "guest" && d.for_ == guestKey && !d.ours // a paper of their own walk
+	if !own && bytes.HasPrefix(a.body, []byte("\xff\xd8")) || !own && bytes.HasPrefix(a.body, []byte("%PDF")) {
 		r.b.t.Errorf("%s: the answer is a file", what)
 	}
 	if d.commands && a.status == http.StatusOK {

@@ -202,19 +202,23 @@ func walkAsAStranger(t testing.TB, b *bundle, h house, link httpapi.WalkLink, sh
 	if err != nil {
 		t.Fatal(err)
 	}
+	oneDoor := []byte("room,mark,width,height\nHall,D2,30,80\n")
 	// What a route that takes a body must be sent, so that it is the stranger who is refused.
 	bodies := map[string]any{
-		"walks": map[string]any{"guest_name": "Nobody", "language": "en", "address": walkAddress},
-		"link":  map[string]any{"address": walkAddress},
-		"plan":  map[string]any{},
-		"list":  map[string]any{"lines": []any{}},
+		"walks":    map[string]any{"guest_name": "Nobody", "language": "en", "address": walkAddress},
+		"link":     map[string]any{"address": walkAddress},
+		"plan":     map[string]any{},
+		"list":     map[string]any{"lines": []any{}},
+		"copy":     httpapi.RoomCopy{TogetherParams: asked(newID()), Name: "Hall two"},
+		"preview":  httpapi.ScheduleSheet{Sheet: oneDoor},
+		"schedule": httpapi.ScheduleImport{TogetherParams: asked(newID()), ScheduleSheet: httpapi.ScheduleSheet{Sheet: oneDoor}},
 	}
 	var routes []string // those that send come last: what they leave is the stranger's own to see
 	for template, item := range doc.Paths.Map() {
 		if !strings.Contains(template, "{job}") {
 			continue
 		}
-		path := strings.NewReplacer("{job}", h.job, "{item}", h.item, "{walk}", link.WalkID, "{photo}", shot.id, "{room}", h.room).Replace(template)
+		path := strings.NewReplacer("{job}", h.job, "{item}", h.item, "{walk}", link.WalkID, "{photo}", shot.id, "{room}", h.room, "{template}", newID()).Replace(template)
 		for method := range item.Operations() {
 			routes = append(routes, method+" "+path)
 		}
@@ -224,6 +228,9 @@ func walkAsAStranger(t testing.TB, b *bundle, h house, link httpapi.WalkLink, sh
 		method, path, _ := strings.Cut(route, " ")
 		var a answer
 		body, named := bodies[path[strings.LastIndexByte(path, '/')+1:]]
+		if strings.Contains(path, "/templates/") {
+			body, named = httpapi.TemplateUse{TogetherParams: asked(newID())}, true
+		}
 		switch {
 		case named:
 			a = stranger.do(method, path, encode(t, body), nil)

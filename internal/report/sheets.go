@@ -72,7 +72,8 @@ func (p *Page) piece(c *joblog.CutView, w map[string]string) {
 		lines = append(lines, w["saw"]+": "+strings.Join(c.Saw, " · "))
 	}
 	for _, m := range c.Notes {
-		lines = append(lines, m.Label+": "+m.Text)
+		// A number and its unit stay on one line.
+		lines = append(lines, m.Label+": "+strings.ReplaceAll(m.Text, " ", "\u00a0"))
 	}
 	switch c.State {
 	case joblog.PieceCutOK:
