@@ -30,14 +30,14 @@ func runDemo(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprint(c.out, demoNotice("http://"+d.Addr().String(), d.Home, d.Walk, c.webApp() != nil))
+	fmt.Fprint(c.out, demoNotice("http://"+d.Addr().String(), d.Home, d.Walk, d.Mail, c.webApp() != nil))
 	<-d.Done()
 	fmt.Fprintln(c.out, "Stopping; the data stays.")
 	return d.Close()
 }
 
 // demoNotice says where to go and who signs in there.
-func demoNotice(at, home, walk string, withApp bool) string {
+func demoNotice(at, home, walk, mail string, withApp bool) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "\nLongpoint runs at %s with the house of %s.\n", at, demo.Company)
 	if !withApp {
@@ -55,6 +55,9 @@ func demoNotice(at, home, walk string, withApp bool) string {
 		fmt.Fprintf(&b, "\n%s, the homeowner, has no account. Her walkthrough opens with this link:\n  %s\n", demo.Homeowner.Name, walk)
 	}
 	fmt.Fprintf(&b, "\nEveryone's passphrase is: %s\n", demo.Passphrase)
+	if mail != "" {
+		fmt.Fprintf(&b, "E-mail leaves this machine for nobody: each message is a file in %s.\n", mail)
+	}
 	fmt.Fprintf(&b, "The data is in %s. Ctrl-C stops; the data stays.\n\n", home)
 	return b.String()
 }

@@ -31,6 +31,7 @@ func doctor(ctx context.Context, c *call) error {
 		ListenURL:   c.setting("DATABASE_LISTEN_URL"),
 		MetricsAddr: c.setting("LONGPOINT_METRICS_ADDR"),
 		Photos:      c.photos(),
+		Mail:        c.mail(),
 		BackupDir:   c.setting("LONGPOINT_BACKUP_DIR"),
 		WebApp:      c.webApp(),
 		Unknown:     c.unknown(),

@@ -9,6 +9,7 @@ import (
 
 	"longpoint/internal/app"
 	"longpoint/internal/httpapi"
+	"longpoint/internal/mail"
 	"longpoint/internal/photo"
 	"longpoint/web"
 )
@@ -51,6 +52,11 @@ func (s system) photos() app.PhotoConfig {
 	}
 }
 
+// mail is how e-mail goes out; off without a server.
+func (s system) mail() mail.Config {
+	return mail.Config{URL: s.setting("LONGPOINT_SMTP_URL"), From: s.setting("LONGPOINT_MAIL_FROM")}
+}
+
 func serve(ctx context.Context, c *call) error {
 	migrate := c.Bool("migrate", false, "first bring the schema up as LONGPOINT_OWNER_URL, and set the service role's password to DATABASE_URL's")
 	if err := c.parse(0, 0); err != nil {
@@ -73,6 +79,7 @@ func serve(ctx context.Context, c *call) error {
 		Traces:      c.setting("OTEL_EXPORTER_OTLP_ENDPOINT") != "",
 		App:         c.webApp(),
 		Photos:      c.photos(),
+		Mail:        c.mail(),
 		TrustProxy:  c.setting("LONGPOINT_TRUST_PROXY") == "1",
 		Logger:      log,
 	})

@@ -23,6 +23,9 @@ type Invite struct {
 	CreatedAt time.Time
 	ExpiresAt time.Time
 	UsedAt    *time.Time
+	// Email and Link go into the invitation's own e-mail alone and are not kept with it; empty sends none.
+	Email string
+	Link  string
 }
 
 // Welcome is what whoever opens an invitation's link is told.

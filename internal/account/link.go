@@ -29,6 +29,11 @@ type NewLink struct {
 	TokenHash      string
 	PassphraseHash string // empty for none
 	ExpiresAt      time.Time
+	// What goes into the homeowner's e-mail alone, where e-mail is sent: the whole link, and who is written to about this
+	// walkthrough from now on. Empty leaves who was written to before.
+	Link       string
+	GuestEmail string
+	LeadEmail  string // of whoever makes the link: they hear when it is signed
 }
 
 // NewToken makes a secret of 256 bits, as text for an address.

@@ -18,6 +18,7 @@ import (
 
 	"longpoint/internal/account"
 	"longpoint/internal/httpapi"
+	"longpoint/internal/mail"
 	"longpoint/internal/observe"
 	"longpoint/internal/postgres"
 )
@@ -38,6 +39,8 @@ type Config struct {
 	App fs.FS
 	// Photos says where photos are kept; without a place none are taken.
 	Photos PhotoConfig
+	// Mail says how e-mail goes out; without it none is made.
+	Mail mail.Config
 	// TrustProxy takes scheme and client address from the proxy in front.
 	TrustProxy bool
 	// Clock is nil for the real one.
@@ -62,6 +65,7 @@ type App struct {
 	store  *postgres.Store
 	photos closable
 	watch  *observe.Observer
+	post   *post // nil where e-mail is off
 }
 
 // Run opens the database, begins to listen and returns; the service runs until ctx ends or
@@ -88,7 +92,7 @@ func Run(ctx context.Context, cfg Config) (*App, error) {
 		return nil, err
 	}
 	pg, err := postgres.Open(ctx, cfg.DatabaseURL, postgres.Options{MaxConns: connections(cfg.DatabaseURL), ListenURL: cfg.ListenURL,
-		Clock: cfg.Clock, Logger: cfg.Logger, Tune: tune(watch, cfg.Tune)})
+		Mail: cfg.Mail.On(), Clock: cfg.Clock, Logger: cfg.Logger, Tune: tune(watch, cfg.Tune)})
 	if err != nil {
 		_ = l.Close()
 		return nil, errors.Join(databaseProblem(err), watch.Stop(ctx))
@@ -102,6 +106,12 @@ func Run(ctx context.Context, cfg Config) (*App, error) {
 		return nil, errors.Join(err, watch.Stop(ctx))
 	}
 	storage, err := openPhotos(cfg.Photos)
+	if err != nil {
+		_ = l.Close()
+		pg.Close()
+		return nil, errors.Join(err, watch.Stop(ctx))
+	}
+	post, err := openPost(cfg.Mail, pg, cfg.Clock, cfg.Logger)
 	if err != nil {
 		_ = l.Close()
 		pg.Close()
@@ -122,9 +132,10 @@ func Run(ctx context.Context, cfg Config) (*App, error) {
 		TrustProxy: cfg.TrustProxy,
 		Watch:      watch.Watch,
 		Guesses:    cfg.Guesses,
+		Mail:       cfg.Mail.On(),
 	})
 	ctx, stop := context.WithCancel(ctx)
-	a := &App{addr: l.Addr(), stop: stop, done: make(chan struct{}), store: pg, photos: storage, watch: watch}
+	a := &App{addr: l.Addr(), stop: stop, done: make(chan struct{}), store: pg, photos: storage, watch: watch, post: post}
 	go a.serve(ctx, server, l, cfg)
 	return a, nil
 }
@@ -163,6 +174,9 @@ func (a *App) serve(ctx context.Context, server *httpapi.Server, l net.Listener,
 	var beside sync.WaitGroup
 	beside.Go(func() { a.hear(ctx, server) })
 	beside.Go(func() { a.sweep(ctx, cfg.Logger) })
+	if a.post != nil {
+		beside.Go(func() { a.post.run(ctx) })
+	}
 	err := server.Serve(ctx, l, cfg.Grace)
 	a.stop()
 	beside.Wait()

@@ -11,6 +11,7 @@ import (
 	"longpoint/internal/account"
 	"longpoint/internal/demo"
 	"longpoint/internal/fault"
+	"longpoint/internal/mail"
 	"longpoint/internal/pglocal"
 	"longpoint/internal/postgres"
 	"longpoint/migrations"
@@ -26,9 +27,11 @@ type DemoConfig struct {
 	Dir string
 	// Photos is where photos are kept; without a place, beside Dir.
 	Photos PhotoConfig
-	App    fs.FS
-	Clock  func() time.Time
-	Logger *slog.Logger
+	// MailDir is where e-mail is kept, a file a message; without one, beside Dir.
+	MailDir string
+	App     fs.FS
+	Clock   func() time.Time
+	Logger  *slog.Logger
 	// Say is told each slow step before it begins.
 	Say func(string)
 }
@@ -43,7 +46,10 @@ type Demo struct {
 	Home string
 	// Walk is the homeowner's link to the invented walkthrough, made anew at each start: only
 	// the hash of the last one is kept. Empty when the house has no walkthrough.
-	Walk  string
+	Walk string
+	// Mail is the folder that e-mail is kept in: none leaves the machine.
+	Mail  string
+	sink  *mail.Sink
 	local *pglocal.Server
 }
 
@@ -61,6 +67,9 @@ func RunDemo(ctx context.Context, cfg DemoConfig) (*Demo, error) {
 	if cfg.Photos == (PhotoConfig{}) {
 		cfg.Photos.Dir = filepath.Clean(cfg.Dir) + "-photos"
 	}
+	if cfg.MailDir == "" && cfg.Dir != "" {
+		cfg.MailDir = filepath.Clean(cfg.Dir) + "-mail"
+	}
 	// A taken port is told before anything is made.
 	probe, err := listen(ctx, cfg.Addr)
 	if err != nil {
@@ -71,7 +80,7 @@ func RunDemo(ctx context.Context, cfg DemoConfig) (*Demo, error) {
 	}
 	d := &Demo{Home: "the database that DATABASE_URL names"}
 	if err := d.start(ctx, cfg); err != nil {
-		return nil, errors.Join(err, d.stopLocal(ctx))
+		return nil, errors.Join(err, d.stopMail(), d.stopLocal(ctx))
 	}
 	return d, nil
 }
@@ -92,7 +101,11 @@ func (d *Demo) start(ctx context.Context, cfg DemoConfig) error {
 	if err := d.house(ctx, cfg, service); err != nil {
 		return err
 	}
-	d.App, err = Run(ctx, Config{Addr: cfg.Addr, DatabaseURL: service, App: cfg.App, Photos: cfg.Photos, Clock: cfg.Clock, Logger: cfg.Logger})
+	post, err := d.openMail(cfg.MailDir)
+	if err != nil {
+		return err
+	}
+	d.App, err = Run(ctx, Config{Addr: cfg.Addr, DatabaseURL: service, App: cfg.App, Photos: cfg.Photos, Mail: post, Clock: cfg.Clock, Logger: cfg.Logger})
 	if err != nil {
 		return err
 	}
@@ -100,6 +113,27 @@ func (d *Demo) start(ctx context.Context, cfg DemoConfig) error {
 		return errors.Join(err, d.App.Close())
 	}
 	return nil
+}
+
+// openMail starts the mail server that passes nothing on.
+func (d *Demo) openMail(dir string) (cfg mail.Config, err error) {
+	if dir == "" {
+		return cfg, nil
+	}
+	if d.Mail, err = filepath.Abs(dir); err == nil {
+		d.sink, err = mail.OpenSink(d.Mail)
+	}
+	if err != nil {
+		return cfg, problem(err, "The folder %q cannot be used for e-mail (%v): set LONGPOINT_DEMO_DIR to another.", dir, err)
+	}
+	return mail.Config{URL: d.sink.URL(), From: "Longpoint <longpoint@example.com>"}, nil
+}
+
+func (d *Demo) stopMail() error {
+	if d.sink == nil {
+		return nil
+	}
+	return d.sink.Close()
 }
 
 // openWalk makes a link to the invented walkthrough.
@@ -122,11 +156,12 @@ func (d *Demo) openWalk(ctx context.Context, now time.Time) error {
 			continue
 		}
 		token := account.NewToken()
+		link := "http://" + d.Addr().String() + "/walk#" + token
 		if err := d.store.MakeLink(ctx, lead.Viewer(), account.NewLink{JobID: j.Job.ID, WalkID: walk, TokenHash: account.HashToken(token),
-			ExpiresAt: now.Add(60 * 24 * time.Hour)}); err != nil {
+			ExpiresAt: now.Add(60 * 24 * time.Hour), Link: link, GuestEmail: demo.Homeowner.SignIn + "@example.com", LeadEmail: lead.SignIn + "@example.com"}); err != nil {
 			return databaseProblem(err)
 		}
-		d.Walk = "http://" + d.Addr().String() + "/walk#" + token
+		d.Walk = link
 	}
 	return nil
 }
@@ -142,7 +177,7 @@ func (d *Demo) Owner() string {
 
 // Close stops the service, then a database of its own.
 func (d *Demo) Close() error {
-	return errors.Join(d.App.Close(), d.stopLocal(context.Background()))
+	return errors.Join(d.App.Close(), d.stopMail(), d.stopLocal(context.Background()))
 }
 
 func (d *Demo) stopLocal(ctx context.Context) error {

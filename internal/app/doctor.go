@@ -15,6 +15,8 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"longpoint/internal/backup"
+	"longpoint/internal/mail"
+	"longpoint/internal/message"
 )
 
 // Examined is what the doctor looks at.
@@ -22,6 +24,7 @@ type Examined struct {
 	DatabaseURL, ListenURL, OwnerURL, Addr, MetricsAddr string
 
 	Photos    PhotoConfig
+	Mail      mail.Config
 	BackupDir string
 	WebApp    fs.FS
 	// Unknown are settings that are set and that nothing reads.
@@ -75,6 +78,7 @@ func Examine(ctx context.Context, e Examined) []Found {
 		{"backups", e.backups},
 		{"address", e.address},
 		{"metrics", e.metrics},
+		{"e-mail", e.mailServer},
 		{"web app", e.webApp},
 	} {
 		f := Found{What: c.what}
@@ -323,6 +327,27 @@ func (e Examined) metrics(context.Context) (string, error) {
 		return "", noted("LONGPOINT_METRICS_ADDR listens on every address and asks nobody who they are: see that only Prometheus reaches it.")
 	}
 	return "at " + e.MetricsAddr, nil
+}
+
+func (e Examined) mailServer(ctx context.Context) (string, error) {
+	if !e.Mail.On() {
+		return "is off: links are passed on by hand", nil
+	}
+	sender, err := mail.New(e.Mail)
+	if err != nil {
+		return "", problem(err, "%s.", err)
+	}
+	if err := sender.Look(ctx); err != nil {
+		says := map[message.Trouble]string{
+			message.NotLetIn:   "does not take name and password",
+			message.NotPrivate: "does not make the connection private; smtps:// is for TLS from the start, smtp+plain:// for a server on this machine",
+		}[mail.TroubleOf(err)]
+		if says == "" {
+			says = "does not answer"
+		}
+		return "", problem(err, "The mail server of LONGPOINT_SMTP_URL %s. Until that is set right, messages wait and links are passed on by hand.", says)
+	}
+	return "the mail server lets us in", nil
 }
 
 func (e Examined) webApp(context.Context) (string, error) {

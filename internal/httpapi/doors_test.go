@@ -55,6 +55,7 @@ type rooms struct {
 	session  string
 	passkey  string
 	template string
+	message  string
 	marker   string
 	installs string // our installer's id
 }
@@ -106,12 +107,13 @@ var whoMayCome = map[string]door{
 	"end-walk-link":  {for_: leadOfJob},
 	"make-walk-link": {for_: leadOfJob, body: anything(map[string]any{"address": walkAddress})},
 
-	"remove-person":  {for_: lead},
-	"get-access":     {for_: lead},
-	"remove-passkey": {for_: lead},
-	"end-session":    {for_: lead},
-	"set-role":       {for_: lead, body: anything(map[string]any{"role": "lead"})},
-	"end-invite":     {for_: lead},
+	"remove-person":     {for_: lead},
+	"get-access":        {for_: lead},
+	"remove-passkey":    {for_: lead},
+	"end-session":       {for_: lead},
+	"set-role":          {for_: lead, body: anything(map[string]any{"role": "lead"})},
+	"end-invite":        {for_: lead},
+	"try-message-again": {for_: lead},
 	"invite": {for_: lead, body: func(r *rooms) any {
 		return map[string]any{"person": r.b.ours.lead.ID, "address": walkAddress}
 	}},
@@ -122,6 +124,7 @@ var whoMayCome = map[string]door{
 	}},
 
 	"list-templates": {for_: leadOwn, reason: "what a company has put by"},
+	"list-messages":  {for_: leadOwn, reason: "whom a company wrote to"},
 	"list-invites":   {for_: leadOwn, reason: "a company's own invitations"},
 	"set-rules":      {for_: leadOwn, body: anything(map[string]any{"set": map[string]int64{}}), reason: "a company's own house rules"},
 	"set-stock-list": {for_: leadOwn, body: anything(map[string]any{"lines": []any{}}), reason: "a company's own list"},
@@ -178,6 +181,7 @@ func furnish(b *bundle) *rooms {
 	device.add(r.lead)
 	var access httpapi.Access
 	r.lead.get("/api/v1/people/" + b.ours.lead.ID + "/access").want(http.StatusOK).into(&access)
+	r.message = r.failedMessage()
 	r.session, r.passkey = access.Sessions[0].ID, access.Passkeys[0].ID
 	return r
 }
@@ -220,7 +224,7 @@ func TestNobodyElseGetsIn(t *testing.T) {
 	for template, item := range doc.Paths.Map() {
 		path := strings.NewReplacer("{job}", r.job, "{item}", r.item, "{room}", r.room, "{walk}", r.link.WalkID, "{photo}", r.photo.id,
 			"{person}", b.ours.lead.ID, "{invite}", r.invite.ID, "{session}", r.session, "{passkey}", r.passkey,
-			"{template}", r.template, "{token}", "x").Replace(template)
+			"{template}", r.template, "{message}", r.message, "{token}", "x").Replace(template)
 		if strings.Contains(path, "{") {
 			t.Errorf("%s: give what stands in braces a real id here", template)
 			continue
@@ -369,7 +373,7 @@ func (r *rooms) wantNothingOf(what, role string, d door, a answer) {
 // snapshot is everything the lead sees of the house and the company.
 func (r *rooms) snapshot() []string {
 	var out []string
-	for _, path := range []string{r.path("/log"), r.path("/photos"), r.path("/walks"), r.path("/stock"), "/api/v1/people", "/api/v1/invites",
+	for _, path := range []string{r.path("/log"), r.path("/photos"), r.path("/walks"), r.path("/stock"), "/api/v1/people", "/api/v1/invites", "/api/v1/messages",
 		"/api/v1/rules", "/api/v1/templates", "/api/v1/stock/list", "/api/v1/people/" + r.b.ours.lead.ID + "/access"} {
 		a := r.lead.get(path).want(http.StatusOK)
 		var v map[string]any
@@ -399,4 +403,17 @@ func TestWhoMayComeGetsIn(t *testing.T) {
 	r.lead.send(r.house, joblog.Command{Kind: joblog.AssignKind, RoomID: r.room, Assign: &joblog.Assign{}})
 	bo := b.as(b.ours.installer)
 	bo.get(r.path("")).refused(http.StatusNotFound, "not_found")
+}
+
+// failedMessage is an e-mail of ours that did not go out, by its id: one who could try it again would find it.
+func (r *rooms) failedMessage() string {
+	r.b.t.Helper()
+	id := newID()
+	if _, err := r.b.db.Owner.Exec(r.b.t.Context(), `
+		insert into messages (company_id, message_id, job_id, about_id, kind, email, language, says, made_at, begun_at, due_at, tries, state, trouble, settled_at)
+		values ($1, $2, $3, $4, 'walk_ready', $5, 'en', '{}', now(), now(), now(), 3, 'failed', 'no_answer', now())`,
+		r.b.ours.company.ID, id, r.job, r.link.WalkID, strings.ToLower(r.marker)+"@example.com"); err != nil {
+		r.b.t.Fatal(err)
+	}
+	return id
 }

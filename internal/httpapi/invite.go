@@ -11,6 +11,7 @@ import (
 	"longpoint/internal/fault"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
+	"longpoint/internal/message"
 )
 
 // NewInvite is an invitation to be made: for somebody new, or for somebody of the crew who
@@ -21,6 +22,7 @@ type NewInvite struct {
 	Name     string      `json:"name,omitempty" maxLength:"120" doc:"What they are called; they may change it as they join"`
 	Language string      `json:"language,omitempty" enum:"en,es"`
 	Address  string      `json:"address" maxLength:"300" doc:"Where the page is that invitations are opened at; the secret is put behind its #"`
+	Email    string      `json:"email,omitempty" maxLength:"300" doc:"Where the link is sent, where e-mail is sent at all"`
 }
 
 // InviteLink is an invitation as it is made: it cannot be shown again, for only its hash is kept.
@@ -170,10 +172,14 @@ func (s *Server) invite(ctx context.Context, in *newInviteInput) (*inviteOutput,
 		i.Language = p.Language
 	}
 	token := account.NewToken()
+	link := in.Body.Address + "#" + token
+	i.Link = link
+	if i.Email, err = message.Email(in.Body.Email); err != nil {
+		return nil, err
+	}
 	if i, err = s.cfg.Store.MakeInvite(ctx, p.Viewer(), i, account.HashToken(token)); err != nil {
 		return nil, err
 	}
-	link := in.Body.Address + "#" + token
 	rows, err := qrRows(link)
 	if err != nil {
 		return nil, err

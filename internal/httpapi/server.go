@@ -49,6 +49,8 @@ type Config struct {
 	Watch func(http.Handler) http.Handler
 	// TrustProxy takes scheme and client address from the headers of the proxy in front.
 	TrustProxy bool
+	// Mail says that e-mail is sent: by whom is not this package's.
+	Mail bool
 	// Guesses bounds wrong passphrases for one name from one address in a minute; 0 is 5.
 	Guesses int
 }
@@ -161,5 +163,6 @@ func (s *Server) register() {
 	s.registerCalendar()
 	s.registerLogbook()
 	s.registerSearch()
+	s.registerMessages()
 	registerOpenAPI(s.api)
 }

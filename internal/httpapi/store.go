@@ -10,6 +10,7 @@ import (
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
 	"longpoint/internal/logbook"
+	"longpoint/internal/message"
 	"longpoint/internal/setup"
 	"longpoint/internal/yard"
 )
@@ -133,6 +134,11 @@ type Store interface {
 	Template(ctx context.Context, v account.Viewer, id string) (setup.Template, error)
 	// PutTemplate puts one by; the same id again changes nothing. Leads only. Errors: forbidden, invalid.
 	PutTemplate(ctx context.Context, v account.Viewer, t setup.Template) error
+	// Messages lists the last month's e-mails, of a job or with an empty one of the company, without what they say. Leads
+	// only. Errors: forbidden, invalid.
+	Messages(ctx context.Context, v account.Viewer, job string) ([]message.Message, error)
+	// TryAgain has one tried again. Leads only. Errors: forbidden, not_found.
+	TryAgain(ctx context.Context, v account.Viewer, message string) error
 	// DropTemplate takes one away. Leads only. Errors: forbidden.
 	DropTemplate(ctx context.Context, v account.Viewer, id string) error
 }

@@ -16,6 +16,7 @@ import (
 	"longpoint/internal/fault"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
+	"longpoint/internal/message"
 )
 
 const (
@@ -40,6 +41,8 @@ type NewWalk struct {
 	Days       int      `json:"days,omitempty" minimum:"1" maximum:"90" doc:"How long the link lasts; 14 when left out"`
 	Passphrase string   `json:"passphrase,omitempty" maxLength:"256" writeOnly:"true" doc:"Asked of whoever opens the link, if set"`
 	Address    string   `json:"address" maxLength:"300" doc:"Where the homeowner's page is; the link's secret is put behind its #"`
+	Email      string   `json:"email,omitempty" maxLength:"300" doc:"The homeowner's: the link goes there, and word of what is fixed and signed"`
+	LeadEmail  string   `json:"lead_email,omitempty" maxLength:"300" doc:"One's own, to be told when it is signed"`
 }
 
 // NewLinkBody asks for another link to a walkthrough.
@@ -185,6 +188,13 @@ func (s *Server) openWalk(ctx context.Context, in *newWalkInput) (*walkLinkOutpu
 	if err := checkAddress(in.Body.Address); err != nil {
 		return nil, err
 	}
+	to := account.NewLink{JobID: in.Job}
+	if to.GuestEmail, err = message.Email(in.Body.Email); err != nil {
+		return nil, err
+	}
+	if to.LeadEmail, err = message.Email(in.Body.LeadEmail); err != nil {
+		return nil, err
+	}
 	if _, _, err := s.cfg.Store.Job(ctx, v, in.Job); err != nil {
 		return nil, err
 	}
@@ -205,7 +215,8 @@ func (s *Server) openWalk(ctx context.Context, in *newWalkInput) (*walkLinkOutpu
 		o = joblog.RenderOutcome(o, s.reader(ctx, ReaderParams{}))
 		return nil, fault.New(fault.Invalid, o.Findings[0].Sentence)
 	}
-	return s.newLink(ctx, v, in.Job, walk, in.Body.Address, in.Body.Passphrase, ends)
+	to.WalkID, to.ExpiresAt = walk, ends
+	return s.newLink(ctx, v, to, in.Body.Address, in.Body.Passphrase)
 }
 
 func (s *Server) makeLink(ctx context.Context, in *newLinkInput) (*walkLinkOutput, error) {
@@ -216,7 +227,8 @@ func (s *Server) makeLink(ctx context.Context, in *newLinkInput) (*walkLinkOutpu
 	if err := checkAddress(in.Body.Address); err != nil {
 		return nil, err
 	}
-	return s.newLink(ctx, v, in.Job, in.Walk, in.Body.Address, in.Body.Passphrase, s.clock().UTC().Add(linkTime(in.Body.Days)))
+	l := account.NewLink{JobID: in.Job, WalkID: in.Walk, ExpiresAt: s.clock().UTC().Add(linkTime(in.Body.Days))}
+	return s.newLink(ctx, v, l, in.Body.Address, in.Body.Passphrase)
 }
 
 func linkTime(days int) time.Duration {
@@ -235,8 +247,7 @@ func checkAddress(address string) error {
 	return nil
 }
 
-func (s *Server) newLink(ctx context.Context, v account.Viewer, job, walk, address, passphrase string, ends time.Time) (*walkLinkOutput, error) {
-	l := account.NewLink{JobID: job, WalkID: walk, ExpiresAt: ends}
+func (s *Server) newLink(ctx context.Context, v account.Viewer, l account.NewLink, address, passphrase string) (*walkLinkOutput, error) {
 	if passphrase != "" {
 		var err error
 		if l.PassphraseHash, err = s.cfg.Hasher.Hash(ctx, passphrase); err != nil {
@@ -244,16 +255,15 @@ func (s *Server) newLink(ctx context.Context, v account.Viewer, job, walk, addre
 		}
 	}
 	token := account.NewToken()
-	l.TokenHash = account.HashToken(token)
-	if err := s.cfg.Store.MakeLink(ctx, v, l); err != nil {
-		return nil, err
-	}
-	link := address + "#" + token
-	rows, err := qrRows(link)
+	l.TokenHash, l.Link = account.HashToken(token), address+"#"+token
+	rows, err := qrRows(l.Link)
 	if err != nil {
 		return nil, err
 	}
-	return &walkLinkOutput{Body: WalkLink{WalkID: walk, Link: link, QR: rows, ExpiresAt: ends}}, nil
+	if err := s.cfg.Store.MakeLink(ctx, v, l); err != nil {
+		return nil, err
+	}
+	return &walkLinkOutput{Body: WalkLink{WalkID: l.WalkID, Link: l.Link, QR: rows, ExpiresAt: l.ExpiresAt}}, nil
 }
 
 // qrRows is a text as a QR code, quiet zone included, at the level that a quarter of dirt

@@ -138,6 +138,9 @@ func (sub *submission) log(ctx context.Context, d joblog.Decision, out joblog.Ou
 		}
 		b = sub.batch()
 	}
+	if err := sub.tell(b); err != nil {
+		return err
+	}
 	b.exec(notifyChanged, pgx.NamedArgs{"company": sub.company, "job": sub.command.JobID, "seq": fmt.Sprint(out.LastSeq)})
 	b.commit()
 	return sub.send(ctx, b)

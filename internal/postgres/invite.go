@@ -8,6 +8,7 @@ import (
 
 	"longpoint/internal/account"
 	"longpoint/internal/fault"
+	"longpoint/internal/message"
 )
 
 const insertInvite = `
@@ -43,6 +44,23 @@ const endInvitesFor = `
 		and person_id = @person
 		and used_at is null
 		and ended_at is null`
+
+const overtakeInvitesFor = `
+	update messages
+	set state = 'overtaken',
+		says = '{}',
+		settled_at = @now
+	where company_id = @company
+		and kind = 'invite'
+		and state in ('waiting', 'failed')
+		and about_id in (
+			select i.invite_id
+			from invites i
+			where i.company_id = @company
+				and i.person_id = @person
+				and i.used_at is null
+				and i.ended_at is null
+		)`
 
 const readMember = `
 	select
@@ -93,6 +111,7 @@ func (s *Store) MakeInvite(ctx context.Context, v account.Viewer, i account.Invi
 			var m account.Member
 			b := w.batch()
 			b.one(errNotThere("person"), readMember, args, append(personColumns(&m.Person), &m.Left)...)
+			b.exec(overtakeInvitesFor, args)
 			b.exec(endInvitesFor, args)
 			if err := w.send(ctx, b); err != nil {
 				return err
@@ -103,6 +122,7 @@ func (s *Store) MakeInvite(ctx context.Context, v account.Viewer, i account.Invi
 		args["invite"], args["token"], args["role"], args["name"] = i.ID, tokenHash, string(i.Role), i.Name
 		args["language"], args["by"], args["expires"] = i.Language, v.PersonID, i.ExpiresAt.UTC()
 		b.exec(insertInvite, args)
+		s.tellOfInvite(w, b, i)
 		return w.send(ctx, b)
 	})
 	return i, err
@@ -173,6 +193,7 @@ func (s *Store) EndInvite(ctx context.Context, v account.Viewer, invite string) 
 		var ended string
 		b := w.batch()
 		b.one(errNotThere("invitation"), endInvite, pgx.NamedArgs{"company": v.CompanyID, "invite": invite, "now": w.now}, &ended)
+		w.overtake(b, message.Invite, invite)
 		return w.send(ctx, b)
 	})
 }

@@ -32,6 +32,8 @@ type Options struct {
 	// Logger takes what has no caller to be returned to: a listening connection lost. Nil
 	// drops it.
 	Logger *slog.Logger
+	// Mail makes messages of what people are to be told by e-mail; somebody has to send them.
+	Mail bool
 	// Tune changes the pool's configuration before it opens; for tracing and tests.
 	Tune func(*pgxpool.Config)
 }
@@ -43,6 +45,7 @@ type Store struct {
 	listen *pgx.ConnConfig
 	clock  func() time.Time
 	log    *slog.Logger
+	mail   bool
 }
 
 // Open connects to the database at url and asks it once whether it answers. The schema is
@@ -73,7 +76,7 @@ func Open(ctx context.Context, url string, opts Options) (*Store, error) {
 	if err != nil {
 		return nil, fmt.Errorf("opening the database: %w", translate(err))
 	}
-	s := &Store{pool: pool, listen: listen, clock: opts.Clock, log: opts.Logger}
+	s := &Store{pool: pool, listen: listen, clock: opts.Clock, log: opts.Logger, mail: opts.Mail}
 	if s.clock == nil {
 		s.clock = time.Now
 	}

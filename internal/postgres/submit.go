@@ -58,6 +58,7 @@ const submitTries = 3
 // submission is a command on its way through one transaction.
 type submission struct {
 	*work
+	store   *Store
 	viewer  account.Viewer
 	command joblog.Command
 	didAt   time.Time
@@ -80,7 +81,7 @@ type held struct {
 func (s *Store) submit(ctx context.Context, v account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error) {
 	var out joblog.Outcome
 	err := s.inCompany(ctx, v.CompanyID, toWrite, func(w *work) error {
-		sub := &submission{work: w, viewer: v, command: c, didAt: didAt(c.At, sentAt, w.now)}
+		sub := &submission{work: w, store: s, viewer: v, command: c, didAt: didAt(c.At, sentAt, w.now)}
 		first, err := sub.load(ctx)
 		if err != nil {
 			return err

@@ -9,6 +9,7 @@ import (
 	"longpoint/internal/account"
 	"longpoint/internal/fault"
 	"longpoint/internal/joblog"
+	"longpoint/internal/message"
 )
 
 const insertGuest = `
@@ -97,7 +98,7 @@ const insertLink = `
 		and w.walk_id = @walk
 	returning token_hash`
 
-// MakeLink gives a walk a link and ends the one it had. Leads only.
+// MakeLink gives a walk a link, ends the one it had, and has the homeowner told where an address is known. Leads only.
 //
 // Errors: forbidden; invalid for an id that is no UUID; not_found for the walk; unavailable;
 // internal.
@@ -120,6 +121,9 @@ func (s *Store) MakeLink(ctx context.Context, v account.Viewer, l account.NewLin
 		b := w.batch()
 		b.exec(endLinks, args)
 		b.one(errNotThere("walkthrough"), insertLink, args, &made)
+		if err := s.tellOfLink(w, b, v, l); err != nil {
+			return err
+		}
 		return w.send(ctx, b)
 	})
 }
@@ -146,6 +150,7 @@ func (s *Store) EndLinks(ctx context.Context, v account.Viewer, job, walk string
 		b := w.batch()
 		b.one(errNotThere("walkthrough"), walkIsThere, args, &there)
 		b.exec(endLinks, args)
+		w.overtake(b, message.WalkReady, walk)
 		return w.send(ctx, b)
 	})
 }

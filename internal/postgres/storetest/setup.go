@@ -47,6 +47,7 @@ func Run(t *testing.T) {
 		{"seals", testSeals},
 		{"photos", testPhotos},
 		{"bundles", testBundles},
+		{"messages", testMessages},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()

@@ -53,6 +53,7 @@ func (s *site) fill() {
 	s.signedIn(s.rosa, "a")
 	s.invited(account.Invite{Role: joblog.Installer, Language: "en"}, "i")
 	s.must(s.store.MakeCalendarLink(ctx(s.t), s.rosa.Viewer(), account.HashToken("days"), "UTC"))
+	s.told(h)
 	s.must(s.store.AddPasskey(ctx(s.t), s.rosa.Viewer(), passkey("rosa's")))
 }
 

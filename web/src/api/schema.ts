@@ -790,6 +790,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/messages": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * E-mails of the last month and how far they got
+         * @description Leads only.
+         */
+        get: operations["list-messages"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/messages/{message}/again": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Try an e-mail again that did not go out
+         * @description Leads only.
+         */
+        post: operations["try-message-again"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/people": {
         parameters: {
             query?: never;
@@ -2679,6 +2719,45 @@ export interface components {
              */
             unit: "in" | "mm";
         };
+        MessageLine: {
+            /**
+             * Format: uuid
+             * @description The walkthrough or the invitation
+             */
+            about_id: string;
+            email: string;
+            /** Format: uuid */
+            id: string;
+            /** Format: uuid */
+            job_id?: string;
+            /** @enum {string} */
+            kind: "walk_ready" | "walk_fixed" | "walk_signed" | "walk_record" | "invite";
+            /** Format: date-time */
+            made_at: string;
+            /**
+             * Format: date-time
+             * @description When it is tried next, while it waits
+             */
+            next_at?: string;
+            /**
+             * @description failed is given up; overtaken was not to be sent any more
+             * @enum {string}
+             */
+            state: "waiting" | "sent" | "failed" | "overtaken";
+            /** Format: int64 */
+            tries: number;
+            /**
+             * @description Why it did not go out the last time
+             * @enum {string}
+             */
+            trouble?: "no_answer" | "not_let_in" | "not_private" | "address_refused" | "turned_away" | "not_written";
+        };
+        MessageList: {
+            /** @description Whether e-mail is sent at all; where not, links are passed on by hand and no messages are made */
+            mail: boolean;
+            /** @description The newest first */
+            messages: components["schemas"]["MessageLine"][];
+        };
         Miscut: {
             /**
              * Format: int64
@@ -2749,6 +2828,8 @@ export interface components {
         NewInvite: {
             /** @description Where the page is that invitations are opened at; the secret is put behind its # */
             address: string;
+            /** @description Where the link is sent, where e-mail is sent at all */
+            email?: string;
             /** @enum {string} */
             language?: "en" | "es";
             /** @description What they are called; they may change it as they join */
@@ -2783,12 +2864,16 @@ export interface components {
              * @description How long the link lasts; 14 when left out
              */
             days?: number;
+            /** @description The homeowner's: the link goes there, and word of what is fixed and signed */
+            email?: string;
             guest_name: string;
             /**
              * @description The homeowner's language
              * @enum {string}
              */
             language: "en" | "es";
+            /** @description One's own, to be told when it is signed */
+            lead_email?: string;
             /** @description Asked of whoever opens the link, if set */
             passphrase?: string;
             /** @description Rooms it goes through; all when empty */
@@ -7008,6 +7093,67 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["Ceremony"];
                 };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "list-messages": {
+        parameters: {
+            query?: {
+                /** @description Only those about this job */
+                job?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MessageList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "try-message-again": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                message: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Error */
             default: {

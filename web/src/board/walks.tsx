@@ -14,6 +14,7 @@ import { t } from '../words/words.ts';
 import { useJob } from './following.ts';
 import { JobFrame } from './job-frame.tsx';
 import { Standstill } from './standstill.tsx';
+import { type MessageLine, type MessageList, WalkMessages } from './walk-messages.tsx';
 import { WalkRemark } from './walk-remark.tsx';
 import { dayOf } from './when.ts';
 import './walks.css';
@@ -33,6 +34,7 @@ export function WalksScreen({ job }: { job: string }) {
   const { shown } = useJob(job);
   const [got, setGot] = useState<Walks>({});
   const [link, setLink] = useState<WalkLink | null>(null);
+  const [mail, setMail] = useState<MessageList | null>(null);
   const seq = shown.view?.seq;
   const waiting = outbox.waiting.value.length;
   const load = () =>
@@ -43,8 +45,11 @@ export function WalksScreen({ job }: { job: string }) {
         else setGot((was) => ({ ...was, offline: true }));
       },
     );
+  // Beside the walkthroughs: without an answer the screen is whole but for what became of e-mails.
+  const loadMail = () => ask<MessageList>(`/messages?job=${job}`).then(setMail, () => undefined);
   useEffect(() => {
     void load();
+    void loadMail();
     // Asked again whenever the job's log grew, and when what was done here has got there.
   }, [job, seq, waiting]);
 
@@ -59,7 +64,7 @@ export function WalksScreen({ job }: { job: string }) {
         />
       ) : (
         <div class="walks">
-          {link !== null && <Link link={link} onRead={() => setLink(null)} />}
+          {link !== null && <Link link={link} mail={mail} onRead={() => setLink(null)} />}
           {got.walks.length === 0 && (
             <Notice kind="empty" sentence={t('walks.none')} more={t('walks.none.more')} />
           )}
@@ -69,18 +74,26 @@ export function WalksScreen({ job }: { job: string }) {
               job={view}
               walk={walk}
               number={all.length - at}
+              messages={mail?.messages.filter(({ about_id }) => about_id === walk.id) ?? []}
+              onMail={() => void loadMail()}
               onLink={(made) => {
                 setLink(made);
+                void loadMail();
                 scrollTo(0, 0);
               }}
-              onChange={() => void load()}
+              onChange={() => {
+                void load();
+                void loadMail();
+              }}
             />
           ))}
           <OpenWalk
             job={view}
+            mail={mail?.mail}
             onLink={(made) => {
               setLink(made);
               void load();
+              void loadMail();
               scrollTo(0, 0);
             }}
           />
@@ -94,13 +107,30 @@ export function WalksScreen({ job }: { job: string }) {
 const walkPage = () => `${location.origin}/walk`;
 
 /** The link, once: only its hash is kept. To be shown, sent or scanned. */
-function Link({ link, onRead }: { link: WalkLink; onRead: () => void }) {
+function Link({
+  link,
+  mail,
+  onRead,
+}: {
+  link: WalkLink;
+  mail: MessageList | null;
+  onRead: () => void;
+}) {
+  const sent = mail?.messages.find(
+    ({ about_id, kind, state }) =>
+      about_id === link.walk_id && kind === 'walk_ready' && state !== 'overtaken',
+  );
   const [copied, setCopied] = useState(false);
   const side = link.qr.length;
   return (
     <section class="walk-link" aria-labelledby="walk-link">
       <h2 id="walk-link">{t('walks.link')}</h2>
       <p>{t('walks.link.once', { day: dayOf(link.expires_at) })}</p>
+      {mail !== null && (
+        <p>
+          {sent === undefined ? t('walks.mail.byHand') : t('walks.mail.too', { email: sent.email })}
+        </p>
+      )}
       <svg
         class="walk-link-qr"
         viewBox={`0 0 ${side} ${side}`}
@@ -141,6 +171,9 @@ interface WalkProps {
   readonly walk: WalkLine;
   /** Which of the job's it is, the first opened being 1. */
   readonly number: number;
+  /** The e-mails about it. */
+  readonly messages: readonly MessageLine[];
+  readonly onMail: () => void;
   readonly onLink: (link: WalkLink) => void;
   readonly onChange: () => void;
 }
@@ -182,6 +215,7 @@ function Walk(props: WalkProps) {
           <path d={walk.signed.strokes} />
         </svg>
       )}
+      <WalkMessages messages={props.messages} onChange={props.onMail} />
       {remarks.length === 0 && <p>{t('walks.nothingSaid')}</p>}
       {ours.length > 0 && <h3>{t('walks.answer', { count: ours.length })}</h3>}
       <ul class="walk-remarks">
@@ -224,8 +258,19 @@ function Walk(props: WalkProps) {
 }
 
 /** Opening one: for whom, through which rooms, and what to look at first. */
-function OpenWalk({ job, onLink }: { job: JobView; onLink: (link: WalkLink) => void }) {
+function OpenWalk({
+  job,
+  mail,
+  onLink,
+}: {
+  job: JobView;
+  /** Whether e-mail is sent here; unknown without an answer. */
+  mail: boolean | undefined;
+  onLink: (link: WalkLink) => void;
+}) {
   const [name, setName] = useState('');
+  const [email, setEmail] = useState('');
+  const [own, setOwn] = useState('');
   const [language, setLanguage] = useState<'en' | 'es'>('en');
   const [days, setDays] = useState<'7' | '14' | '30'>('14');
   const [passphrase, setPassphrase] = useState('');
@@ -258,10 +303,13 @@ function OpenWalk({ job, onLink }: { job: JobView; onLink: (link: WalkLink) => v
           days: Number(days),
           address: walkPage(),
           ...(left.length === 0 ? {} : { rooms }),
+          ...(email.trim() === '' ? {} : { email: email.trim() }),
+          ...(own.trim() === '' ? {} : { lead_email: own.trim() }),
           ...(passphrase.trim() === '' ? {} : { passphrase: passphrase.trim() }),
         },
       });
       setName('');
+      setEmail('');
       setPassphrase('');
       setWanting(false);
       setRefused(undefined);
@@ -282,6 +330,27 @@ function OpenWalk({ job, onLink }: { job: JobView; onLink: (link: WalkLink) => v
         onInput={setName}
         {...(wanting && name.trim() === '' ? { refused: t('walks.guest.needed') } : {})}
       />
+      {mail === true && (
+        <>
+          <Field
+            label={t('walks.mail.guest')}
+            hint={t('walks.mail.guest.hint')}
+            type="email"
+            value={email}
+            onInput={setEmail}
+            autocomplete="off"
+          />
+          <Field
+            label={t('walks.mail.own')}
+            hint={t('walks.mail.own.hint')}
+            type="email"
+            value={own}
+            onInput={setOwn}
+            autocomplete="email"
+          />
+        </>
+      )}
+      {mail === false && <p class="walk-one-says">{t('walks.mail.off')}</p>}
       <Choice
         label={t('walks.language')}
         labelShown

@@ -1,0 +1,2 @@
+drop function messages_take(timestamptz, integer, timestamptz);
+drop table messages, walk_contacts;
