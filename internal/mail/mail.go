@@ -94,7 +94,7 @@ func (f *Failure) Error() string { return fmt.Sprintf("%s (%d)", f.Trouble, f.Co
 // Send hands a message to the mail server: nil once the server has taken it, a *Failure otherwise. The same message has
 // the same Message-ID each time, by which mail programs tell a second copy.
 func (s *Sender) Send(ctx context.Context, m message.Message) error {
-	out := gomail.NewMsg()
+	out := gomail.NewMsg(gomail.WithNoDefaultUserAgent())
 	if out.From(s.from) != nil || out.To(m.Email) != nil {
 		return &Failure{Trouble: message.NotWritten, ForGood: true}
 	}
