@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"longpoint/internal/finding"
 	"longpoint/internal/finish"
@@ -84,12 +85,9 @@ func formula(s string) bool {
 		if strings.ContainsAny(s, "(!:|") {
 			return true
 		}
-		for _, r := range s[1:] {
-			if unicode.IsDigit(r) || r == ' ' {
-				return false // a number with a sign before it
-			}
-			return len(s) > 2 && unicode.IsLetter(r) && strings.ContainsAny(s, "0123456789")
-		}
+		// A letter next is a cell's name; a digit or a space, a number with a sign before it.
+		r, _ := utf8.DecodeRuneInString(s[1:])
+		return len(s) > 2 && unicode.IsLetter(r) && strings.ContainsAny(s, "0123456789")
 	}
 	return false
 }

@@ -79,7 +79,6 @@ type result struct {
 	p50, p95, p99 time.Duration
 	failed        int
 	nodes, pg     time.Duration // processor time a request
-	share         []int
 	took          []time.Duration
 }
 
