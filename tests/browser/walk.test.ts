@@ -1,3 +1,4 @@
+import { randomUUID } from 'node:crypto';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { onDesk, onPhone, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
@@ -56,6 +57,23 @@ async function seen(page: Page, within: string): Promise<number> {
   return page.locator(`${within} img`).evaluateAll(
     (found) => found.filter((each) => (each as HTMLImageElement).naturalWidth > 0).length,
   );
+}
+
+/** New work for filled, reopened: every kind of hole filled and, once that is dry, sanded. */
+async function fillAgain(page: Page, job: string, item: string): Promise<void> {
+  const view = await page.request.get(`${site.url}/api/v1/jobs/${job}/items/${item}`);
+  const { holes } = (await view.json()) as { holes: { kind: string }[] };
+  expect(holes.length).toBeGreaterThan(0);
+  const send = async (work: (kind: string) => object) => {
+    const at = new Date().toISOString();
+    const commands = holes.map(({ kind }) => ({ id: randomUUID(), v: 1, job_id: job, item_id: item, at, ...work(kind) }));
+    const answer = await page.request.post(`${site.url}/api/v1/jobs/${job}/commands`, { data: { sent_at: at, commands } });
+    const { outcomes } = (await answer.json()) as { outcomes: { applied: boolean }[] };
+    expect(outcomes.every(({ applied }) => applied), JSON.stringify(outcomes)).toBe(true);
+  };
+  await send((kind) => ({ kind: 'treat_holes', treat_holes: { kind, with: 'filler' } }));
+  await site.ahead(180);
+  await send((kind) => ({ kind: 'sand', sand: { kind } }));
 }
 
 /** Ticks a stage that was reopened. */
@@ -146,6 +164,7 @@ test('three people through a walkthrough, from two remarks to the signature', as
   expect(await marco.locator('.remark-spot .spot-mark').count()).toBe(1);
   expect(await violations(marco)).toEqual([]);
   await picture(marco, 'walk-installer');
+  await fillAgain(marco, job, item ?? '');
   await tickAgain(marco, 'filled');
   await marco.locator('.remark input[type=file]').setInputFiles(await jpegOf(marco));
   await expect.poll(() => seen(marco, '.remark .shown-photos')).toBe(1);
@@ -170,6 +189,7 @@ test('three people through a walkthrough, from two remarks to the signature', as
   await ada.locator('textarea').fill('I can still feel it.');
   await ada.getByRole('button', { name: 'Send it' }).tap();
   await marco.locator('.remark', { hasText: 'A nail hole shows' }).waitFor({ timeout: 30_000 });
+  await fillAgain(marco, job, item ?? '');
   await tickAgain(marco, 'filled');
   await fixIt();
   await expect.poll(() => marco.locator('.remark').count()).toBe(0);
