@@ -95,10 +95,13 @@ test('a day without a signal: three openings, nails, photos, a reload, the batte
   const halfWritten = await stopHalfWritten(page);
   void bar.getByRole('button', { name: /tick as done/ }).tap().catch(() => undefined);
   await halfWritten();
+  const signedIn = await phone.cookies();
   await out();
 
   // What was never called kept is not there, and all that was called so is; then it is done again.
   phone = await startPhone(profile);
+  // Chromium writes cookies to the disk within half a minute; a quick test signs in later than that.
+  await phone.addCookies(signedIn);
   page = await phone.newPage();
   page.on('pageerror', (error) => errors.push(error.message));
   await phone.setOffline(true);
