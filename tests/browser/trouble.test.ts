@@ -32,12 +32,13 @@ async function marcoOn(context: BrowserContext): Promise<Page> {
   return page;
 }
 
-async function tapeLinen(page: Page, value: string): Promise<void> {
+/** Tapes what is next on the linen closet door: three widths by the tests here, then a height. */
+async function tapeLinen(page: Page, value: string, reading = 'Width'): Promise<void> {
   await page.locator('.next-line', { hasText: 'Linen closet door' }).tap();
   await page.getByRole('button', { name: /^Tape the/ }).tap();
   await page.getByRole('textbox', { name: /Type/ }).fill(value);
   await page.keyboard.press('Enter');
-  await page.getByText(/^Kept: Width/).first().waitFor();
+  await page.getByText(new RegExp(`^Kept: ${reading}`)).first().waitFor();
 }
 
 /** What was on the list of what is not sent has left it. */
@@ -152,7 +153,7 @@ test('what the service turns back at its door, and what the rules here turn back
   await context.route('**/commands*', (route) =>
     route.fulfill({ status: 422, contentType: 'application/problem+json', body: JSON.stringify({ title: 'Not taken', status: 422, detail }) }),
   );
-  await tapeLinen(page, '30 3/32');
+  await tapeLinen(page, '81 3/32', 'Height');
   await page.goto(`${site.url}/bench/unsent`);
   await page.getByText(detail).waitFor();
   expect(await looks(page, 'trouble-stuck')).toEqual([]);
