@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net"
 	"net/http"
@@ -53,20 +54,10 @@ func doctor(ctx context.Context, c *call) error {
 
 // askHealth asks whether the service on this machine is ready.
 func askHealth(ctx context.Context, addr string) error {
-	host, port, err := net.SplitHostPort(addr)
-	if err != nil {
+	answer, err := app.AskHere(ctx, addr, "/readyz", healthTime)
+	if _, bad := errors.AsType[*net.AddrError](err); bad {
 		return &app.Problem{Sentence: fmt.Sprintf("%q is no address: set LONGPOINT_ADDR to one like 127.0.0.1:8080.", addr), Err: err}
 	}
-	if ip := net.ParseIP(host); host == "" || ip != nil && ip.IsUnspecified() {
-		host = "127.0.0.1"
-	}
-	ctx, cancel := context.WithTimeout(ctx, healthTime)
-	defer cancel()
-	r, err := http.NewRequestWithContext(ctx, http.MethodGet, "http://"+net.JoinHostPort(host, port)+"/readyz", nil)
-	if err != nil {
-		return err
-	}
-	answer, err := http.DefaultClient.Do(r)
 	if err != nil {
 		return &app.Problem{Sentence: "The service does not answer at " + addr + ".", Err: err}
 	}

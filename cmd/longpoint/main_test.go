@@ -279,7 +279,7 @@ func TestDemo(t *testing.T) {
 		done := make(chan int, 1)
 		var errs bytes.Buffer
 		go func() {
-			env := map[string]string{"LONGPOINT_ADDR": "127.0.0.1:0", "DATABASE_URL": db.OwnerURL, "LONGPOINT_PHOTO_DIR": t.TempDir()}
+			env := map[string]string{"LONGPOINT_ADDR": "127.0.0.1:0", "DATABASE_URL": db.OwnerURL, "LONGPOINT_PHOTO_DIR": t.TempDir(), "LONGPOINT_DEMO_DIR": filepath.Join(t.TempDir(), "demo")}
 			done <- run(ctx, []string{"demo"}, system{in: strings.NewReader(""), out: out, err: &errs, env: func(k string) string { return env[k] }})
 		}()
 		var at string

@@ -77,15 +77,22 @@ func fill(t *testing.T) filled {
 	return f
 }
 
+// asOwner is a connection as the owner, for as long as the test runs.
+func asOwner(t *testing.T, owner string) *pgx.Conn {
+	t.Helper()
+	conn, err := pgx.Connect(context.Background(), owner)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = conn.Close(context.Background()) })
+	return conn
+}
+
 // contents says of every table how many rows it has and what they hash to, by SQL that shares nothing with a backup.
 func contents(t *testing.T, owner string) map[string]string {
 	t.Helper()
 	ctx := context.Background()
-	conn, err := pgx.Connect(ctx, owner)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = conn.Close(ctx) }()
+	conn := asOwner(t, owner)
 	rows, err := conn.Query(ctx, `select relname::text from pg_class where relnamespace = 'public'::regnamespace and relkind in ('r', 'p')`)
 	if err != nil {
 		t.Fatal(err)
@@ -198,13 +205,9 @@ func TestABackupComesBackWhole(t *testing.T) {
 func wantGuarded(t *testing.T, owner string) {
 	t.Helper()
 	ctx := context.Background()
-	conn, err := pgx.Connect(ctx, owner)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = conn.Close(ctx) }()
+	conn := asOwner(t, owner)
 	var open, off int
-	err = conn.QueryRow(ctx, `
+	err := conn.QueryRow(ctx, `
 		select
 			(select count(*) from pg_class where relnamespace = 'public'::regnamespace and relkind in ('r', 'p')
 				and relname <> 'schema_migrations' and not (relrowsecurity and relforcerowsecurity)),

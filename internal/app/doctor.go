@@ -289,27 +289,35 @@ func (e Examined) backups(context.Context) (string, error) {
 	return "the newest is of " + at.Format("2006-01-02 15:04 UTC"), nil
 }
 
+// AskHere asks the service that listens on addr, on this machine, for a path. The answer's body
+// is small and is to be closed. Errors: of an addr that is no address (*net.AddrError), and of an
+// answer that did not come within the time.
+func AskHere(ctx context.Context, addr, path string, within time.Duration) (*http.Response, error) {
+	host, port, err := net.SplitHostPort(addr)
+	if err != nil {
+		return nil, err
+	}
+	if ip := net.ParseIP(host); host == "" || ip != nil && ip.IsUnspecified() {
+		host = "127.0.0.1"
+	}
+	r, err := http.NewRequestWithContext(ctx, http.MethodGet, "http://"+net.JoinHostPort(host, port)+path, nil)
+	if err != nil {
+		return nil, err
+	}
+	client := http.Client{Timeout: within}
+	return client.Do(r)
+}
+
 // address looks whether the port is free, or is this service's already.
 func (e Examined) address(ctx context.Context) (string, error) {
 	l, err := listen(ctx, e.Addr)
 	if err == nil {
 		return e.Addr + " is free to listen on", l.Close()
 	}
-	if host, port, splitErr := net.SplitHostPort(e.Addr); splitErr == nil {
-		if ip := net.ParseIP(host); host == "" || ip != nil && ip.IsUnspecified() {
-			host = "127.0.0.1"
-		}
-		ctx, cancel := context.WithTimeout(ctx, hearWithin)
-		defer cancel()
-		r, reqErr := http.NewRequestWithContext(ctx, http.MethodGet, "http://"+net.JoinHostPort(host, port)+"/healthz", nil)
-		if reqErr != nil {
-			return "", err
-		}
-		if answer, askErr := http.DefaultClient.Do(r); askErr == nil {
-			_ = answer.Body.Close()
-			if answer.StatusCode == http.StatusOK && answer.Header.Get("X-Request-Id") != "" {
-				return "the service answers at " + e.Addr, nil
-			}
+	if answer, askErr := AskHere(ctx, e.Addr, "/healthz", hearWithin); askErr == nil {
+		_ = answer.Body.Close()
+		if answer.StatusCode == http.StatusOK && answer.Header.Get("X-Request-Id") != "" {
+			return "the service answers at " + e.Addr, nil
 		}
 	}
 	return "", err

@@ -67,7 +67,7 @@ async function coldStart(path: string, usable: string): Promise<Start> {
   }
 }
 
-test('without a signal the app is there in a second', async () => {
+test('without a signal the app is there, and how soon is printed beside the goal', async () => {
   const first = await startPhone(profile);
   const page = first.pages()[0] ?? (await first.newPage());
   await page.goto(site.url);
