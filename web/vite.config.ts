@@ -3,13 +3,14 @@ import preact from '@preact/preset-vite';
 import { defineConfig } from 'vitest/config';
 import { preload } from './scripts/preload.ts';
 import { ruleWords } from './scripts/rule-words.ts';
+import { words } from './scripts/words.ts';
 
 // Everything is a file of this origin: the service sends a Content-Security-Policy without
 // 'unsafe-inline' and without data: sources, so nothing may be inlined into the HTML or the CSS.
 export default defineConfig(({ mode }) => {
   const gallery = mode === 'gallery';
   return {
-    plugins: [preact(), ruleWords(), preload()],
+    plugins: [preact(), words(), ruleWords(), preload()],
     define: { __APP_VERSION__: JSON.stringify(version()) },
     build: {
       outDir: gallery ? 'dist-gallery' : 'dist',
@@ -27,7 +28,11 @@ export default defineConfig(({ mode }) => {
     worker: { format: 'es' },
     server: { host: '127.0.0.1', proxy: { '/api': 'http://127.0.0.1:8080' } },
     preview: { host: '127.0.0.1' },
-    test: { environment: 'happy-dom', include: ['tests/**/*.test.{ts,tsx}'] },
+    test: {
+      environment: 'happy-dom',
+      include: ['tests/**/*.test.{ts,tsx}'],
+      setupFiles: ['tests/all-words.ts'],
+    },
   };
 });
 
@@ -37,7 +42,7 @@ export default defineConfig(({ mode }) => {
 const chunks: { name: string; test: RegExp; priority: number }[] = [
   {
     name: 'base',
-    test: /node_modules\/@?preact|oxc-project\/runtime|preload-helper|src\/(words\/(words\.ts|choose\.ts|en\.json)|api\/|router\.ts|theme\.ts|you\/hand\.ts|shell\/touch\.ts|parts\/(button|choice|field|fraction|notice|split-fractions)\.)/,
+    test: /node_modules\/@?preact|virtual:words\/shared$|oxc-project\/runtime|preload-helper|src\/(words\/(words\.ts|choose\.ts)|api\/|router\.ts|theme\.ts|you\/hand\.ts|shell\/touch\.ts|parts\/(button|choice|field|fraction|notice|split-fractions)\.)/,
     priority: 2,
   },
   {

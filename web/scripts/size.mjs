@@ -1,6 +1,7 @@
 // Adds up what the installer's phone loads before the bench stands, compressed, and fails over the
-// limit: the page's script, all it imports, the bench, and the rule book's worker. The WebAssembly
-// file and the rule book's words are not counted; the board is not loaded.
+// limit: the page's script, all it imports, the bench, the rule book's worker, and the words of a
+// phone that speaks Spanish. The WebAssembly file and the rule book's words are not counted; the
+// board is not loaded.
 //
 //   node scripts/size.mjs     after `npm run build`
 import { readdirSync, readFileSync } from 'node:fs';
@@ -12,11 +13,11 @@ const index = readFileSync(new URL('../dist/index.html', import.meta.url), 'utf8
 const names = readdirSync(assets).filter((name) => name.endsWith('.js'));
 const starting = (start) => names.filter((name) => name.startsWith(start));
 
+const loaded = ['bench-', 'worker-', 'wasm_exec-', 'shared-es-'];
+
 const wanted = [
   ...[...index.matchAll(/assets\/([^"]+\.js)/g)].map(([, name]) => name),
-  ...starting('bench-'),
-  ...starting('worker-'),
-  ...starting('wasm_exec-'),
+  ...loaded.flatMap(starting),
 ];
 const counted = new Set();
 const imports = /(?:from|import)\s*["']\.\/([^"']+\.js)["']/g;
@@ -27,7 +28,7 @@ while (wanted.length > 0) {
   const text = readFileSync(new URL(name, assets), 'utf8');
   wanted.push(...[...text.matchAll(imports)].map(([, imported]) => imported));
 }
-for (const start of ['bench-', 'worker-', 'wasm_exec-']) {
+for (const start of loaded) {
   if (starting(start).length !== 1) throw new Error(`the build has not one ${start}… file`);
 }
 let sum = 0;

@@ -2,6 +2,7 @@ import type { ComponentType } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
 import { Notice } from './parts/notice.tsx';
 import { matchRoute, pathname, type RouteParams } from './router.ts';
+import { wordsReady } from './words/choose.ts';
 import { t } from './words/words.ts';
 
 export type Screen = ComponentType<{ params: RouteParams }>;
@@ -34,6 +35,12 @@ async function board(): Promise<Screen> {
   return Board;
 }
 
+async function load(route: Route): Promise<Screen> {
+  const Screen = await route.load();
+  await wordsReady();
+  return Screen;
+}
+
 export interface Loaded {
   readonly route: Route;
   readonly Screen: Screen;
@@ -44,7 +51,7 @@ export async function loadFirst(): Promise<Loaded | null> {
   const match = matchRoute(routes, pathname.peek());
   if (match === null) return null;
   try {
-    return { route: match.route, Screen: await match.route.load() };
+    return { route: match.route, Screen: await load(match.route) };
   } catch {
     return null; // the app tries again, and says so
   }
@@ -60,7 +67,7 @@ export function App(props: { first: Loaded | null }) {
     if (route === undefined || route === screen?.route) return;
     let here = true;
     setFailed(false);
-    route.load().then(
+    load(route).then(
       (Screen) => {
         if (here) setScreen({ route, Screen });
       },

@@ -1,15 +1,18 @@
 import { readdirSync, readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
 import { parseAst } from 'rolldown/parseAst';
 import { describe, expect, it } from 'vitest';
+import { surfaceOf } from '../scripts/words.ts';
 import { chooseLanguage } from '../src/words/choose.ts';
 import en from '../src/words/en.json';
 import es from '../src/words/es.json';
-import { type Catalog, speak, t } from '../src/words/words.ts';
+import surfaces from '../src/words/surfaces.json';
+import { t, type WordKey } from '../src/words/words.ts';
 
 const src = join(process.cwd(), 'src');
-const english: Catalog = en;
-const spanish = es as unknown as Catalog;
+type Entry = string | Readonly<Record<string, string>>;
+const english: Readonly<Record<WordKey, Entry>> = en;
+const spanish = es as unknown as typeof english;
 
 type Node = { type: string; start: number; [part: string]: unknown };
 
@@ -34,38 +37,62 @@ const files = readdirSync(src, { recursive: true })
     return { name, text, all: [...nodes(tree)] };
   });
 
-const forms = (entry: string | Readonly<Record<string, string>>): readonly string[] =>
+const forms = (entry: Entry): readonly string[] =>
   typeof entry === 'string' ? [entry] : Object.values(entry);
-const named = (entry: string | Readonly<Record<string, string>>): string[] =>
+const named = (entry: Entry): string[] =>
   [...new Set(forms(entry).flatMap((form) => form.match(/\{\w+\}/g) ?? []))].sort();
 
-/** Keys as the source has them: whole, or a template of which some parts are only known later. */
-function said(): { whole: Set<string>; templates: RegExp[] } {
-  const whole = new Set<string>();
+/** Keys as a file has them: whole, or a template of which some parts are only known later. */
+function saidIn({ all }: (typeof files)[number]): (key: string) => boolean {
+  const whole = new Set<unknown>();
   const templates: RegExp[] = [];
-  for (const { all } of files) {
-    for (const [node] of all) {
-      if (node.type === 'Literal' && typeof node['value'] === 'string') whole.add(node['value']);
-      if (node.type !== 'TemplateLiteral') continue;
-      const parts = (node['quasis'] as { value: { cooked: string } }[]).map(
-        ({ value }) => value.cooked,
-      );
-      if (!/^[a-z][A-Za-z]*\./.test(parts[0] ?? '') && !/^\.[a-z]/.test(parts.at(-1) ?? ''))
-        continue;
-      const pattern = parts
-        .map((part) => part.replace(/[.*+?^${}()|[\]\\]/g, '\\$&'))
-        .join('[\\w-]+');
-      templates.push(new RegExp(`^${pattern}$`));
-    }
+  for (const [node] of all) {
+    if (node.type === 'Literal') whole.add(node['value']);
+    if (node.type !== 'TemplateLiteral') continue;
+    const parts = (node['quasis'] as { value: { cooked: string } }[]).map(
+      ({ value }) => value.cooked,
+    );
+    if (!/^[a-z][A-Za-z]*\./.test(parts[0] ?? '') && !/^\.[a-z]/.test(parts.at(-1) ?? '')) continue;
+    const pattern = parts
+      .map((part) => part.replace(/[.*+?^${}()|[\]\\]/g, '\\$&'))
+      .join('[\\w-]+');
+    templates.push(new RegExp(`^${pattern}$`));
   }
-  return { whole, templates };
+  return (key) => whole.has(key) || templates.some((template) => template.test(key));
+}
+const said = files.map((file) => ({ name: file.name, says: saidIn(file) }));
+
+/** What a file loads, at once or later. */
+function loadedBy({ name, all }: (typeof files)[number]): string[] {
+  return all.flatMap(([node]) => {
+    const from = (node['source'] as Node | undefined)?.['value'];
+    if (typeof from !== 'string') return [];
+    return [from.startsWith('.') ? join(dirname(name), from) : from];
+  });
+}
+const loads = new Map(files.map((file) => [file.name, loadedBy(file)]));
+
+/** The page's own file and each surface's, and what surfaces' words are there by then. */
+const starts = [
+  'main.tsx',
+  ...(loads.get('app.tsx') ?? []).filter((name) => /^(\w+)\/\1\.tsx$/.test(name)),
+];
+const wordsAt = (start: string) =>
+  (loads.get(start) ?? []).flatMap((name) => name.match(/(?<=^virtual:words\/).+/) ?? []);
+function startsOf(file: string): string[] {
+  return starts.filter((start) => {
+    const seen = new Set([start]);
+    for (const name of seen)
+      for (const next of loads.get(name) ?? []) if (!starts.includes(next)) seen.add(next);
+    return seen.has(file);
+  });
 }
 
 describe('the catalogs', () => {
   it('have the same keys, names and plural forms in every language', () => {
     expect(Object.keys(spanish).sort()).toEqual(Object.keys(english).sort());
     for (const [key, entry] of Object.entries(english)) {
-      const other = spanish[key as keyof Catalog];
+      const other = spanish[key as WordKey];
       expect(named(other), key).toEqual(named(entry));
       expect(typeof other, key).toBe(typeof entry);
       if (typeof entry !== 'string') {
@@ -81,17 +108,45 @@ describe('the catalogs', () => {
       ([key, entry]) =>
         forms(entry).some(
           (form) => (form.replace(/\{\w+\}/g, '').match(/\p{L}{2,}/gu) ?? []).length > 2,
-        ) && forms(entry).join() === forms(spanish[key as keyof Catalog]).join(),
+        ) && forms(entry).join() === forms(spanish[key as WordKey]).join(),
     );
     expect(left).toEqual([]);
   });
 
   it('hold no key that no screen says', () => {
-    const { whole, templates } = said();
-    const unused = Object.keys(english).filter(
-      (key) => !whole.has(key) && !templates.some((template) => template.test(key)),
-    );
+    const unused = Object.keys(english).filter((key) => !said.some(({ says }) => says(key)));
     expect(unused).toEqual([]);
+  });
+
+  it('give each surface the words it says, and the bench no words of another', () => {
+    expect(starts.length).toBeGreaterThan(5);
+    const at = new Map(
+      files.map(({ name }) => [name, startsOf(name).map((start) => wordsAt(start))]),
+    );
+    const missing: string[] = [];
+    const alone = new Map<string, Set<string>>();
+    for (const key of Object.keys(english)) {
+      const surface = surfaceOf(key, surfaces);
+      const begin = key.split('.')[0] ?? '';
+      for (const { name, says } of said) {
+        if (!says(key)) continue;
+        const there = at.get(name) ?? [];
+        if (surface !== 'shared' && there.some((words) => !words.includes(surface)))
+          missing.push(`${name} says ${key}, which goes with ${surface}`);
+        const others = new Set(
+          there.length > 0 ? there.reduce((a, b) => a.filter((one) => b.includes(one))) : [],
+        );
+        const before = alone.get(begin) ?? others;
+        if (surface === 'shared')
+          alone.set(begin, new Set([...before].filter((one) => others.has(one))));
+      }
+    }
+    expect(missing).toEqual([]);
+    // A line more in surfaces.json, and the installer's phone is spared them.
+    const heavy = [...alone]
+      .filter(([, where]) => where.size > 0)
+      .map(([begin, where]) => `${begin} goes with ${[...where]}`);
+    expect(heavy).toEqual([]);
   });
 });
 
@@ -141,6 +196,5 @@ describe('the screens', () => {
     await chooseLanguage('en');
     expect(document.documentElement.lang).toBe('en-US');
     expect(t('stage.nailed')).toBe('Nailed');
-    speak('en', english);
   });
 });

@@ -1,7 +1,9 @@
+import boardWords from 'virtual:words/board';
 import { useEffect } from 'preact/hooks';
 import { Notice } from '../parts/notice.tsx';
 import { matchRoute, pathname } from '../router.ts';
 import { Gate } from '../sign-in/gate.tsx';
+import { addWords } from '../words/choose.ts';
 import { t } from '../words/words.ts';
 import { ForecastScreen } from './forecast-screen.tsx';
 import { ImportScreen } from './import.tsx';
@@ -18,6 +20,8 @@ import { SetUp } from './set-up.tsx';
 import { WalksScreen } from './walks.tsx';
 import { WallsScreen } from './walls.tsx';
 import './board.css';
+
+addWords(boardWords);
 
 export { showFirst } from '../live/store.ts';
 

@@ -1,3 +1,5 @@
+import boardWords from 'virtual:words/board';
+import sawWords from 'virtual:words/saw';
 import { useState } from 'preact/hooks';
 import { JobFrame, type JobPlace } from '../board/job-frame.tsx';
 import { Choice } from '../parts/choice.tsx';
@@ -6,6 +8,7 @@ import { TopBar } from '../parts/rail.tsx';
 import { matchRoute, pathname } from '../router.ts';
 import { Gate } from '../sign-in/gate.tsx';
 import { leads } from '../sign-in/session.ts';
+import { addWords } from '../words/choose.ts';
 import { t } from '../words/words.ts';
 import { CutOrder } from './cut-order.tsx';
 import { OrderList } from './order-list.tsx';
@@ -16,6 +19,9 @@ import { askAgain, useStock } from './stock.ts';
 import { YardList } from './yard-list.tsx';
 import '../board/board.css';
 import './saw.css';
+
+addWords(boardWords);
+addWords(sawWords);
 
 const place: JobPlace = 'saw';
 

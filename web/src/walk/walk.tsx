@@ -1,8 +1,9 @@
+import walkWords from 'virtual:words/walk';
 import { useEffect, useState } from 'preact/hooks';
 import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
 import { Notice } from '../parts/notice.tsx';
-import { chooseLanguage } from '../words/choose.ts';
+import { addWords, chooseLanguage } from '../words/choose.ts';
 import { t } from '../words/words.ts';
 import type { WalkPage } from './door.ts';
 import { followPhotos } from './pictures.tsx';
@@ -13,6 +14,8 @@ import { SayScreen } from './say.tsx';
 import { SignScreen } from './sign.tsx';
 import { cutOff, doing, follow, knock, language, look, open, turnedBack, unsent } from './visit.ts';
 import './walk.css';
+
+addWords(walkWords);
 
 /** The homeowner's walk: no account, nothing to install, one thing at a time. */
 export function Walk() {

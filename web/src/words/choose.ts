@@ -1,13 +1,13 @@
-import en from './en.json';
-import { type Catalog, type LanguageCode, language, speak } from './words.ts';
+import shared from 'virtual:words/shared';
+import { type LanguageCode, language, learn, speak, type Words } from './words.ts';
 
 const key = 'longpoint.language';
 
-/** English is in the first file; any other language is a file of its own. */
-const catalogs: Readonly<Record<LanguageCode, () => Promise<Catalog>>> = {
-  en: () => Promise.resolve(en),
-  es: () => import('./es.json').then((file) => file.default as unknown as Catalog),
-};
+/** Of the surfaces opened so far. */
+const parts: Words[] = [shared];
+/** How many of them are in what is spoken, and the language that was asked for last. */
+let spoken = 1;
+let wanted: LanguageCode = language.peek().code;
 
 export function isLanguage(code: unknown): code is LanguageCode {
   return code === 'en' || code === 'es';
@@ -31,6 +31,18 @@ export function deviceLanguage(): LanguageCode {
   return 'en';
 }
 
+/** A surface's words, handed over by its own file as that is loaded. */
+export function addWords(words: Words): void {
+  if (parts.includes(words)) return;
+  parts.push(words);
+  learn(words.en);
+}
+
+/** Before the first screen of a surface: its words in the language that is spoken. */
+export async function wordsReady(): Promise<void> {
+  if (spoken < parts.length) await load(wanted);
+}
+
 /** Speaks a language from now on, and at the next opening. Without its file the screen stays as it is. */
 export async function chooseLanguage(code: LanguageCode): Promise<void> {
   try {
@@ -38,20 +50,24 @@ export async function chooseLanguage(code: LanguageCode): Promise<void> {
   } catch {
     // Storage is off: the choice lasts as long as the page.
   }
-  if (code !== language.peek().code) await load(code);
+  if (code !== wanted) await load(code);
 }
 
 /** Before the first screen. */
 export async function showLanguage(): Promise<void> {
-  const code = deviceLanguage();
-  if (code === language.peek().code) speak(code, en);
-  else await load(code);
+  await load(deviceLanguage());
 }
 
 async function load(code: LanguageCode): Promise<void> {
+  wanted = code;
+  const now = [...parts];
   try {
-    speak(code, await catalogs[code]());
+    const catalogs = await Promise.all(now.map((part) => (code === 'en' ? part.en : part[code]())));
+    if (wanted !== code) return;
+    speak(code, Object.assign({}, ...catalogs));
+    spoken = now.length;
   } catch {
-    // No signal, and not on the device yet.
+    // No signal, and not on the device yet: what was spoken goes on.
+    if (wanted === code) wanted = language.peek().code;
   }
 }

@@ -1,10 +1,16 @@
+import shared from 'virtual:words/shared';
 import { signal } from '@preact/signals';
-import en from './en.json';
+import type en from './en.json';
 
 /** Every sentence a person can see has a key in en.json; other languages carry the same keys. */
 export type WordKey = keyof typeof en;
 type Entry = string | Readonly<Record<string, string>>;
-export type Catalog = Readonly<Record<WordKey, Entry>>;
+export type Catalog = Readonly<Partial<Record<WordKey, Entry>>>;
+/** A surface's part of the catalogs. English comes with the surface, the others when they are spoken. */
+export interface Words {
+  readonly en: Catalog;
+  readonly es: () => Promise<Catalog>;
+}
 export type WordParams = Readonly<Record<string, string | number>>;
 
 /** The languages there are catalogs of, as people's settings name them. */
@@ -19,7 +25,19 @@ interface Language {
 
 const tags: Readonly<Record<LanguageCode, string>> = { en: 'en-US', es: 'es-US' };
 
-export const language = signal<Language>({ code: 'en', tag: tags.en, catalog: en });
+/** What is spoken where a language's own words have not come. */
+let english: Catalog = shared.en;
+export const language = signal<Language>({ code: 'en', tag: tags.en, catalog: english });
+
+/** English of a surface, from its first screen on. */
+export function learn(words: Catalog): void {
+  english = { ...english, ...words };
+}
+
+/** Whether there is a sentence for a key that is made from a name of the service's. */
+export function isWord(key: string): key is WordKey {
+  return key in english;
+}
 
 /** Switches every sentence on the screen; the page's lang attribute follows. */
 export function speak(code: LanguageCode, catalog: Catalog): void {
@@ -33,8 +51,8 @@ export function speak(code: LanguageCode, catalog: Catalog): void {
  */
 export function t(key: WordKey, params: WordParams = {}): string {
   const { tag, catalog } = language.value;
-  // A key that a translation lacks is a failing test; on a phone it still reads.
-  const entry = catalog[key] ?? en[key];
+  // What a translation lacks is a failing test, and so is a key of another surface; a phone goes on.
+  const entry = catalog[key] ?? english[key] ?? key;
   const sentence = typeof entry === 'string' ? entry : plural(entry, tag, params['count']);
   return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => {
     const value = params[name];

@@ -1,3 +1,4 @@
+import youWords from 'virtual:words/you';
 import { useState } from 'preact/hooks';
 import { api } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
@@ -7,11 +8,13 @@ import { TopBar } from '../parts/rail.tsx';
 import { Gate } from '../sign-in/gate.tsx';
 import { enter, leads } from '../sign-in/session.ts';
 import { chooseTheme, chosenTheme, type Theme } from '../theme.ts';
-import { chooseLanguage, ownNames } from '../words/choose.ts';
+import { addWords, chooseLanguage, ownNames } from '../words/choose.ts';
 import { type LanguageCode, t } from '../words/words.ts';
 import { CalendarLink } from './calendar.tsx';
 import { chooseHand, chosenHand, type Hand } from './hand.ts';
 import './you.css';
+
+addWords(youWords);
 
 /** How this person reads and holds the app. Language and unit are theirs wherever they sign in; the
  * rest is this device's. */
