@@ -18,7 +18,9 @@ export const routes: readonly Route[] = [
   { path: '/bench/*', load: bench },
   { path: '/walk', load: () => import('./walk/walk.tsx').then((file) => file.Walk) },
   { path: '/saw/*', load: () => import('./saw/saw.tsx').then((file) => file.Saw) },
+  { path: '/join', load: () => import('./join/join.tsx').then((file) => file.Join) },
   { path: '/you', load: () => import('./you/you.tsx').then((file) => file.You) },
+  { path: '/board/crew', load: () => import('./crew/crew.tsx').then((file) => file.Crew) },
   { path: '/board/*', load: board },
 ];
 

@@ -93,10 +93,10 @@ async function refusalOf(answer: Response): Promise<Refusal | Unreachable> {
 
 export const api = {
   me: () => ask<Me>('/session'),
-  signIn: (name: string, passphrase: string) =>
-    ask<Me>('/session', { method: 'POST', body: { sign_in: name, passphrase } }),
+  signIn: (name: string, passphrase: string, device: { id: string; name: string }) =>
+    ask<Me>('/session', { method: 'POST', body: { sign_in: name, passphrase, device } }),
   signOut: () => ask<void>('/session', { method: 'DELETE' }),
-  setSettings: (settings: Pick<Me, 'language' | 'unit'>) =>
+  setSettings: (settings: Pick<Me, 'language' | 'unit'> & Partial<Pick<Me, 'name' | 'fine'>>) =>
     ask<Me>('/session/settings', { method: 'PUT', body: settings }),
   people: () => ask<{ people: Person[] }>('/people').then(({ people }) => people),
   rules: () => ask<HouseRules>('/rules'),

@@ -52,8 +52,8 @@ export function newId(now = Date.now()): string {
   return `${hex.slice(0, 8)}-${hex.slice(8, 12)}-${hex.slice(12, 16)}-${hex.slice(16, 20)}-${hex.slice(20)}`;
 }
 
-/** What the log calls this device, until its owner gives it a name. */
-function deviceName(): string {
+/** What the log and the list of sessions call this device. */
+export function deviceName(): string {
   const agent = navigator.userAgent;
   for (const [sign, name] of [
     ['iPhone', 'iPhone'],

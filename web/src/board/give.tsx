@@ -2,7 +2,7 @@ import { useState } from 'preact/hooks';
 import { t } from '../words/words.ts';
 import { Answer, type AnswerState } from './answer.tsx';
 import { perform } from './doing.ts';
-import { crew } from './people.ts';
+import { working } from './people.ts';
 
 export interface GiveProps {
   readonly job: string;
@@ -35,7 +35,7 @@ export function Give(props: GiveProps) {
     <section class="give">
       <h3 class="chosen-part">{t('board.give')}</h3>
       <div class="give-names">
-        {crew.value.map((person) => (
+        {working.value.map((person) => (
           <button
             key={person.id}
             type="button"

@@ -76,7 +76,7 @@ export function Jobs() {
           </>
         )}
         <p class="jobs-foot">
-          <a href="/you">{t('you.title')}</a>
+          <a href="/board/crew">{t('people.title')}</a> <a href="/you">{t('you.title')}</a>
         </p>
       </main>
     </>

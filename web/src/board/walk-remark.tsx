@@ -12,7 +12,7 @@ import { ShownPhotos } from '../photos/shown.tsx';
 import { t } from '../words/words.ts';
 import { Answer, type AnswerState } from './answer.tsx';
 import { perform } from './doing.ts';
-import { crew, personName } from './people.ts';
+import { personName, working } from './people.ts';
 import { dayOf } from './when.ts';
 
 type Remark = components['schemas']['RemarkView'];
@@ -150,7 +150,7 @@ export function WalkRemark(props: WalkRemarkProps) {
                 label={t('walks.who')}
                 labelShown
                 value={person}
-                options={crew.value.map(({ id, name }) => ({ value: id, label: name }))}
+                options={working.value.map(({ id, name }) => ({ value: id, label: name }))}
                 onChoose={setPerson}
               />
               <label class="walk-day">

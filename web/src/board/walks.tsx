@@ -8,6 +8,7 @@ import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
 import { Field } from '../parts/field.tsx';
 import { Words } from '../parts/fraction.tsx';
+import { LinkCode } from '../parts/link-code.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { PaperLink } from '../parts/paper-link.tsx';
 import { t } from '../words/words.ts';
@@ -120,8 +121,6 @@ function Link({
     ({ about_id, kind, state }) =>
       about_id === link.walk_id && kind === 'walk_ready' && state !== 'overtaken',
   );
-  const [copied, setCopied] = useState(false);
-  const side = link.qr.length;
   return (
     <section class="walk-link" aria-labelledby="walk-link">
       <h2 id="walk-link">{t('walks.link')}</h2>
@@ -131,37 +130,7 @@ function Link({
           {sent === undefined ? t('walks.mail.byHand') : t('walks.mail.too', { email: sent.email })}
         </p>
       )}
-      <svg
-        class="walk-link-qr"
-        viewBox={`0 0 ${side} ${side}`}
-        role="img"
-        aria-label={t('walks.link.qr')}
-      >
-        <rect width={side} height={side} fill="#fff" />
-        <path
-          fill="#000"
-          d={link.qr
-            .flatMap((row, y) =>
-              [...row].flatMap((bit, x) => (bit === '1' ? [`M${x} ${y}h1v1h-1z`] : [])),
-            )
-            .join('')}
-        />
-      </svg>
-      <p class="walk-link-text">{link.link}</p>
-      <div class="walk-acts">
-        <Button
-          kind="main"
-          onPress={() => {
-            navigator.clipboard.writeText(link.link).then(
-              () => setCopied(true),
-              () => setCopied(false),
-            );
-          }}
-        >
-          {copied ? t('walks.link.copied') : t('walks.link.copy')}
-        </Button>
-        <Button onPress={onRead}>{t('walks.link.done')}</Button>
-      </div>
+      <LinkCode link={link.link} qr={link.qr} onDone={onRead} />
     </section>
   );
 }

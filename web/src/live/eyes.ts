@@ -34,12 +34,17 @@ const steps: Readonly<Record<Reader['unit'], number>> = { in: 1_587_500, mm: 1_0
 export function eyes(): Eyes {
   const now = session.peek();
   if (now.state !== 'in') throw new Error('nobody is signed in');
-  const { person_id, role, language, unit } = now.me;
+  const { person_id, role, language, unit, fine = false } = now.me;
   return {
     person: person_id,
     role,
     company: rules.peek(),
-    reader: { language, unit, step: steps[unit], now: serviceNow().toISOString() },
+    reader: {
+      language,
+      unit,
+      step: fine ? steps[unit] / 2 : steps[unit],
+      now: serviceNow().toISOString(),
+    },
     corrected: (deviceTime) => corrected(deviceTime).toISOString(),
   };
 }

@@ -1,21 +1,48 @@
-import type { ComponentChildren } from 'preact';
-import { useEffect } from 'preact/hooks';
+import type { ComponentChildren, ComponentType } from 'preact';
+import { useEffect, useState } from 'preact/hooks';
 import type { Me } from '../api/views.ts';
 import { startStore } from '../live/store.ts';
+import { isLocked, watchPocket } from '../lock/pin.ts';
 import { findSession, session } from './session.ts';
-import { SignIn } from './sign-in.tsx';
+import './gate.css';
 
 let asked = false;
 
 /** What is inside is for someone who is signed in; anyone else is asked who they are, here. */
 export function Gate(props: { children: (me: Me) => ComponentChildren }) {
+  const [Lock, setLock] = useState<ComponentType<{ me: Me }> | null>(null);
+  const [Door, setDoor] = useState<ComponentType | null>(null);
+  // What was on the screen stays behind the lock as it was: a reading half typed is not lost.
+  const [behind, setBehind] = useState(false);
   useEffect(() => {
     startStore();
-    if (!asked) void findSession();
+    if (!asked) {
+      void findSession();
+      watchPocket();
+    }
     asked = true;
   }, []);
   const now = session.value;
+  const locked = now.state === 'in' && isLocked(now.me.person_id);
+  useEffect(() => {
+    if (!locked) setBehind(now.state === 'in');
+    else void import('../lock/lock.tsx').then((file) => setLock(() => file.Lock));
+  }, [locked, now.state]);
+  // A phone that knows its person never loads the door.
+  useEffect(() => {
+    if (now.state === 'out')
+      void import('./sign-in.tsx').then((file) => setDoor(() => file.SignIn));
+  }, [now.state]);
   if (now.state === 'asking') return <main aria-busy="true" />;
-  if (now.state === 'out') return <SignIn />;
-  return <>{props.children(now.me)}</>;
+  if (now.state === 'out') return Door === null ? <main aria-busy="true" /> : <Door />;
+  return (
+    <>
+      {locked && (Lock === null ? <main aria-busy="true" /> : <Lock me={now.me} />)}
+      {(!locked || behind) && (
+        <div class="behind-lock" hidden={locked}>
+          {props.children(now.me)}
+        </div>
+      )}
+    </>
+  );
 }

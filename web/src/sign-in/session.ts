@@ -1,8 +1,11 @@
 import { signal } from '@preact/signals';
-import { api } from '../api/client.ts';
+import { api, ask } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
 import type { Me } from '../api/views.ts';
+import { isLockedOut, lockOut, signedInAs } from '../lock/pin.ts';
 import { chooseLanguage } from '../words/choose.ts';
+import { usePasskey } from './passkey.ts';
+import { thisDevice } from './this-device.ts';
 
 export type Session =
   | { readonly state: 'asking' }
@@ -28,6 +31,10 @@ export function leads(person: Me): boolean {
 
 /** The person this device last knew is in until the service says otherwise. */
 export function findKnown(): Me | null {
+  if (isLockedOut()) {
+    session.value = { state: 'out' };
+    return null;
+  }
   const known = read<Me>(key);
   if (known !== null && session.value.state === 'asking') {
     session.value = { state: 'in', me: known };
@@ -39,6 +46,7 @@ export function findKnown(): Me | null {
 /** Asks the service once; without a signal the person this device last knew stays in. */
 export async function findSession(): Promise<void> {
   const known = findKnown();
+  if (isLockedOut()) return endLockedOut();
   try {
     enter(await api.me());
   } catch (cause) {
@@ -48,10 +56,36 @@ export async function findSession(): Promise<void> {
 }
 
 export async function signIn(name: string, passphrase: string): Promise<Me> {
-  const who = await api.signIn(name, passphrase);
+  const who = await api.signIn(name, passphrase, thisDevice());
   write(nameKey, name);
-  enter(who);
+  arrive(who);
   return who;
+}
+
+/** By whatever passkey this device has for this place: no name is asked for. */
+export async function signInByPasskey(): Promise<void> {
+  const body = { ...(await usePasskey()), device: thisDevice() };
+  const who = await ask<Me>('/session/passkey', { method: 'POST', body });
+  write(nameKey, who.sign_in);
+  arrive(who);
+}
+
+/** Somebody has just proved who they are, here. */
+export function arrive(who: Me): void {
+  signedInAs(who.person_id);
+  enter(who);
+}
+
+/** The PIN is not known: the whole sign-in is asked for, and what is not sent stays. */
+export async function leaveLocked(): Promise<void> {
+  lockOut();
+  leave();
+  await endLockedOut();
+}
+
+/** The page cannot take the cookie away; the service can, as soon as it is heard. */
+async function endLockedOut(): Promise<void> {
+  await api.signOut().catch(() => undefined);
 }
 
 export async function signOut(): Promise<void> {

@@ -5,7 +5,8 @@ import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
 import { chooseLanguage, ownNames } from '../words/choose.ts';
 import { language, t } from '../words/words.ts';
-import { lastName, signIn } from './session.ts';
+import { NotAnswered, passkeysHere } from './passkey.ts';
+import { lastName, signIn, signInByPasskey } from './session.ts';
 import './sign-in.css';
 
 /** The door: a name and a passphrase. It stands wherever someone not signed in arrives. */
@@ -34,6 +35,24 @@ export function SignIn() {
           ? { at: cause.status === 401 ? 'passphrase' : 'all', why: cause.sentence }
           : { at: 'all', why: t('signin.offline') },
       );
+    }
+  };
+
+  const byPasskey = async () => {
+    if (trying) return;
+    setTrying(true);
+    setRefused(undefined);
+    try {
+      await signInByPasskey();
+    } catch (cause) {
+      setTrying(false);
+      const why =
+        cause instanceof Refusal
+          ? cause.sentence
+          : cause instanceof NotAnswered
+            ? t('signin.passkey.none')
+            : t('signin.offline');
+      setRefused({ at: 'all', why });
     }
   };
 
@@ -74,6 +93,11 @@ export function SignIn() {
           <Button kind="main" wide onPress={() => void enter()}>
             {trying ? t('signin.trying') : t('signin.enter')}
           </Button>
+          {passkeysHere() && (
+            <Button wide onPress={() => void byPasskey()}>
+              {t('signin.passkey')}
+            </Button>
+          )}
           <Button kind="quiet" pressed={shown} onPress={() => setShown(!shown)}>
             {shown ? t('signin.hide') : t('signin.show')}
           </Button>

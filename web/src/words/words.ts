@@ -56,8 +56,13 @@ export function t(key: WordKey, params: WordParams = {}): string {
   const sentence = typeof entry === 'string' ? entry : plural(entry, tag, params['count']);
   return sentence.replace(/\{(\w+)\}/g, (whole, name: string) => {
     const value = params[name];
-    return value === undefined ? whole : String(value);
+    return value === undefined ? whole : apart(String(value));
   });
+}
+
+/** Letters written from right to left, a name's say, would turn the sentence around them: isolated (UAX #9, 2.4.2). */
+function apart(value: string): string {
+  return /[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]/.test(value) ? `\u2068${value}\u2069` : value;
 }
 
 function plural(

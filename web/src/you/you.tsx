@@ -3,7 +3,9 @@ import { useState } from 'preact/hooks';
 import { api } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
 import type { Me } from '../api/views.ts';
+import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
+import { Field } from '../parts/field.tsx';
 import { TopBar } from '../parts/rail.tsx';
 import { Gate } from '../sign-in/gate.tsx';
 import { enter, leads } from '../sign-in/session.ts';
@@ -12,6 +14,7 @@ import { addWords, chooseLanguage, ownNames } from '../words/choose.ts';
 import { type LanguageCode, t } from '../words/words.ts';
 import { CalendarLink } from './calendar.tsx';
 import { chooseHand, chosenHand, type Hand } from './hand.ts';
+import { OwnKeys } from './own-keys.tsx';
 import './you.css';
 
 addWords(youWords);
@@ -27,11 +30,12 @@ function Settings({ me }: { me: Me }) {
   const [hand, setHand] = useState<Hand>(chosenHand);
   const [refused, setRefused] = useState('');
 
-  const set = async (change: Partial<Pick<Me, 'language' | 'unit'>>) => {
-    const { language, unit } = { ...me, ...change };
+  const [name, setName] = useState(me.name);
+  const set = async (change: Partial<Pick<Me, 'language' | 'unit' | 'name' | 'fine'>>) => {
+    const { language, unit, name, fine = false } = { ...me, ...change };
     setRefused('');
     try {
-      const who = await api.setSettings({ language, unit });
+      const who = await api.setSettings({ language, unit, name, fine });
       await chooseLanguage(who.language);
       enter(who);
       // Every sentence and length on this device was made in the old ones.
@@ -59,6 +63,12 @@ function Settings({ me }: { me: Me }) {
             {refused}
           </p>
         )}
+        <Field label={t('join.name')} value={name} onInput={setName} autocomplete="name" />
+        {name.trim() !== me.name && (
+          <Button kind="main" onPress={() => void set({ name })}>
+            {t('you.name.keep')}
+          </Button>
+        )}
         <Choice<LanguageCode>
           label={t('you.language')}
           labelShown
@@ -78,6 +88,23 @@ function Settings({ me }: { me: Me }) {
             { value: 'mm', label: t('newJob.millimeters') },
           ]}
           onChoose={(unit) => void set({ unit })}
+        />
+        <Choice<'coarse' | 'fine'>
+          label={t('you.marks')}
+          labelShown
+          value={me.fine === true ? 'fine' : 'coarse'}
+          options={
+            me.unit === 'in'
+              ? [
+                  { value: 'coarse', label: '1/16' },
+                  { value: 'fine', label: '1/32' },
+                ]
+              : [
+                  { value: 'coarse', label: '1 mm' },
+                  { value: 'fine', label: '0.5 mm' },
+                ]
+          }
+          onChoose={(marks) => void set({ fine: marks === 'fine' })}
         />
         <p class="quiet">{t('you.yours')}</p>
         <Choice<Theme>
@@ -109,6 +136,7 @@ function Settings({ me }: { me: Me }) {
         />
         <p class="quiet">{t('you.device')}</p>
         <CalendarLink />
+        <OwnKeys me={me} />
       </main>
     </>
   );

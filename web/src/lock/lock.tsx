@@ -1,0 +1,56 @@
+import { useEffect, useState } from 'preact/hooks';
+import type { Me } from '../api/views.ts';
+import { Button } from '../parts/button.tsx';
+import { leaveLocked } from '../sign-in/session.ts';
+import { t } from '../words/words.ts';
+import { pinDigits, pinWait, tryPin } from './pin.ts';
+import { PinPad } from './pin-pad.tsx';
+
+/** The screen of a phone that remembers its person, until they say their PIN. */
+export function Lock({ me }: { me: Me }) {
+  const [pin, setPin] = useState('');
+  const [said, setSaid] = useState('');
+  const [trying, setTrying] = useState(false);
+  const [wait, setWait] = useState(pinWait);
+  useEffect(() => {
+    if (wait === 0) return;
+    const timer = setTimeout(() => setWait(pinWait()), Math.min(wait, 1_000));
+    return () => clearTimeout(timer);
+  }, [wait]);
+
+  const enter = async (whole: string) => {
+    setPin(whole);
+    if (whole.length < pinDigits || trying) return;
+    setTrying(true);
+    const tried = await tryPin(whole);
+    setTrying(false);
+    setPin('');
+    setWait(pinWait());
+    if (tried === 'out') void leaveLocked();
+    else if (tried !== 'open') setSaid(t('lock.wrong'));
+  };
+
+  return (
+    <main class="lock">
+      <h1 class="lock-name">
+        <bdi>{me.name}</bdi>
+      </h1>
+      <p class="lock-says" role={said === '' ? undefined : 'alert'}>
+        {wait > 0
+          ? t('lock.wait', { count: Math.ceil(wait / 1_000) })
+          : said === ''
+            ? t('lock.ask')
+            : said}
+      </p>
+      <PinPad
+        label={t('lock.ask')}
+        value={pin}
+        onChange={(whole) => void enter(whole)}
+        disabled={trying || wait > 0}
+      />
+      <Button kind="quiet" onPress={() => void leaveLocked()}>
+        {t('lock.signIn')}
+      </Button>
+    </main>
+  );
+}
