@@ -42,12 +42,12 @@ export default defineConfig(({ mode }) => {
 const chunks: { name: string; test: RegExp; priority: number }[] = [
   {
     name: 'base',
-    test: /node_modules\/@?preact|virtual:words\/shared$|oxc-project\/runtime|preload-helper|src\/(words\/(words\.ts|choose\.ts)|api\/|router\.ts|theme\.ts|you\/hand\.ts|shell\/touch\.ts|parts\/(button|choice|field|fraction|notice|split-fractions)\.)/,
+    test: /node_modules\/@?preact|virtual:words\/shared$|oxc-project\/runtime|preload-helper|src\/(words\/(words\.ts|choose\.ts)|api\/|router\.ts|theme\.ts|remembered\.ts|you\/hand\.ts|shell\/touch\.ts|parts\/(button|choice|field|fraction|notice|split-fractions)\.)/,
     priority: 2,
   },
   {
     name: 'work',
-    test: /node_modules\/idb|src\/(live|parts|sign-in)\/|src\/shell\/quiet\.ts|src\/rulebook\/(load|jobs|rulebook)\.ts|rulebook\.wasm\?url|virtual:rule-words|src\/bench\/(as-list|findings|gauge|item-bar|places|printed|room-plan|run-pieces|sign|taping|tool|walk|when)\.|src\/rulebook\/common/,
+    test: /node_modules\/idb|src\/(live|parts(?!\/link-code))\/|src\/sign-in\/(gate|session)\.|src\/lock\/pin\.ts|src\/shell\/quiet\.ts|src\/rulebook\/(load|jobs|rulebook)\.ts|rulebook\.wasm\?url|virtual:rule-words|src\/bench\/(as-list|findings|gauge|item-bar|places|printed|room-plan|run-pieces|sign|taping|tool|walk|when)\.|src\/rulebook\/common/,
     priority: 1,
   },
 ];

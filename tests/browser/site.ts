@@ -10,6 +10,8 @@ import { record } from './record.ts';
 export interface Site {
   readonly url: string;
   readonly passphrase: string;
+  /** The folder in which e-mail is kept: none leaves the machine. */
+  readonly mail: string;
   /** Moves the server's clock, for filler to dry. */
   ahead(minutes: number): Promise<void>;
   /** Stops the service: to the phones it is as if the signal were gone. */
@@ -29,13 +31,14 @@ const binary = fileURLToPath(new URL('./.out/site', import.meta.url));
 export async function startSite(): Promise<Site> {
   const child = spawn(binary, { stdio: ['pipe', 'pipe', 'inherit'] });
   const line = await firstLine(child);
-  const { url, control, passphrase } = JSON.parse(line) as Record<string, string>;
-  if (url === undefined || control === undefined || passphrase === undefined) {
+  const { url, control, passphrase, mail } = JSON.parse(line) as Record<string, string>;
+  if (url === undefined || control === undefined || passphrase === undefined || mail === undefined) {
     throw new Error(`the site said ${line}`);
   }
   return {
     url,
     passphrase,
+    mail,
     ahead: (minutes) => tell(`${control}/ahead?minutes=${minutes}`),
     down: () => tell(`${control}/down`),
     up: (app) => tell(`${control}/up${app === undefined ? '' : `?app=${encodeURIComponent(app)}`}`),

@@ -99,7 +99,7 @@ test('three people through a walkthrough, from two remarks to the signature', as
   await lead.locator('.walk-looks li').first().waitFor();
   await lead.getByLabel("Homeowner's name").fill('Ada Brandt');
   await lead.getByRole('button', { name: 'Open it and make the link' }).click();
-  const link = (await lead.locator('.walk-link-text').innerText()).trim();
+  const link = (await lead.locator('.link-code-text').innerText()).trim();
   expect(link).toMatch(/\/walk#[A-Za-z0-9_-]{43}$/);
   expect(await violations(lead)).toEqual([]);
   await picture(lead, 'walk-lead-link');

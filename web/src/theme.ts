@@ -1,15 +1,12 @@
+import { remember, remembered } from './remembered.ts';
+
 export type Theme = 'light' | 'dark' | 'system';
 
 const key = 'longpoint.theme';
 
 /** The person's own choice over the phone's; 'system' follows the phone. */
 export function chooseTheme(theme: Theme): void {
-  try {
-    if (theme === 'system') localStorage.removeItem(key);
-    else localStorage.setItem(key, theme);
-  } catch {
-    // Storage is off: the choice lasts as long as the page.
-  }
+  remember(key, theme === 'system' ? null : theme);
   mark(theme);
 }
 
@@ -18,12 +15,8 @@ export function showTheme(): void {
 }
 
 export function chosenTheme(): Theme {
-  try {
-    const kept = localStorage.getItem(key);
-    return kept === 'light' || kept === 'dark' ? kept : 'system';
-  } catch {
-    return 'system';
-  }
+  const kept = remembered(key);
+  return kept === 'light' || kept === 'dark' ? kept : 'system';
 }
 
 function mark(theme: Theme): void {

@@ -1,17 +1,6 @@
 import { beforeEach, describe, expect, it } from 'vitest';
-import {
-  dropPin,
-  hasPin,
-  isLocked,
-  isLockedOut,
-  lock,
-  mostTries,
-  pinWait,
-  setPin,
-  signedInAs,
-  tryPin,
-  waitAfter,
-} from '../src/lock/pin.ts';
+import { hasPin, isLocked, isLockedOut, setOpen, signedInAs } from '../src/lock/pin.ts';
+import { dropPin, mostTries, pinWait, setPin, tryPin, waitAfter } from '../src/lock/try-pin.ts';
 
 const sol = 'person-sol';
 
@@ -23,7 +12,7 @@ beforeEach(async () => {
 describe('the PIN of a phone', () => {
   it('locks the screen of its own person, and opens it', async () => {
     expect(isLocked(sol)).toBe(false);
-    lock();
+    setOpen(false);
     expect([isLocked(sol), isLocked('somebody else')]).toEqual([true, false]);
     expect(await tryPin('0000')).toBe('wrong');
     expect(isLocked(sol)).toBe(true);
@@ -36,7 +25,7 @@ describe('the PIN of a phone', () => {
   });
 
   it('makes guessing slow, then asks for the whole sign-in', async () => {
-    lock();
+    setOpen(false);
     let now = Date.now();
     const waits: number[] = [];
     for (let n = 1; n < mostTries; n += 1) {
@@ -59,7 +48,7 @@ describe('the PIN of a phone', () => {
   });
 
   it('can be gone without', () => {
-    lock();
+    setOpen(false);
     dropPin();
     expect(isLocked(sol)).toBe(false);
   });

@@ -106,7 +106,7 @@ func run() error {
 	}
 	if err := json.NewEncoder(os.Stdout).Encode(map[string]any{
 		"url": "http://" + h.cfg.Addr, "control": "http://" + control.Addr().String(),
-		"passphrase": demo.Passphrase, "people": people, "walk": h.walk(),
+		"passphrase": demo.Passphrase, "people": people, "walk": h.walk(), "mail": h.cfg.Dir + "-mail",
 	}); err != nil {
 		return errors.Join(err, h.down())
 	}

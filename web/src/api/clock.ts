@@ -1,4 +1,5 @@
 import { type ReadonlySignal, signal } from '@preact/signals';
+import { remember, remembered } from '../remembered.ts';
 
 /*
  * What the service's clock says here. Phones' clocks are wrong, and paint dries by the right one:
@@ -29,11 +30,7 @@ export function heardTime(header: string | null, asked: number, heard = Date.now
   const off = Math.abs(now) < least ? 0 : now;
   if (Math.abs(off - behind.peek()) < least) return;
   behind.value = off;
-  try {
-    localStorage.setItem(key, String(off));
-  } catch {
-    // Storage is off: heard again with the next answer.
-  }
+  remember(key, String(off));
 }
 
 /** Now by the service's clock, as well as is known. */
@@ -47,10 +44,6 @@ export function corrected(deviceTime: string): Date {
 }
 
 function kept(): number {
-  try {
-    const off = Number(localStorage.getItem(key));
-    return Number.isFinite(off) ? off : 0;
-  } catch {
-    return 0;
-  }
+  const off = Number(remembered(key));
+  return Number.isFinite(off) ? off : 0;
 }

@@ -23,3 +23,8 @@ export class Refusal extends Error {
 export class Unreachable extends Error {
   override readonly name = 'Unreachable';
 }
+
+/** Why it did not go through, for the person: what the service said, else that it was not reached. */
+export function sentenceOf(cause: unknown, unreached: string): string {
+  return cause instanceof Refusal ? cause.sentence : unreached;
+}

@@ -1,25 +1,14 @@
 import { signal } from '@preact/signals';
+import { remember, remembered } from '../remembered.ts';
 
 export type Tool = 'tape' | 'laser';
 
 const key = 'longpoint.tool';
 
 /** What this person measures with; the log says it of every take. */
-export const tool = signal<Tool>(known());
+export const tool = signal<Tool>(remembered(key) === 'laser' ? 'laser' : 'tape');
 
 export function measureWith(what: Tool): void {
   tool.value = what;
-  try {
-    localStorage.setItem(key, what);
-  } catch {
-    // Storage is off: asked again next time.
-  }
-}
-
-function known(): Tool {
-  try {
-    return localStorage.getItem(key) === 'laser' ? 'laser' : 'tape';
-  } catch {
-    return 'tape';
-  }
+  remember(key, what);
 }

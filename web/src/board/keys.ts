@@ -1,15 +1,15 @@
 import { signal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
+import { remember, remembered } from '../remembered.ts';
 
 const kept = 'longpoint.keys';
 
 /** Whether single keys do things. A person who dictates or leans on a key turns them off. */
-export const keysOn = signal(localStorage.getItem(kept) !== 'off');
+export const keysOn = signal(remembered(kept) !== 'off');
 
 export function turnKeys(on: boolean): void {
   keysOn.value = on;
-  if (on) localStorage.removeItem(kept);
-  else localStorage.setItem(kept, 'off');
+  remember(kept, on ? null : 'off');
 }
 
 /** True where a key typed belongs to what has the focus, or to a sheet that lies over the page. */

@@ -14,8 +14,8 @@ import { PaperLink } from '../parts/paper-link.tsx';
 import { t } from '../words/words.ts';
 import { useJob } from './following.ts';
 import { JobFrame } from './job-frame.tsx';
+import { type MessageLine, type MessageList, Messages } from './messages.tsx';
 import { Standstill } from './standstill.tsx';
-import { type MessageLine, type MessageList, WalkMessages } from './walk-messages.tsx';
 import { WalkRemark } from './walk-remark.tsx';
 import { dayOf } from './when.ts';
 import './walks.css';
@@ -184,7 +184,7 @@ function Walk(props: WalkProps) {
           <path d={walk.signed.strokes} />
         </svg>
       )}
-      <WalkMessages messages={props.messages} onChange={props.onMail} />
+      <Messages messages={props.messages} onChange={props.onMail} />
       {remarks.length === 0 && <p>{t('walks.nothingSaid')}</p>}
       {ours.length > 0 && <h3>{t('walks.answer', { count: ours.length })}</h3>}
       <ul class="walk-remarks">
@@ -201,7 +201,7 @@ function Walk(props: WalkProps) {
         ))}
       </ul>
       {refused !== undefined && (
-        <p class="walk-refused" role="alert">
+        <p class="turned-down" role="alert">
           {refused}
         </p>
       )}
@@ -366,14 +366,14 @@ function OpenWalk({
           </label>
         ))}
         {wanting && rooms.length === 0 && (
-          <p class="walk-refused" role="alert">
+          <p class="turned-down" role="alert">
             {t('walks.rooms.needed')}
           </p>
         )}
       </fieldset>
       {looks.length > 0 && <LookFirst looks={looks} />}
       {refused !== undefined && (
-        <p class="walk-refused" role="alert">
+        <p class="turned-down" role="alert">
           {refused}
         </p>
       )}

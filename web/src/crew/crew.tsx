@@ -1,23 +1,23 @@
 import { useEffect, useState } from 'preact/hooks';
 import { api, ask } from '../api/client.ts';
-import { Refusal } from '../api/refusal.ts';
+import { sentenceOf } from '../api/refusal.ts';
 import type { components } from '../api/schema.ts';
 import type { Me, Person } from '../api/views.ts';
+import { type MessageList, Messages } from '../board/messages.tsx';
+import { dayOf } from '../board/when.ts';
 import { Button } from '../parts/button.tsx';
-import { Choice } from '../parts/choice.tsx';
-import { Field } from '../parts/field.tsx';
 import { LinkCode } from '../parts/link-code.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { TopBar } from '../parts/rail.tsx';
 import { Gate } from '../sign-in/gate.tsx';
 import { leads } from '../sign-in/session.ts';
-import { language, t } from '../words/words.ts';
-import { Access } from '../you/access.tsx';
-import './crew.css';
+import { t } from '../words/words.ts';
+import { InviteForm, type NewInvite } from './invite-form.tsx';
+import { PersonRow } from './person-row.tsx';
+import './people.css';
 
 type Link = components['schemas']['InviteLink'];
 type InviteLine = components['schemas']['InviteLine'];
-type Role = Me['role'];
 
 /** The company's people: who they are, what they may do, and who is still to come. */
 export function Crew() {
@@ -27,197 +27,117 @@ export function Crew() {
 function People({ me }: { me: Me }) {
   const [people, setPeople] = useState<readonly Person[] | null>(null);
   const [invites, setInvites] = useState<readonly InviteLine[]>([]);
+  const [mail, setMail] = useState<MessageList>({ mail: false, messages: [] });
   const [link, setLink] = useState<Link | null>(null);
   const [refused, setRefused] = useState('');
-  const trying = (work: Promise<unknown>) =>
-    work.then(
-      () => setRefused(''),
-      (cause) => setRefused(cause instanceof Refusal ? cause.sentence : t('you.offline')),
-    );
-  const load = () =>
-    trying(
-      Promise.all([
-        api.people().then(setPeople),
-        leads(me)
-          ? ask<{ invites: InviteLine[] }>('/invites').then((got) => setInvites(got.invites))
-          : undefined,
-      ]),
-    );
-  useEffect(() => {
-    void load();
-  }, []);
-  const invite = (body: object) =>
+  /** Does it, and says why where it did not go through. */
+  const trying = async (work: Promise<unknown>): Promise<void> => {
+    try {
+      await work;
+      setRefused('');
+    } catch (cause) {
+      setRefused(sentenceOf(cause, t('you.offline')));
+    }
+  };
+  const load = async () => {
+    setPeople(await api.people());
+    if (!leads(me)) return;
+    setInvites((await ask<{ invites: InviteLine[] }>('/invites')).invites);
+    setMail(await ask<MessageList>('/messages'));
+  };
+  const change = (path: string, method: 'PUT' | 'DELETE', body?: unknown) =>
+    void trying(ask(path, { method, body }).then(load));
+  const invite = (made: NewInvite) =>
     trying(
       ask<Link>('/invites', {
         method: 'POST',
-        body: { ...body, address: `${location.origin}/join` },
-      }).then((made) => {
-        setLink(made);
+        body: { ...made, address: `${location.origin}/join` },
+      }).then((got) => {
+        setLink(got);
         scrollTo(0, 0);
         return load();
       }),
     );
+  useEffect(() => {
+    void trying(load());
+  }, []);
+  const mailsTo = (id: string) => mail.messages.filter(({ about_id }) => about_id === id);
+  const sentTo = link === null ? undefined : mailsTo(link.invite.id)[0]?.email;
+
   return (
     <>
       <TopBar title={t('people.title')} back={{ href: '/board', label: t('board.title') }}>
         <bdi>{me.company_name}</bdi>
       </TopBar>
-      <main class="crew">
-        {refused !== '' && (
-          <p class="you-refused" role="alert">
+      <main class="people">
+        {refused !== '' && people !== null && (
+          <p class="turned-down" role="alert">
             {refused}
           </p>
         )}
         {link !== null && (
-          <section class="crew-link" aria-labelledby="crew-link">
-            <h2 id="crew-link">{t('people.link')}</h2>
-            <p>{t('people.link.once')}</p>
+          <section class="people-link" aria-labelledby="people-link">
+            <h2 id="people-link">{t('people.link')}</h2>
+            <p>
+              {t('people.link.once')}
+              {sentTo !== undefined && ` ${t('walks.mail.too', { email: sentTo })}`}
+            </p>
             <LinkCode link={link.link} qr={link.qr} onDone={() => setLink(null)} />
           </section>
         )}
-        {people === null ? (
-          refused === '' && <Notice kind="waiting" sentence={t('people.waiting')} />
-        ) : (
-          <ul>
-            {people.map((person) => (
-              <PersonRow
-                key={person.id}
-                me={me}
-                person={person}
-                onRole={(role) =>
-                  void trying(
-                    ask(`/people/${person.id}/role`, { method: 'PUT', body: { role } }).then(load),
-                  )
-                }
-                onRemove={() =>
-                  void trying(ask(`/people/${person.id}`, { method: 'DELETE' }).then(load))
-                }
-                onBack={() => void invite({ person: person.id })}
-              />
-            ))}
-          </ul>
+        {people === null && refused === '' && (
+          <Notice kind="waiting" sentence={t('people.waiting')} />
         )}
+        {people === null && refused !== '' && (
+          <Notice kind="offline" sentence={refused}>
+            <Button onPress={() => void trying(load())}>{t('action.tryAgain')}</Button>
+          </Notice>
+        )}
+        <ul>
+          {people?.map((person) => (
+            <PersonRow
+              key={person.id}
+              me={me}
+              person={person}
+              onRole={(role) => change(`/people/${person.id}/role`, 'PUT', { role })}
+              onRemove={() => change(`/people/${person.id}`, 'DELETE')}
+              onBack={() => void invite({ person: person.id })}
+            />
+          ))}
+        </ul>
         {invites.length > 0 && (
           <section>
             <h2>{t('people.open')}</h2>
             <ul>
               {invites.map((one) => (
-                <li key={one.id} class="you-row">
-                  <span>
-                    <bdi>{one.name ?? t('people.someone')}</bdi>
-                    <span class="quiet">
-                      {t('people.until', {
-                        role: t(`people.role.${one.role}`),
-                        day: new Date(one.expires_at).toLocaleDateString(language.value.tag),
-                      })}
+                <li key={one.id} class="people-person">
+                  <div class="you-row">
+                    <span>
+                      <bdi class="people-name">{one.name ?? t('people.someone')}</bdi>
+                      <span class="quiet">
+                        {t('people.until', {
+                          role: t(`people.role.${one.role}`),
+                          day: dayOf(one.expires_at),
+                        })}
+                      </span>
                     </span>
-                  </span>
-                  <Button
-                    onPress={() =>
-                      void trying(ask(`/invites/${one.id}`, { method: 'DELETE' }).then(load))
-                    }
-                  >
-                    {t('people.takeBack')}
-                  </Button>
+                    <Button
+                      name={`${t('people.takeBack')}: ${one.name ?? t('people.someone')}`}
+                      onPress={() => change(`/invites/${one.id}`, 'DELETE')}
+                    >
+                      {t('people.takeBack')}
+                    </Button>
+                  </div>
+                  <Messages messages={mailsTo(one.id)} onChange={() => void trying(load())} />
                 </li>
               ))}
             </ul>
           </section>
         )}
-        {leads(me) && <InviteForm me={me} onInvite={(body) => void invite(body)} />}
+        {leads(me) && people !== null && (
+          <InviteForm me={me} mail={mail.mail} onInvite={(made) => void invite(made)} />
+        )}
       </main>
     </>
-  );
-}
-
-function rolesFor(me: Me): readonly Role[] {
-  return me.role === 'owner' ? ['installer', 'lead', 'owner'] : ['installer', 'lead'];
-}
-
-function PersonRow(props: {
-  me: Me;
-  person: Person;
-  onRole: (role: Role) => void;
-  onRemove: () => void;
-  onBack: () => void;
-}) {
-  const { me, person } = props;
-  const [open, setOpen] = useState(false);
-  const [sure, setSure] = useState(false);
-  const mine =
-    leads(me) && person.id !== me.person_id && (me.role === 'owner' || person.role !== 'owner');
-  const says = person.left === true ? t('people.left') : t(`people.role.${person.role}`);
-  return (
-    <li class="crew-person">
-      <div class="you-row">
-        <span>
-          <bdi class="crew-name">{person.name}</bdi>
-          <span class="quiet">{says}</span>
-        </span>
-        {mine && (
-          <Button
-            name={`${t('people.more')}: ${person.name}`}
-            expanded={open}
-            onPress={() => setOpen(!open)}
-          >
-            {t('people.more')}
-          </Button>
-        )}
-      </div>
-      {open && (
-        <div class="crew-opened">
-          {person.left !== true && (
-            <>
-              <Choice<Role>
-                label={t('people.role')}
-                labelShown
-                value={person.role}
-                options={rolesFor(me).map((role) => ({
-                  value: role,
-                  label: t(`people.role.${role}`),
-                }))}
-                onChoose={props.onRole}
-              />
-              <Access person={person.id} own={false} />
-            </>
-          )}
-          <div class="you-acts">
-            <Button onPress={props.onBack}>{t('people.back')}</Button>
-            {person.left !== true && (
-              <Button onPress={() => (sure ? props.onRemove() : setSure(true))}>
-                {sure ? t('people.remove.sure') : t('people.remove')}
-              </Button>
-            )}
-          </div>
-        </div>
-      )}
-    </li>
-  );
-}
-
-function InviteForm({ me, onInvite }: { me: Me; onInvite: (body: object) => void }) {
-  const [name, setName] = useState('');
-  const [role, setRole] = useState<Role>('installer');
-  return (
-    <section class="crew-opened">
-      <h2>{t('people.invite')}</h2>
-      <Field label={t('people.invite.name')} value={name} onInput={setName} autocomplete="off" />
-      <Choice<Role>
-        label={t('people.role')}
-        labelShown
-        value={role}
-        options={rolesFor(me).map((each) => ({ value: each, label: t(`people.role.${each}`) }))}
-        onChoose={setRole}
-      />
-      <Button
-        kind="main"
-        onPress={() => {
-          onInvite({ name: name.trim(), role });
-          setName('');
-        }}
-      >
-        {t('people.invite.make')}
-      </Button>
-    </section>
   );
 }

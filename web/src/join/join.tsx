@@ -1,6 +1,6 @@
 import { useEffect, useState } from 'preact/hooks';
 import { ask } from '../api/client.ts';
-import { Refusal } from '../api/refusal.ts';
+import { Refusal, sentenceOf } from '../api/refusal.ts';
 import type { components } from '../api/schema.ts';
 import type { Me } from '../api/views.ts';
 import { Button } from '../parts/button.tsx';
@@ -8,8 +8,9 @@ import { Choice } from '../parts/choice.tsx';
 import { Field } from '../parts/field.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { goTo } from '../router.ts';
-import { NotAnswered, newPasskey, passkeysHere } from '../sign-in/passkey.ts';
-import { arrive, leads } from '../sign-in/session.ts';
+import { arrive } from '../sign-in/enter.ts';
+import { newPasskey, passkeysHere } from '../sign-in/passkey.ts';
+import { leads } from '../sign-in/session.ts';
 import { thisDevice } from '../sign-in/this-device.ts';
 import { chooseLanguage } from '../words/choose.ts';
 import { language, t } from '../words/words.ts';
@@ -38,8 +39,13 @@ export function Join() {
         ),
     );
   };
-  // Once, when the page opens.
-  useEffect(look, []);
+  useEffect(() => {
+    look();
+    // Another link pasted over this one.
+    const again = () => location.reload();
+    addEventListener('hashchange', again);
+    return () => removeEventListener('hashchange', again);
+  }, []);
   if (gone !== null) {
     return (
       <main class="you">
@@ -79,13 +85,7 @@ function JoinForm({ token, welcome }: { token: string; welcome: Welcome }) {
       goTo(leads(me) ? '/board' : '/bench', 'replace');
     } catch (cause) {
       setTrying(false);
-      setRefused(
-        cause instanceof Refusal
-          ? cause.sentence
-          : cause instanceof NotAnswered
-            ? t('signin.passkey.none')
-            : t('join.offline'),
-      );
+      setRefused(sentenceOf(cause, t('join.offline')));
     }
   };
 
@@ -129,7 +129,7 @@ function JoinForm({ token, welcome }: { token: string; welcome: Welcome }) {
         onEnter={() => void join('passphrase')}
       />
       {refused !== '' && (
-        <p class="you-refused" role="alert">
+        <p class="turned-down" role="alert">
           {refused}
         </p>
       )}

@@ -3,13 +3,13 @@ import type { Me } from '../api/views.ts';
 import { Button } from '../parts/button.tsx';
 import { leaveLocked } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
-import { pinDigits, pinWait, tryPin } from './pin.ts';
 import { PinPad } from './pin-pad.tsx';
+import { pinDigits, pinWait, tryPin } from './try-pin.ts';
 
 /** The screen of a phone that remembers its person, until they say their PIN. */
 export function Lock({ me }: { me: Me }) {
   const [pin, setPin] = useState('');
-  const [said, setSaid] = useState('');
+  const [wrong, setWrong] = useState(false);
   const [trying, setTrying] = useState(false);
   const [wait, setWait] = useState(pinWait);
   useEffect(() => {
@@ -27,20 +27,19 @@ export function Lock({ me }: { me: Me }) {
     setPin('');
     setWait(pinWait());
     if (tried === 'out') void leaveLocked();
-    else if (tried !== 'open') setSaid(t('lock.wrong'));
+    else setWrong(tried === 'wrong');
   };
+  const waits = wait > 0 ? t('lock.wait', { count: Math.ceil(wait / 1_000) }) : '';
 
   return (
     <main class="lock">
       <h1 class="lock-name">
         <bdi>{me.name}</bdi>
       </h1>
-      <p class="lock-says" role={said === '' ? undefined : 'alert'}>
-        {wait > 0
-          ? t('lock.wait', { count: Math.ceil(wait / 1_000) })
-          : said === ''
-            ? t('lock.ask')
-            : said}
+      <p class={wrong ? 'lock-says lock-wrong' : 'lock-says'}>
+        {/* Said once: the seconds beside it count down unheard. */}
+        <span role="alert">{wrong ? t('lock.wrong') : ''}</span>{' '}
+        {waits || (wrong ? '' : t('lock.ask'))}
       </p>
       <PinPad
         label={t('lock.ask')}

@@ -1,6 +1,6 @@
 import { useEffect } from 'preact/hooks';
 import { t } from '../words/words.ts';
-import { pinDigits } from './pin.ts';
+import { pinDigits } from './try-pin.ts';
 import './lock.css';
 
 /** Four marks and ten keys, in the thumb's reach. A keyboard's digits work too. */
@@ -22,9 +22,11 @@ export function PinPad(props: {
       if (event.target instanceof HTMLInputElement || event.ctrlKey || event.metaKey) return;
       if (/^\d$/.test(event.key)) press(event.key);
       else if (event.key === 'Backspace') takeBack();
+      // A tape or a board that stands behind the lock listens to keys as well.
+      event.stopPropagation();
     };
-    addEventListener('keydown', typed);
-    return () => removeEventListener('keydown', typed);
+    addEventListener('keydown', typed, { capture: true });
+    return () => removeEventListener('keydown', typed, { capture: true });
   });
   return (
     <fieldset class="pin">

@@ -13,7 +13,7 @@ export function LinkCode(props: { link: string; qr: readonly string[]; onDone: (
         class="link-code-qr"
         viewBox={`0 0 ${side} ${side}`}
         role="img"
-        aria-label={t('walks.link.qr')}
+        aria-label={t('link.qr')}
       >
         <rect width={side} height={side} fill="#fff" />
         <path
@@ -36,9 +36,9 @@ export function LinkCode(props: { link: string; qr: readonly string[]; onDone: (
             );
           }}
         >
-          {copied ? t('walks.link.copied') : t('walks.link.copy')}
+          {copied ? t('link.copied') : t('link.copy')}
         </Button>
-        <Button onPress={props.onDone}>{t('walks.link.done')}</Button>
+        <Button onPress={props.onDone}>{t('link.done')}</Button>
       </div>
     </>
   );

@@ -1,5 +1,7 @@
 import { ask } from '../api/client.ts';
+import { Refusal } from '../api/refusal.ts';
 import type { components } from '../api/schema.ts';
+import { t } from '../words/words.ts';
 
 type Ceremony = components['schemas']['Ceremony'];
 
@@ -8,9 +10,6 @@ export interface Answered {
   readonly secret: string;
   readonly answer: { [key: string]: unknown };
 }
-
-/** The person closed the device's own question, or it has nothing for this place. */
-export class NotAnswered extends Error {}
 
 /**
  * Whether this browser can make and use passkeys here: it has to read the service's questions
@@ -42,13 +41,9 @@ export async function usePasskey(): Promise<Answered> {
   return { secret, answer: await answered(navigator.credentials.get({ publicKey })) };
 }
 
+/** The person closed the device's own question, or it has nothing for this place: told like a refusal. */
 async function answered(asked: Promise<Credential | null>): Promise<Answered['answer']> {
-  let credential: Credential | null;
-  try {
-    credential = await asked;
-  } catch (cause) {
-    throw new NotAnswered('the device did not answer', { cause });
-  }
-  if (credential === null) throw new NotAnswered('the device has none');
+  const credential = await asked.catch(() => null);
+  if (credential === null) throw new Refusal(0, t('signin.passkey.none'));
   return (credential as PublicKeyCredential).toJSON() as unknown as Answered['answer'];
 }

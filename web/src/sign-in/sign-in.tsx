@@ -1,12 +1,12 @@
 import { useState } from 'preact/hooks';
-import { Refusal } from '../api/refusal.ts';
+import { Refusal, sentenceOf } from '../api/refusal.ts';
 import { outbox } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
 import { chooseLanguage, ownNames } from '../words/choose.ts';
 import { language, t } from '../words/words.ts';
-import { NotAnswered, passkeysHere } from './passkey.ts';
-import { lastName, signIn, signInByPasskey } from './session.ts';
+import { lastName, signIn, signInByPasskey } from './enter.ts';
+import { passkeysHere } from './passkey.ts';
 import './sign-in.css';
 
 /** The door: a name and a passphrase. It stands wherever someone not signed in arrives. */
@@ -20,40 +20,23 @@ export function SignIn() {
 
   const waits = [...outbox.others.value.values()].reduce((sum, count) => sum + count, 0);
 
-  const enter = async () => {
+  const enter = async (way: () => Promise<void>) => {
     if (trying) return;
-    if (name.trim() === '') return setRefused({ at: 'name', why: t('signin.noName') });
-    if (passphrase === '') return setRefused({ at: 'passphrase', why: t('signin.noPassphrase') });
     setTrying(true);
     setRefused(undefined);
     try {
-      await signIn(name.trim(), passphrase);
+      await way();
     } catch (cause) {
       setTrying(false);
-      setRefused(
-        cause instanceof Refusal
-          ? { at: cause.status === 401 ? 'passphrase' : 'all', why: cause.sentence }
-          : { at: 'all', why: t('signin.offline') },
-      );
+      const wrong = way === byPassphrase && cause instanceof Refusal && cause.status === 401;
+      setRefused({ at: wrong ? 'passphrase' : 'all', why: sentenceOf(cause, t('signin.offline')) });
     }
   };
-
-  const byPasskey = async () => {
-    if (trying) return;
-    setTrying(true);
-    setRefused(undefined);
-    try {
-      await signInByPasskey();
-    } catch (cause) {
-      setTrying(false);
-      const why =
-        cause instanceof Refusal
-          ? cause.sentence
-          : cause instanceof NotAnswered
-            ? t('signin.passkey.none')
-            : t('signin.offline');
-      setRefused({ at: 'all', why });
-    }
+  const byPassphrase = () => signIn(name.trim(), passphrase);
+  const submit = () => {
+    if (name.trim() === '') setRefused({ at: 'name', why: t('signin.noName') });
+    else if (passphrase === '') setRefused({ at: 'passphrase', why: t('signin.noPassphrase') });
+    else void enter(byPassphrase);
   };
 
   return (
@@ -62,7 +45,7 @@ export function SignIn() {
         class="door-form"
         onSubmit={(event) => {
           event.preventDefault();
-          void enter();
+          submit();
         }}
       >
         <DoorDrawing />
@@ -80,21 +63,21 @@ export function SignIn() {
           value={passphrase}
           onInput={setPassphrase}
           autocomplete="current-password"
-          onEnter={() => void enter()}
+          onEnter={submit}
           {...(refused?.at === 'passphrase' ? { refused: refused.why } : {})}
         />
         {refused?.at === 'all' && (
-          <p class="door-refused" role="alert">
+          <p class="turned-down" role="alert">
             {refused.why}
           </p>
         )}
         {waits > 0 && <p class="quiet">{t('signin.others', { count: waits })}</p>}
         <div class="door-acts">
-          <Button kind="main" wide onPress={() => void enter()}>
+          <Button kind="main" wide onPress={submit}>
             {trying ? t('signin.trying') : t('signin.enter')}
           </Button>
           {passkeysHere() && (
-            <Button wide onPress={() => void byPasskey()}>
+            <Button wide onPress={() => void enter(signInByPasskey)}>
               {t('signin.passkey')}
             </Button>
           )}

@@ -1,4 +1,5 @@
 import { deviceName, newId } from '../api/command.ts';
+import { remember, remembered } from '../remembered.ts';
 
 const key = 'longpoint.device';
 
@@ -9,15 +10,7 @@ export interface ThisDevice {
 
 /** How this device is known in its owner's list, from its first sign-in on. */
 export function thisDevice(): ThisDevice {
-  const name = deviceName();
-  try {
-    let id = localStorage.getItem(key);
-    if (id === null) {
-      id = newId();
-      localStorage.setItem(key, id);
-    }
-    return { id, name };
-  } catch {
-    return { id: newId(), name }; // storage is off: another device at every visit
-  }
+  const id = remembered(key) ?? newId();
+  remember(key, id);
+  return { id, name: deviceName() };
 }

@@ -1,6 +1,7 @@
 import { batch, signal } from '@preact/signals';
 import { Refusal } from '../api/refusal.ts';
 import type { Command } from '../api/views.ts';
+import { remember, remembered } from '../remembered.ts';
 import { deviceLanguage } from '../words/choose.ts';
 import { enter, page, say, type WalkItem, type WalkPage } from './door.ts';
 
@@ -41,30 +42,8 @@ export const turnedBack = signal<readonly Answer[]>([]);
 export const afterLook = new Set<() => void>();
 export const language = signal<'en' | 'es'>(deviceLanguage());
 
-// A browser that keeps nothing still has the visit, as long as the page is open.
-const memory = new Map<string, string>();
-
-function read(name: string): string | null {
-  try {
-    return localStorage.getItem(name) ?? memory.get(name) ?? null;
-  } catch {
-    return memory.get(name) ?? null;
-  }
-}
-
-function write(name: string, value: string | null): void {
-  if (value === null) memory.delete(name);
-  else memory.set(name, value);
-  try {
-    if (value === null) localStorage.removeItem(name);
-    else localStorage.setItem(name, value);
-  } catch {
-    // Full or forbidden: memory has it.
-  }
-}
-
 function readJSON<T>(name: string): T | null {
-  const text = read(name);
+  const text = remembered(name);
   if (text === null) return null;
   try {
     return JSON.parse(text) as T;
@@ -75,7 +54,7 @@ function readJSON<T>(name: string): T | null {
 
 /** The key, where there is one. */
 export function keyOf(): string | null {
-  return read(stored.key);
+  return remembered(stored.key);
 }
 
 /**
@@ -99,34 +78,34 @@ export function sayingOf(): Saying | null {
 }
 
 export function keepSaying(saying: Saying | null): void {
-  write(stored.saying, saying === null ? null : JSON.stringify(saying));
+  remember(stored.saying, saying === null ? null : JSON.stringify(saying));
 }
 
 /** Opens the walk that the address or the device holds. */
 export async function open(secret: string): Promise<void> {
-  const other = secret !== '' && secret !== read(stored.token);
+  const other = secret !== '' && secret !== remembered(stored.token);
   if (other) {
     // Another link on the same device: the last one's visit is not this one's. What it had not sent
     // is laid aside, and goes if this is a new link to the same walk.
     const left = readJSON<Command[]>(stored.unsent) ?? [];
     const aside = readJSON<Command[]>(stored.aside) ?? [];
-    if (left.length > 0) write(stored.aside, JSON.stringify([...aside, ...left]));
-    for (const name of [stored.key, stored.page, stored.unsent]) write(name, null);
-    write(stored.token, secret);
+    if (left.length > 0) remember(stored.aside, JSON.stringify([...aside, ...left]));
+    for (const name of [stored.key, stored.page, stored.unsent]) remember(name, null);
+    remember(stored.token, secret);
   }
   const kept = readJSON<WalkPage>(stored.page);
   unsent.value = readJSON<Command[]>(stored.unsent) ?? [];
   if (kept !== null) {
-    language.value = (read(stored.language) ?? kept.language) === 'es' ? 'es' : 'en';
+    language.value = (remembered(stored.language) ?? kept.language) === 'es' ? 'es' : 'en';
     doing.value = { state: 'in', page: kept };
   }
-  if (read(stored.key) === null) await knock('');
+  if (remembered(stored.key) === null) await knock('');
   else await look();
 }
 
 /** Tries the link, with a passphrase where it wants one. */
 export async function knock(passphrase: string): Promise<void> {
-  const token = read(stored.token);
+  const token = remembered(stored.token);
   if (token === null) {
     doing.value = { state: 'closed', why: '' };
     return;
@@ -137,7 +116,7 @@ export async function knock(passphrase: string): Promise<void> {
       doing.value = { state: 'passphrase' };
       return;
     }
-    write(stored.key, entered.key);
+    remember(stored.key, entered.key);
     await look();
   } catch (cause) {
     if (!(cause instanceof Refusal)) {
@@ -161,13 +140,13 @@ export function look(): Promise<void> {
 }
 
 async function lookNow(): Promise<void> {
-  const key = read(stored.key);
+  const key = remembered(stored.key);
   if (key === null) return;
   try {
     const done = await push(key);
     const now = await page(key, language.value);
-    if (read(stored.language) === null) language.value = now.language === 'es' ? 'es' : 'en';
-    write(stored.page, JSON.stringify(now));
+    if (remembered(stored.language) === null) language.value = now.language === 'es' ? 'es' : 'en';
+    remember(stored.page, JSON.stringify(now));
     batch(() => {
       doing.value = { state: 'in', page: now };
       setUnsent(unsent.value.filter(({ id }) => !done.has(id)));
@@ -179,7 +158,7 @@ async function lookNow(): Promise<void> {
     if (unsent.value.length > 0) setTimeout(() => void look(), 0);
   } catch (cause) {
     if (cause instanceof Refusal && cause.status === 401) {
-      write(stored.key, null);
+      remember(stored.key, null);
       doing.value = { state: 'closed', why: cause.sentence };
     } else if (cause instanceof Refusal && cause.status === 404) {
       doing.value = { state: 'closed', why: cause.sentence };
@@ -222,12 +201,12 @@ function takeUp(walk: string): void {
   const ours = aside.filter(({ walk_id }) => walk_id === walk);
   if (ours.length === 0) return;
   setUnsent([...ours, ...unsent.value]);
-  write(stored.aside, JSON.stringify(aside.filter(({ walk_id }) => walk_id !== walk)));
+  remember(stored.aside, JSON.stringify(aside.filter(({ walk_id }) => walk_id !== walk)));
 }
 
 function setUnsent(commands: readonly Command[]): void {
   unsent.value = commands;
-  write(stored.unsent, JSON.stringify(commands));
+  remember(stored.unsent, JSON.stringify(commands));
 }
 
 /** Does it, in this order. It is on the device before this returns. */
@@ -238,7 +217,7 @@ export function act(...commands: readonly Command[]): void {
 
 export function speakIn(tag: 'en' | 'es'): void {
   language.value = tag;
-  write(stored.language, tag);
+  remember(stored.language, tag);
   void look();
 }
 

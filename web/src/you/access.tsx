@@ -1,6 +1,6 @@
 import { useEffect, useState } from 'preact/hooks';
 import { ask } from '../api/client.ts';
-import { Refusal } from '../api/refusal.ts';
+import { sentenceOf } from '../api/refusal.ts';
 import type { components } from '../api/schema.ts';
 import { Button } from '../parts/button.tsx';
 import { language, t } from '../words/words.ts';
@@ -15,7 +15,7 @@ export function Access({ person, own }: { person: string; own: boolean }) {
   const trying = (work: Promise<unknown>) =>
     work.then(
       () => setRefused(''),
-      (cause) => setRefused(cause instanceof Refusal ? cause.sentence : t('you.offline')),
+      (cause) => setRefused(sentenceOf(cause, t('you.offline'))),
     );
   const load = () => trying(ask<Held>(`/people/${person}/access`).then(setHeld));
   const end = (what: string) =>
@@ -29,7 +29,7 @@ export function Access({ person, own }: { person: string; own: boolean }) {
     <section class="you-access">
       <h2>{own ? t('you.sessions') : t('people.sessions')}</h2>
       {refused !== '' && (
-        <p class="you-refused" role="alert">
+        <p class="turned-down" role="alert">
           {refused}
         </p>
       )}

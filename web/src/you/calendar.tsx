@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import { ask } from '../api/client.ts';
-import { Refusal } from '../api/refusal.ts';
+import { sentenceOf } from '../api/refusal.ts';
 import type { components } from '../api/schema.ts';
 import { Button } from '../parts/button.tsx';
 import { t } from '../words/words.ts';
@@ -15,7 +15,7 @@ export function CalendarLink() {
     try {
       await work();
     } catch (cause) {
-      setSaid(cause instanceof Refusal ? cause.sentence : t('you.offline'));
+      setSaid(sentenceOf(cause, t('you.offline')));
     }
   };
   const make = () =>

@@ -1,22 +1,16 @@
+import { remember, remembered } from '../remembered.ts';
+
 /** The thumb that holds the phone: where the tape's keys stand. Kept on the device. */
 export type Hand = 'left' | 'right';
 
 const key = 'longpoint.hand';
 
 export function chosenHand(): Hand {
-  try {
-    return localStorage.getItem(key) === 'left' ? 'left' : 'right';
-  } catch {
-    return 'right';
-  }
+  return remembered(key) === 'left' ? 'left' : 'right';
 }
 
 export function chooseHand(hand: Hand): void {
-  try {
-    localStorage.setItem(key, hand);
-  } catch {
-    // Storage is off: the choice lasts as long as the page.
-  }
+  remember(key, hand);
   document.documentElement.dataset['hand'] = hand;
 }
 

@@ -1,11 +1,12 @@
 import { useState } from 'preact/hooks';
 import { ask } from '../api/client.ts';
-import { Refusal } from '../api/refusal.ts';
+import { sentenceOf } from '../api/refusal.ts';
 import type { Me } from '../api/views.ts';
-import { dropPin, hasPin, pinDigits, setPin } from '../lock/pin.ts';
+import { hasPin } from '../lock/pin.ts';
 import { PinPad } from '../lock/pin-pad.tsx';
+import { dropPin, pinDigits, setPin } from '../lock/try-pin.ts';
 import { Button } from '../parts/button.tsx';
-import { NotAnswered, newPasskey, passkeysHere } from '../sign-in/passkey.ts';
+import { newPasskey, passkeysHere } from '../sign-in/passkey.ts';
 import { thisDevice } from '../sign-in/this-device.ts';
 import { t } from '../words/words.ts';
 import { Access } from './access.tsx';
@@ -23,13 +24,7 @@ export function OwnKeys({ me }: { me: Me }) {
       await ask('/session/passkeys', { method: 'POST', body });
       setShown(shown + 1);
     } catch (cause) {
-      setSaid(
-        cause instanceof Refusal
-          ? cause.sentence
-          : cause instanceof NotAnswered
-            ? t('signin.passkey.none')
-            : t('you.offline'),
-      );
+      setSaid(sentenceOf(cause, t('you.offline')));
     }
   };
   return (
@@ -53,7 +48,7 @@ export function OwnKeys({ me }: { me: Me }) {
         <Button onPress={() => void makePasskey()}>{t('you.passkey.make')}</Button>
       )}
       {said !== '' && (
-        <p class="you-refused" role="alert">
+        <p class="turned-down" role="alert">
           {said}
         </p>
       )}

@@ -1,7 +1,7 @@
 import youWords from 'virtual:words/you';
 import { useState } from 'preact/hooks';
 import { api } from '../api/client.ts';
-import { Refusal } from '../api/refusal.ts';
+import { sentenceOf } from '../api/refusal.ts';
 import type { Me } from '../api/views.ts';
 import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
@@ -41,7 +41,7 @@ function Settings({ me }: { me: Me }) {
       // Every sentence and length on this device was made in the old ones.
       location.reload();
     } catch (cause) {
-      setRefused(cause instanceof Refusal ? cause.sentence : t('you.offline'));
+      setRefused(sentenceOf(cause, t('you.offline')));
     }
   };
 
@@ -59,7 +59,7 @@ function Settings({ me }: { me: Me }) {
       </TopBar>
       <main class="you">
         {refused !== '' && (
-          <p class="you-refused" role="alert">
+          <p class="turned-down" role="alert">
             {refused}
           </p>
         )}

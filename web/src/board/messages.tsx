@@ -1,19 +1,20 @@
 import { useState } from 'preact/hooks';
 import { ask } from '../api/client.ts';
-import { Refusal } from '../api/refusal.ts';
+import { sentenceOf } from '../api/refusal.ts';
 import type { components } from '../api/schema.ts';
 import { Button } from '../parts/button.tsx';
 import { t } from '../words/words.ts';
 import { clockTime, dayOf } from './when.ts';
+import './messages.css';
 
 export type MessageLine = components['schemas']['MessageLine'];
 export type MessageList = components['schemas']['MessageList'];
 
 /**
- * The e-mails about one walkthrough: where the link went, and what did not get through, with why and what is done about
- * it. Nobody's work waits for any of them.
+ * The e-mails about a walkthrough or an invitation: where the link went, and what did not get through, with why and what
+ * is done about it. Nobody's work waits for any of them.
  */
-export function WalkMessages({
+export function Messages({
   messages,
   onChange,
 }: {
@@ -29,10 +30,10 @@ export function WalkMessages({
         setRefused(undefined);
         onChange();
       },
-      (cause) => setRefused(cause instanceof Refusal ? cause.sentence : t('walks.noSignal')),
+      (cause) => setRefused(sentenceOf(cause, t('walks.noSignal'))),
     );
   return (
-    <ul class="walk-mails" aria-label={t('walks.mail')}>
+    <ul class="mails" aria-label={t('walks.mail')}>
       {shown.map((one) => (
         <li key={one.id}>
           <p>
@@ -46,7 +47,7 @@ export function WalkMessages({
         </li>
       ))}
       {refused !== undefined && (
-        <li class="walk-refused" role="alert">
+        <li class="turned-down" role="alert">
           {refused}
         </li>
       )}
