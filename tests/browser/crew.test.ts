@@ -101,7 +101,7 @@ test('a passkey signs her in without a name or a passphrase', async () => {
   await nora.goto(`${url}/bench`);
   await button(nora, 'Sign out').tap();
   await button(nora, 'Use a passkey').tap();
-  await nora.getByRole('heading', { name: /^Bench/ }).waitFor();
+  await nora.locator('.home').waitFor();
 });
 
 test('a PIN shuts the screen of the phone she put down', async () => {
@@ -136,7 +136,7 @@ test('she sees where she is signed in, and ends what is not hers to have', async
   const other = await watched(await onPhone(browser, { userAgent: 'Mozilla/5.0 (iPad)' }));
   await other.goto(`${url}/bench`);
   await signIn(site, other, 'nora');
-  await other.getByRole('heading', { name: /^Bench/ }).waitFor();
+  await other.locator('.home').waitFor();
   await nora.reload();
   await pin(nora, '2580');
   await nora.locator('.you-row', { hasText: 'iPad' }).waitFor();

@@ -1,3 +1,6 @@
+import boardWords from 'virtual:words/board';
+import peopleWords from 'virtual:words/people';
+import youWords from 'virtual:words/you';
 import { useEffect, useState } from 'preact/hooks';
 import { api, ask } from '../api/client.ts';
 import { sentenceOf } from '../api/refusal.ts';
@@ -11,10 +14,13 @@ import { Notice } from '../parts/notice.tsx';
 import { TopBar } from '../parts/rail.tsx';
 import { Gate } from '../sign-in/gate.tsx';
 import { leads } from '../sign-in/session.ts';
+import { addWords } from '../words/choose.ts';
 import { t } from '../words/words.ts';
 import { InviteForm, type NewInvite } from './invite-form.tsx';
 import { PersonRow } from './person-row.tsx';
 import './people.css';
+
+for (const words of [boardWords, peopleWords, youWords]) addWords(words);
 
 type Link = components['schemas']['InviteLink'];
 type InviteLine = components['schemas']['InviteLine'];

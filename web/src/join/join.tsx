@@ -1,3 +1,6 @@
+import joinWords from 'virtual:words/join';
+import peopleWords from 'virtual:words/people';
+import youWords from 'virtual:words/you';
 import { useEffect, useState } from 'preact/hooks';
 import { ask } from '../api/client.ts';
 import { Refusal, sentenceOf } from '../api/refusal.ts';
@@ -12,9 +15,11 @@ import { arrive } from '../sign-in/enter.ts';
 import { newPasskey, passkeysHere } from '../sign-in/passkey.ts';
 import { leads } from '../sign-in/session.ts';
 import { thisDevice } from '../sign-in/this-device.ts';
-import { chooseLanguage } from '../words/choose.ts';
+import { addWords, chooseLanguage } from '../words/choose.ts';
 import { language, t } from '../words/words.ts';
 import '../you/you.css';
+
+for (const words of [joinWords, peopleWords, youWords]) addWords(words);
 
 type Welcome = components['schemas']['InviteWelcome'];
 
@@ -49,6 +54,7 @@ export function Join() {
   if (gone !== null) {
     return (
       <main class="you">
+        <h1 class="unseen">{t('people.link')}</h1>
         <Notice kind={gone.offline ? 'offline' : 'refused'} sentence={gone.sentence}>
           {gone.offline ? (
             <Button onPress={look}>{t('action.tryAgain')}</Button>
@@ -99,7 +105,7 @@ function JoinForm({ token, welcome }: { token: string; welcome: Welcome }) {
       </p>
       {!welcome.back && (
         <>
-          <Field label={t('join.name')} value={name} onInput={setName} autocomplete="name" />
+          <Field label={t('you.name')} value={name} onInput={setName} autocomplete="name" />
           <Field
             label={t('signin.name')}
             hint={t('join.signIn.hint')}

@@ -27,7 +27,7 @@ export function Access({ person, own }: { person: string; own: boolean }) {
     new Date(at).toLocaleString(language.value.tag, { dateStyle: 'medium', timeStyle: 'short' });
   return (
     <section class="you-access">
-      <h2>{own ? t('you.sessions') : t('people.sessions')}</h2>
+      <h2>{own ? t('you.sessions') : t('you.sessions.theirs')}</h2>
       {refused !== '' && (
         <p class="turned-down" role="alert">
           {refused}

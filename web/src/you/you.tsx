@@ -63,7 +63,7 @@ function Settings({ me }: { me: Me }) {
             {refused}
           </p>
         )}
-        <Field label={t('join.name')} value={name} onInput={setName} autocomplete="name" />
+        <Field label={t('you.name')} value={name} onInput={setName} autocomplete="name" />
         {name.trim() !== me.name && (
           <Button kind="main" onPress={() => void set({ name })}>
             {t('you.name.keep')}
