@@ -30,6 +30,7 @@ degrees. A room 12 ft by 10 ft with a door on its first wall:
       "profile": {"kind": "base", "height": "5 1/4", "thickness": "9/16", "stock_length": "16'"},
       "corners": {"inside": "cope"}
     }
+"along": [2, 3] has it go along those walls alone, counted from 1.
 "rules" may set house rules, by key, as cut door takes them.`
 
 func cutRun(ctx context.Context, c *call) error {

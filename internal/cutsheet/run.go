@@ -64,7 +64,7 @@ type RunCorner struct {
 // impossibleChoices are the stops of a run that refuse what was asked for. Its other stops
 // are about the room as read, and stand on the sheet.
 var impossibleChoices = map[string]bool{
-	"run_choice_unknown": true, "scarf_angle_unusual": true, "taped_impossible": true, "feature_wall_unknown": true,
+	"run_choice_unknown": true, "scarf_angle_unusual": true, "taped_impossible": true, "feature_wall_unknown": true, "run_wall_unknown": true,
 }
 
 // WorkRun makes the sheet of a run. When something given cannot be, there is no sheet and

@@ -15,6 +15,7 @@ import (
 type RunSpec struct {
 	Profile    trim.Profile      `json:"profile"`
 	Corners    trim.Corners      `json:"corners"`
+	Along      []int             `json:"along,omitempty" maxItems:"200" doc:"Walls the run goes along, counted from 1; all of them when not said"`
 	Registers  trim.RegisterRule `json:"registers,omitempty" enum:"cut_round,run_over" doc:"What the run does at registers"`
 	Material   string            `json:"material,omitempty" enum:"wood,mdf"`
 	Species    string            `json:"species,omitempty" maxLength:"40" doc:"Wood, as the rule book names it; for how far it moves"`
@@ -112,7 +113,7 @@ func (s Scope) runInput(rules houserules.Rules) trim.RunInput {
 		w.Length, w.Bow, w.Stud = 0, 0, nil
 	}
 	if s.Item != nil && s.Item.Run != nil {
-		in.Profile, in.Corners, in.Registers = s.Item.Run.Profile, s.Item.Run.Corners, s.Item.Run.Registers
+		in.Profile, in.Corners, in.Registers, in.Along = s.Item.Run.Profile, s.Item.Run.Corners, s.Item.Run.Registers, s.Item.Run.Along
 	}
 	return in
 }
@@ -255,5 +256,6 @@ func checkRunSpec(sp Spec) []finding.Finding {
 	case sp.Run.WallLayers < 0 || sp.Run.WallLayers > 4*length.Inch:
 		return []finding.Finding{finding.New("as_cut_impossible", finding.Stop).Term("piece", "wall_layers").Len("value", sp.Run.WallLayers)}
 	}
-	return append(trim.CheckProfile(sp.Run.Profile), checkWood(sp.Run.Species, sp.Run.Grain)...)
+	fs := append(trim.CheckProfile(sp.Run.Profile), trim.CheckAlong(sp.Run.Along)...)
+	return append(fs, checkWood(sp.Run.Species, sp.Run.Grain)...)
 }

@@ -109,6 +109,9 @@ func drawRun(t *rapid.T) RunInput {
 		FreeEnd:    rapid.SampledFrom([]RunEnd{"", EndReturn, EndSquare}).Draw(t, "free"),
 	}
 	in.Registers = rapid.SampledFrom([]RegisterRule{CutRound, RunOver}).Draw(t, "registers")
+	if rapid.Bool().Draw(t, "some walls") {
+		in.Along = rapid.SliceOfNDistinct(rapid.IntRange(1, len(in.Room.Walls)), 1, -1, rapid.ID).Draw(t, "along")
+	}
 	if rapid.Bool().Draw(t, "open") {
 		in.Room.Open = true
 		ends := []RunEnd{"", EndWall, EndButt, EndReturn, EndSquare}
@@ -161,6 +164,10 @@ func rotated(in RunInput, k int) RunInput {
 	for i := range out.Features {
 		out.Features[i].Wall = (in.Features[i].Wall-1-k+n)%n + 1
 	}
+	out.Along = nil
+	for _, w := range in.Along {
+		out.Along = append(out.Along, (w-1-k+n)%n+1)
+	}
 	return out
 }
 
@@ -185,6 +192,10 @@ func mirrored(in RunInput) RunInput {
 		g.Wall = n + 1 - f.Wall
 		g.Offset = in.Room.Walls[f.Wall-1].Length - f.Offset - f.Width
 		g.CasingLeft, g.CasingRight = f.CasingRight, f.CasingLeft
+	}
+	out.Along = nil
+	for _, w := range in.Along {
+		out.Along = append(out.Along, n+1-w)
 	}
 	switch in.Corners.First {
 	case LeftFirst:

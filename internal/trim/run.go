@@ -1,6 +1,7 @@
 package trim
 
 import (
+	"slices"
 	"strconv"
 
 	"longpoint/internal/derive"
@@ -15,11 +16,15 @@ type RunInput struct {
 	Features  []Feature        `json:"features,omitempty" maxItems:"400"`
 	Profile   Profile          `json:"profile"`
 	Corners   Corners          `json:"corners"`
+	Along     []int            `json:"along,omitempty" maxItems:"200" doc:"Walls the run goes along, counted from 1; all of them when not said"`
 	Registers RegisterRule     `json:"registers,omitempty" enum:"cut_round,run_over" doc:"What this run does at registers; to be said where there are any"`
 	Taped     []TapedStretch   `json:"taped,omitempty" maxItems:"400"`
 	Saw       *Saw             `json:"saw,omitempty" doc:"A common compound saw when not given"`
 	Rules     houserules.Rules `json:"-"`
 }
+
+// goes reports whether the run goes along a wall, counted from 1.
+func (in *RunInput) goes(wall int) bool { return len(in.Along) == 0 || slices.Contains(in.Along, wall) }
 
 // TapedStretch is a direct reading of the wall between two stops, to stand beside the one
 // worked out from the wall and its features.
@@ -153,7 +158,9 @@ func (r *run) sortWalls() {
 		if _, ok := w.Corner(); !ok && !(r.in.Room.Open && i == n-1) {
 			r.wallBad[i], r.wallBad[(i+1)%n] = true, true
 		}
-		r.note(bowFinding(i+1, w, r.in.Rules)...)
+		if r.in.goes(i + 1) {
+			r.note(bowFinding(i+1, w, r.in.Rules)...)
+		}
 	}
 	r.heads = r.in.Room.headings()
 	door := -1
@@ -184,7 +191,7 @@ func (r *run) layOut() {
 	r.spans = make([][]*span, n)
 	unsaid := false
 	for i, w := range r.in.Room.Walls {
-		if r.wallBad[i] {
+		if r.wallBad[i] || !r.in.goes(i+1) {
 			continue
 		}
 		open := r.in.Room.Open
@@ -320,11 +327,11 @@ func (r *run) alone(c Angle, gap, casing length.Length) endCut {
 
 // atCorner reports whether wall i has a piece at its right (else left) end, and otherwise how
 // far off the nearest feature stands and how thick its casing is. A wall that cannot be told
-// is taken to have a piece.
+// is taken to have a piece if the run goes along it.
 func (r *run) atCorner(i int, right bool) (piece bool, gap, thick length.Length) {
 	ss := r.spans[i]
 	if ss == nil && r.wallBad[i] {
-		return true, 0, 0
+		return r.in.goes(i + 1), 0, 0
 	}
 	w := r.in.Room.Walls[i].Length
 	gap = w

@@ -52,17 +52,21 @@ func cornerReading(after int) string { return "corner_" + strconv.Itoa(after) }
 
 // RunReadings lists what a run asks to be read, in the order one walks: every wall's length,
 // corner, bow and a stud, and each stretch taped directly. Lengths are required; a corner
-// not read counts as square. It works for a room whose walls are not read yet.
+// not read counts as square. Of walls the run leaves out it asks length and corner alone, for
+// the plan, and requires neither. It works for a room whose walls are not read yet.
 func RunReadings(in RunInput) []RunReading {
 	n := min(len(in.Room.Walls), MostWalls)
 	out := make([]RunReading, 0, 5*n)
 	for i, w := range in.Room.Walls[:n] {
 		no := i + 1
-		out = append(out, RunReading{Name: wallReading(no, ReadLength), Wall: no, Quantity: ReadLength, Required: true,
+		out = append(out, RunReading{Name: wallReading(no, ReadLength), Wall: no, Quantity: ReadLength, Required: in.goes(no),
 			Least: int64(LeastWall), Most: int64(MostWall)})
 		if !in.Room.Open || i < n-1 {
 			out = append(out, RunReading{Name: wallReading(no, ReadAngle), Wall: no, Quantity: ReadAngle,
 				Least: int64(LeastCorner), Most: int64(MostCorner)})
+		}
+		if !in.goes(no) {
+			continue
 		}
 		most := w.Length
 		if most < LeastWall || most > MostWall {
@@ -151,6 +155,7 @@ func checkCorners(in RunInput) []finding.Finding {
 		fs = append(fs, finding.New("scarf_angle_unusual", finding.Stop).On("measured").At("scarf_angle").Dec("angle", a.Degrees(), 1))
 	}
 	n := len(in.Room.Walls)
+	fs = append(fs, checkAlong(in.Along, n)...)
 	for _, ch := range c.Choices {
 		inside(ch.Inside)
 		hand("first", ch.First)
@@ -158,10 +163,23 @@ func checkCorners(in RunInput) []finding.Finding {
 		if ch.After >= 1 && ch.After <= n && !(in.Room.Open && ch.After == n) {
 			corner, ok = in.Room.Walls[ch.After-1].Corner()
 		}
-		if !ok || corner >= straight {
+		if !ok || corner >= straight || !in.goes(ch.After) || !in.goes(ch.After%n+1) {
 			fs = append(fs, finding.New("corner_choice_unfit", finding.Warn).On("trimmed").At(cornerReading(ch.After)).
 				Num("wall", int64(ch.After)))
 		}
 	}
 	return fs
+}
+
+// CheckAlong refuses walls that no room has.
+func CheckAlong(along []int) []finding.Finding { return checkAlong(along, MostWalls) }
+
+func checkAlong(along []int, walls int) []finding.Finding {
+	for _, w := range along {
+		if w < 1 || walls > 0 && w > walls {
+			return []finding.Finding{finding.New("run_wall_unknown", finding.Stop).On("measured").At("along").
+				Num("wall", int64(w)).Num("walls", int64(walls))}
+		}
+	}
+	return nil
 }

@@ -69,6 +69,70 @@ func TestClosetBase(t *testing.T) {
 	}
 }
 
+// TestARunAlongSomeWalls: paneling on the back wall and the one to its right. The corner
+// between them is coped; at the others the pieces die into bare walls.
+func TestARunAlongSomeWalls(t *testing.T) {
+	t.Parallel()
+	in := closet()
+	in.Along = []int{3, 2}
+	out := Run(in)
+	if len(out.Pieces) != 2 || len(out.Stretches) != 2 || len(out.Corners) != 3 {
+		t.Fatalf("%d pieces, %d stretches, %d corners; want 2, 2 and 3", len(out.Pieces), len(out.Stretches), len(out.Corners))
+	}
+	for i, want := range []struct {
+		name        string
+		back        length.Length
+		left, right Joint
+	}{{"wall_2_piece_1", length.In(36, 1, 32), ButtWall, Cope}, {"wall_3_piece_1", length.In(72, 1, 16), CopeFirst, ButtWall}} {
+		if p := out.Pieces[i]; p.Name != want.name || p.Back.Length != want.back || p.Left != want.left || p.Right != want.right {
+			t.Errorf("%s %v in %s/%s; want %s %v in %s/%s", p.Name, p.Back.Length.Inches(), p.Left, p.Right, want.name, want.back.Inches(), want.left, want.right)
+		}
+	}
+	for _, f := range out.Findings {
+		if f.Code == "studs_unknown" {
+			t.Errorf("asks for studs of a wall it leaves out: %+v", f)
+		}
+	}
+
+	// Round an outside corner the run ends free: base is cut square, rail returns.
+	turned := twoWalls(270*Degree, "")
+	turned.Along = []int{1}
+	if p := Run(turned).Pieces; len(p) != 1 || p[0].Right != SquareEnd {
+		t.Errorf("base left at an outside corner: %+v, want one piece ending square", p)
+	}
+	turned.Profile.Kind, turned.Profile.Mount = ChairRail, length.In(32, 0, 1)
+	if p := Run(turned).Pieces; len(p) != 1 || p[0].Right != Return {
+		t.Errorf("rail left at an outside corner: %+v, want one piece with a return", p)
+	}
+
+	// A wall it leaves out need not be taped, is asked no stud, and holds nothing.
+	in.Room.Walls[0].Length, in.Room.Walls[3].Length = 0, 0
+	if got := Run(in); len(got.Pieces) != 2 || got.Pieces[0].Back.Length != length.In(36, 1, 32) {
+		t.Errorf("with the other walls untaped: %+v", got.Pieces)
+	}
+	for _, r := range RunReadings(in) {
+		mine := r.Wall == 2 || r.Wall == 3
+		if want := mine && r.Quantity == ReadLength; r.Required != want {
+			t.Errorf("%s required %v, want %v", r.Name, r.Required, want)
+		}
+		if !mine && r.Quantity != ReadLength && r.Quantity != ReadAngle {
+			t.Errorf("asks for %s of a wall it leaves out", r.Name)
+		}
+	}
+
+	// A wall that is not there is a stop, and a choice at a corner it does not make is said.
+	in = closet()
+	in.Along = []int{5}
+	if got := Run(in); len(got.Pieces) != 0 || !has(got.Findings, "run_wall_unknown") {
+		t.Errorf("along wall 5 of 4: %+v", got.Findings)
+	}
+	in.Along = []int{2}
+	in.Corners.Choices = []CornerChoice{{After: 2, Inside: InsideMiter}}
+	if !has(Run(in).Findings, "corner_choice_unfit") {
+		t.Error("a choice at a corner the run ends at goes unsaid")
+	}
+}
+
 func TestNeverSprungBetweenCasings(t *testing.T) {
 	t.Parallel()
 	in := closet()

@@ -896,6 +896,7 @@ var ofJoblogPhotoEntry = shape{kind: anObject, members: []member{
 var ofJoblogRunSpec = shape{kind: anObject, members: []member{
 	{"profile", unsafe.Offsetof(joblog.RunSpec{}.Profile), &ofTrimProfile, false},
 	{"corners", unsafe.Offsetof(joblog.RunSpec{}.Corners), &ofTrimCorners, false},
+	{"along", unsafe.Offsetof(joblog.RunSpec{}.Along), &ofIntList, true},
 	{"registers", unsafe.Offsetof(joblog.RunSpec{}.Registers), &ofText, true},
 	{"material", unsafe.Offsetof(joblog.RunSpec{}.Material), &ofText, true},
 	{"species", unsafe.Offsetof(joblog.RunSpec{}.Species), &ofText, true},
@@ -1205,6 +1206,12 @@ var ofTrimCorners = shape{kind: anObject, members: []member{
 	{"scarf_lap", unsafe.Offsetof(trim.Corners{}.ScarfLap), &ofText, true},
 	{"free_end", unsafe.Offsetof(trim.Corners{}.FreeEnd), &ofText, true},
 	{"choices", unsafe.Offsetof(trim.Corners{}.Choices), &ofTrimCornerChoiceList, true},
+}}
+
+var ofIntList = shape{kind: aList, part: &ofCount, size: unsafe.Sizeof(*new(int)), room: func(p unsafe.Pointer) {
+	v := (*[]int)(p)
+	var x int
+	*v = append(*v, x)
 }}
 
 var ofTimeTimeAt = shape{kind: aPointer, part: &ofMoment, room: func(p unsafe.Pointer) { *(**time.Time)(p) = new(time.Time) }}

@@ -94,6 +94,7 @@ var codecs = []typeCodec{
 	{"[]houserules.Effective", false, func() any { return new([]houserules.Effective) }, func(c *codec, x any) {
 		c.visit(&ofHouserulesEffectiveList, unsafe.Pointer(x.(*[]houserules.Effective)))
 	}},
+	{"[]int", true, func() any { return new([]int) }, func(c *codec, x any) { c.visit(&ofIntList, unsafe.Pointer(x.(*[]int))) }},
 	{"[]joblog.CheckAnswer", true, func() any { return new([]joblog.CheckAnswer) }, func(c *codec, x any) { c.visit(&ofJoblogCheckAnswerList, unsafe.Pointer(x.(*[]joblog.CheckAnswer))) }},
 	{"[]joblog.CheckView", false, func() any { return new([]joblog.CheckView) }, func(c *codec, x any) { c.visit(&ofJoblogCheckViewList, unsafe.Pointer(x.(*[]joblog.CheckView))) }},
 	{"[]joblog.CoatEntry", true, func() any { return new([]joblog.CoatEntry) }, func(c *codec, x any) { c.visit(&ofJoblogCoatEntryList, unsafe.Pointer(x.(*[]joblog.CoatEntry))) }},
