@@ -30,7 +30,13 @@ func TestAppOffersWhatTheRuleBookSays(t *testing.T) {
 		Casing      trim.Casing                     `json:"casing"`
 		NailLengths map[finish.Kind][]length.Length `json:"nail_lengths"`
 		NailPlaces  []finish.Where                  `json:"nail_places"`
-	}{map[trim.Kind]trim.Unit{}, trim.CommonCasing(), map[finish.Kind][]length.Length{}, finish.Places()}
+		Woods       []string                        `json:"woods"`
+	}{map[trim.Kind]trim.Unit{}, trim.CommonCasing(), map[finish.Kind][]length.Length{}, finish.Places(), nil}
+	for _, s := range finish.AllSpecies() {
+		if s.Key != "mdf" { // a material, not a wood
+			common.Woods = append(common.Woods, s.Key)
+		}
+	}
 	for _, k := range kinds {
 		common.Units[k] = trim.CommonUnit(k)
 		for _, f := range trim.CheckUnit(common.Units[k]) {

@@ -41,13 +41,14 @@ type Finding struct {
 	Basis    string     `json:"basis,omitempty" doc:"What the rule stands on"`
 }
 
-// Arg is one named value of a sentence: a length, a word of the catalog, or plain text.
-// Exactly one of Length, Term and Text is meant; Length wins, then Term.
+// Arg is one named value of a sentence: a length, a temperature, a word of the catalog, or
+// plain text. Exactly one of them is meant; Length wins, then Celsius, then Term.
 type Arg struct {
-	Name   string         `json:"name"`
-	Length *length.Length `json:"length,omitempty" doc:"Nanometers"`
-	Term   string         `json:"term,omitempty" doc:"Catalog term"`
-	Text   string         `json:"text,omitempty"`
+	Name    string         `json:"name"`
+	Length  *length.Length `json:"length,omitempty" doc:"Nanometers"`
+	Celsius *int64         `json:"celsius_tenths,omitempty" doc:"Tenths of a degree Celsius"`
+	Term    string         `json:"term,omitempty" doc:"Catalog term"`
+	Text    string         `json:"text,omitempty"`
 }
 
 // New starts a finding. Code must stand in the catalog of the package that makes it.
@@ -75,6 +76,9 @@ func (f *Finding) Key() string {
 		if a.Length != nil {
 			b.WriteString(strconv.FormatInt(int64(*a.Length), 10))
 		}
+		if a.Celsius != nil {
+			b.WriteString(tenths(*a.Celsius))
+		}
 	}
 	return b.String()
 }
@@ -88,6 +92,11 @@ func (f Finding) Until(t time.Time) Finding { u := t.UTC(); f.ClearsAt = &u; ret
 // Len adds a length argument.
 func (f Finding) Len(name string, l length.Length) Finding {
 	return f.with(Arg{Name: name, Length: &l})
+}
+
+// Deg adds a temperature, tenths of a degree Celsius.
+func (f Finding) Deg(name string, celsius int64) Finding {
+	return f.with(Arg{Name: name, Celsius: &celsius})
 }
 
 // Term adds an argument that is itself a word of the catalog, such as a reading's name.
@@ -155,6 +164,8 @@ func valueOf(args []Arg, name string, st length.Style) (words.Value, bool) {
 		case a.Name != name:
 		case a.Length != nil:
 			return words.Value{Text: a.Length.Print(st)}, true
+		case a.Celsius != nil:
+			return words.Value{Text: Degrees(*a.Celsius, st.Unit)}, true
 		default:
 			return words.Value{Term: a.Term, Text: a.Text}, true
 		}
@@ -171,3 +182,19 @@ func HasStop(fs []Finding) bool {
 	}
 	return false
 }
+
+// Degrees prints tenths of a degree Celsius as the reader's thermometer does: whole degrees
+// Fahrenheit where lengths are in inches, else Celsius to the tenth.
+func Degrees(celsius int64, unit length.Unit) string {
+	if unit == length.Millimeters {
+		return tenths(celsius) + " °C"
+	}
+	fiftieths := celsius*9 + 1600 // of a degree Fahrenheit
+	half := int64(25)
+	if fiftieths < 0 {
+		half = -25
+	}
+	return strconv.FormatInt((fiftieths+half)/50, 10) + " °F"
+}
+
+func tenths(t int64) string { return strconv.FormatFloat(float64(t)/10, 'f', -1, 64) }

@@ -110,7 +110,7 @@ func CheckLaid(s stage.Stage, laid []Laid) []finding.Finding {
 	for _, l := range laid {
 		if l.Celsius != nil && l.Sheet.Coldest != nil && *l.Celsius < *l.Sheet.Coldest {
 			fs = append(fs, on(s, "put_on_too_cold", finding.Stop).At(l.Entry).Text("product", l.Product).
-				Text("celsius", l.Celsius.text()).Text("coldest", l.Sheet.Coldest.text()))
+				Deg("celsius", int64(*l.Celsius)).Deg("coldest", int64(*l.Sheet.Coldest)))
 		}
 	}
 	return fs
@@ -186,7 +186,7 @@ func said(f finding.Finding, l Laid, w Wait) finding.Finding {
 func (d *drying) beyondSheet(l Laid, w Wait, p Phase) {
 	if w.Colder {
 		d.add(on(d.stage, "colder_than_sheet", finding.Warn).At(string(p)).
-			Term("phase", string(p)).Text("celsius", l.Celsius.text()))
+			Term("phase", string(p)).Deg("celsius", int64(*l.Celsius)))
 	}
 	if w.Damper {
 		d.add(on(d.stage, "damper_than_sheet", finding.Warn).At(string(p)).

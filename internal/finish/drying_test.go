@@ -70,6 +70,8 @@ func TestWaitFor(t *testing.T) {
 		{"between, warm", at(25), finish.Wait{Minutes: 45, From: "sheet"}},
 		{"hotter than the sheet", at(35), finish.Wait{Minutes: 30, From: "sheet"}},
 		{"colder than the sheet", at(5), finish.Wait{Minutes: 120, From: "sheet", Colder: true}},
+		{"as cold as its coldest row, to 1 °F", at(9.4), finish.Wait{Minutes: 90, From: "sheet"}},
+		{"colder than that", at(9.3), finish.Wait{Minutes: 120, From: "sheet", Colder: true}},
 		{"no temperature", finish.Weather{}, finish.Wait{Minutes: 90, From: "sheet"}},
 		{"humidity the sheet does not ask for", damp(at(20), 95), finish.Wait{Minutes: 45, From: "sheet"}},
 	} {
@@ -198,8 +200,9 @@ func TestWaitIsNeverFasterThanTheSheet(t *testing.T) {
 				t.Fatalf("at %v: %d minutes, but a row beside it says %+v", celsius, got.Minutes, x)
 			}
 		}
-		if got.Colder != (below == math.MinInt32) {
-			t.Fatalf("at %v: colder %v, nearest row below %v", celsius, got.Colder, below)
+		// Half a degree under the coldest row is that row's air still: thermometers show no less than 1 °F.
+		if got.Colder != (below == math.MinInt32 && above > celsius+5) {
+			t.Fatalf("at %v: colder %v, nearest rows %v and %v", celsius, got.Colder, below, above)
 		}
 		if blind := finish.WaitFor(finish.CaulkCure, finish.Sheet{Times: rows}, finish.Weather{}, r); blind.Minutes != slowest ||
 			!got.Colder && !got.Damper && got.Minutes > blind.Minutes {
@@ -333,8 +336,36 @@ func TestPutOnTooCold(t *testing.T) {
 	if codes(fs) != "stop:put_on_too_cold" || fs[0].About != "x" || fs[0].Stage != "painted" {
 		t.Fatalf("at 9.9 °C: %+v, want put_on_too_cold of entry x at painted", fs)
 	}
-	if got, want := finding.In("en").Render(fs[0], length.Style{}).Sentence, "Gloss went on at 9.9 °C; its sheet asks for 10 °C or more."; got != want {
-		t.Errorf("%q, want %q", got, want)
+	for unit, want := range map[length.Unit]string{
+		length.Millimeters: "Gloss went on at 9.9 °C; its sheet asks for 10 °C or more.",
+		length.Inches:      "Gloss went on at 40 °F; its sheet asks for 50 °F or more.",
+	} {
+		fs := finish.CheckLaid(stage.Painted, put(ptr(finish.Tenths(map[length.Unit]int64{length.Millimeters: 99, length.Inches: 44}[unit]))))
+		if got := finding.In("en").Render(fs[0], length.Style{Unit: unit}).Sentence; got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
+// TestOneDegreeUnderTheSheetsOnlyRow: most labels give one row, "70 °F (21 °C), 50 %". A room
+// typed as 69 °F is that row's; one of 60 °F is not covered, and the person is told so.
+func TestOneDegreeUnderTheSheetsOnlyRow(t *testing.T) {
+	t.Parallel()
+	label := finish.Sheet{Times: []finish.SheetTime{{Phase: finish.CaulkCure, Celsius: 211, Minutes: 180}}} // invented
+	at := func(fahrenheit int) finish.Weather {
+		return finish.Weather{Celsius: ptr(finish.Tenths(math.Round(float64(fahrenheit-32) * 50 / 9)))}
+	}
+	for f, colder := range map[int]bool{71: false, 70: false, 69: false, 68: true, 60: true} {
+		if got := finish.WaitFor(finish.CaulkCure, label, at(f), houserules.Defaults()); got.Colder != colder || !colder && got.Minutes != 180 || colder && got.Minutes != 240 {
+			t.Errorf("%d °F: %+v, want colder %v", f, got, colder)
+		}
+	}
+	fs := finish.CheckDry(noon, finish.FirstCoat, finish.DryLog{Caulked: []finish.Laid{{At: *ago(500), Product: "Bead", Sheet: label, Weather: at(60)}}}, houserules.Defaults())
+	if codes(fs) != "warn:colder_than_sheet" {
+		t.Fatalf("at 60 °F: %s", codes(fs))
+	}
+	if got := finding.In("en").Render(fs[0], length.Style{Unit: length.Inches}).Sentence; got != "It was 60 °F, colder than any row of the product's sheet for this: caulk skinning. How long it takes there the sheet does not say." {
+		t.Errorf("%q", got)
 	}
 }
 

@@ -108,8 +108,11 @@ type Air struct {
 	Humidity Tenths `json:"humidity_tenths" minimum:"0" maximum:"1000" doc:"Relative, tenths of a percent"`
 }
 
-// Text is the air as it was entered: 21 °C, 45 %.
-func (a Air) Text() string { return a.Celsius.text() + " °C, " + a.Humidity.text() + " %" }
+// Put adds the air to a finding or log entry: its temperature under the name, its humidity
+// under name_humidity.
+func (a Air) Put(f finding.Finding, name string) finding.Finding {
+	return f.Deg(name, int64(a.Celsius)).Text(name+"_humidity", a.Humidity.text())
+}
 
 // Climate is the air the finished work will stand in, at its driest and its dampest season.
 type Climate struct {
@@ -133,8 +136,8 @@ func MoistureChange(c Climate) (Moisture, []finding.Finding) {
 		m, ok := EMC(a.Celsius.Value(), a.Humidity.Value())
 		if !ok {
 			return Moisture{}, []finding.Finding{on(stage.Caulked, "climate_implausible", finding.Stop).
-				Text("celsius", a.Celsius.text()).Text("humidity", a.Humidity.text()).
-				Dec("coldest", ColdestEMC, 0).Dec("hottest", HottestEMC, 0)}
+				Deg("celsius", int64(a.Celsius)).Text("humidity", a.Humidity.text()).
+				Deg("coldest", ColdestEMC*10).Deg("hottest", HottestEMC*10)}
 		}
 		at[i] = m
 	}

@@ -106,6 +106,9 @@ const (
 	mostHumidity  Tenths = 1000
 
 	mostSheetTimes = 100
+	// sameAir is how far two temperatures may lie apart and be read as one: 1 °F, which is what
+	// thermometers show and more than a sheet's "70 °F (21 °C)" is apart (common practice).
+	sameAir Tenths = 6
 )
 
 // SheetTime is one row of a product's sheet: how long a phase takes in some air.
@@ -132,10 +135,10 @@ type Weather struct {
 func CheckWeather(w Weather) []finding.Finding {
 	var fs []finding.Finding
 	if w.Celsius != nil && !within(*w.Celsius, ColdestDrying, HottestDrying) {
-		fs = append(fs, on("", "air_bad", finding.Stop).At("celsius").Text("value", w.Celsius.text()+" °C").Text("range", "-40 to 60 °C"))
+		fs = append(fs, on("", "air_bad", finding.Stop).At("celsius").Deg("value", int64(*w.Celsius)).Deg("least", int64(ColdestDrying)).Deg("most", int64(HottestDrying)))
 	}
 	if w.Humidity != nil && !within(*w.Humidity, 0, mostHumidity) {
-		fs = append(fs, on("", "air_bad", finding.Stop).At("humidity").Text("value", w.Humidity.text()+" %").Text("range", "0–100 %"))
+		fs = append(fs, on("", "air_bad", finding.Stop).At("humidity").Text("value", w.Humidity.text()+" %").Text("least", "0 %").Text("most", "100 %"))
 	}
 	return fs
 }
@@ -163,7 +166,7 @@ func CheckSheet(s Sheet) []finding.Finding {
 			fs = append(fs, unknown("", "phase", string(t.Phase)))
 		case !t.plausible():
 			fs = append(fs, on("", "sheet_time_bad", finding.Stop).At(string(t.Phase)).Term("phase", string(t.Phase)).
-				Text("celsius", t.Celsius.text()).Num("minutes", t.Minutes).Num("most", MostWait))
+				Deg("celsius", int64(t.Celsius)).Deg("coldest", int64(ColdestDrying)).Deg("hottest", int64(HottestDrying)).Num("minutes", t.Minutes).Num("most", MostWait))
 		}
 	}
 	return fs
@@ -185,7 +188,9 @@ func (t SheetTime) plausible() bool {
 //   - at a temperature of the sheet, that time;
 //   - between two, the slower of the rows on either side, since sheets do not say the curve;
 //   - hotter than the sheet goes, the time of its hottest row;
-//   - colder than it goes, the slower of its slowest row and the house rule, marked Colder;
+//   - colder than it goes, the slower of its slowest row and the house rule, marked Colder:
+//     the sheet does not say how long it takes there. Up to sameAir colder is its coldest row's
+//     own air;
 //   - at a temperature that is not known, its slowest row.
 //
 // Filler that is dry may be sanded and the other way round, so where the sheet gives only one
@@ -204,9 +209,12 @@ func WaitFor(p Phase, s Sheet, w Weather, r houserules.Rules) Wait {
 	switch {
 	case w.Celsius == nil:
 		out.Minutes = b.slowest
-	case !b.hasBelow:
+	case !b.hasBelow && b.above-*w.Celsius > sameAir:
 		out.Minutes, out.Colder = max(b.slowest, rule), true
 	default:
+		if !b.hasBelow {
+			b.below = b.above
+		}
 		out.Minutes, out.Damper = timeAt(p, s, b.below, w.Humidity)
 		if b.hasAbove {
 			m, damper := timeAt(p, s, b.above, w.Humidity)

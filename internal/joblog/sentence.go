@@ -195,7 +195,7 @@ func (w writer) wallTake(t TakeReading) finding.Finding {
 
 // climate says both seasons' air as it was entered.
 func (w writer) climate(f finding.Finding, c finish.Climate) finding.Finding {
-	return f.Text("dry", c.Dry.Text()).Text("damp", c.Damp.Text())
+	return c.Damp.Put(c.Dry.Put(f, "dry"), "damp")
 }
 
 func yesNo(yes bool) string {

@@ -49,6 +49,7 @@ type RunCornerView struct {
 	Angle   string          `json:"angle" doc:"Between the walls, on the room's side"`
 	Left    string          `json:"left,omitempty" doc:"Joint of the piece left of it"`
 	Right   string          `json:"right,omitempty"`
+	Inside  bool            `json:"inside,omitempty" doc:"Two pieces meet in an inside corner: how is a choice"`
 	Saw     string          `json:"saw"`
 	Drawing drawing.Drawing `json:"drawing"`
 }
@@ -90,7 +91,8 @@ func (w writer) run(a *assessment, scene *drawing.RoomScene) *RunView {
 	for i := range a.runCuts.Corners {
 		c := &a.runCuts.Corners[i]
 		v := RunCornerView{Key: "corner_" + strconv.Itoa(c.After), After: c.After, Angle: degrees(c.Angle.Degrees()),
-			Label: w.term("drawn_corner") + " " + strconv.Itoa(c.After), Saw: w.saw(trim.End{Joint: "miter", Miter: c.Saw.Miter.Want, Bevel: c.Saw.Bevel.Want}),
+			Inside: c.Left != "" && c.Right != "" && c.Angle < 180*trim.Degree,
+			Label:  w.term("drawn_corner") + " " + strconv.Itoa(c.After), Saw: w.saw(trim.End{Joint: "miter", Miter: c.Saw.Miter.Want, Bevel: c.Saw.Bevel.Want}),
 			Drawing: drawing.Corner(*scene, c.After)}
 		if c.Saw.Miter.Want == 0 && c.Saw.Bevel.Want == 0 {
 			v.Saw = w.term("square")

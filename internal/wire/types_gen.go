@@ -1716,6 +1716,7 @@ var ofJoblogRemovedViewList = shape{kind: aList, part: &ofJoblogRemovedView, siz
 var ofFindingArg = shape{kind: anObject, members: []member{
 	{"name", unsafe.Offsetof(finding.Arg{}.Name), &ofText, false},
 	{"length", unsafe.Offsetof(finding.Arg{}.Length), &ofLengthLengthAt, true},
+	{"celsius_tenths", unsafe.Offsetof(finding.Arg{}.Celsius), &ofInt64At, true},
 	{"term", unsafe.Offsetof(finding.Arg{}.Term), &ofText, true},
 	{"text", unsafe.Offsetof(finding.Arg{}.Text), &ofText, true},
 }}
@@ -1796,6 +1797,7 @@ var ofJoblogRunCornerView = shape{kind: anObject, members: []member{
 	{"angle", unsafe.Offsetof(joblog.RunCornerView{}.Angle), &ofText, false},
 	{"left", unsafe.Offsetof(joblog.RunCornerView{}.Left), &ofText, true},
 	{"right", unsafe.Offsetof(joblog.RunCornerView{}.Right), &ofText, true},
+	{"inside", unsafe.Offsetof(joblog.RunCornerView{}.Inside), &ofFlag, true},
 	{"saw", unsafe.Offsetof(joblog.RunCornerView{}.Saw), &ofText, false},
 	{"drawing", unsafe.Offsetof(joblog.RunCornerView{}.Drawing), &ofDrawingDrawing, false},
 }}
@@ -1832,6 +1834,8 @@ var ofJoblogRemovedView = shape{kind: anObject, members: []member{
 	{"kind_label", unsafe.Offsetof(joblog.RemovedView{}.Kind), &ofText, false},
 	{"removal", unsafe.Offsetof(joblog.RemovedView{}.Removal), &ofJoblogRemoval, false},
 }}
+
+var ofInt64At = shape{kind: aPointer, part: &ofWhole}
 
 var ofDeriveTerm = shape{kind: anObject, members: []member{
 	{"name", unsafe.Offsetof(derive.Term{}.Name), &ofText, false},

@@ -24,6 +24,7 @@ var codecs = []typeCodec{
 	{"*finish.Moisture", false, func() any { return new(*finish.Moisture) }, func(c *codec, x any) { c.visit(&ofFinishMoistureAt, unsafe.Pointer(x.(**finish.Moisture))) }},
 	{"*finish.Sealant", true, func() any { return new(*finish.Sealant) }, func(c *codec, x any) { c.visit(&ofFinishSealantAt, unsafe.Pointer(x.(**finish.Sealant))) }},
 	{"*finish.Tenths", true, func() any { return new(*finish.Tenths) }, func(c *codec, x any) { c.visit(&ofFinishTenthsAt, unsafe.Pointer(x.(**finish.Tenths))) }},
+	{"*int64", false, func() any { return new(*int64) }, func(c *codec, x any) { c.visit(&ofInt64At, unsafe.Pointer(x.(**int64))) }},
 	{"*joblog.AddItem", true, func() any { return new(*joblog.AddItem) }, func(c *codec, x any) { c.visit(&ofJoblogAddItemAt, unsafe.Pointer(x.(**joblog.AddItem))) }},
 	{"*joblog.AddPhoto", true, func() any { return new(*joblog.AddPhoto) }, func(c *codec, x any) { c.visit(&ofJoblogAddPhotoAt, unsafe.Pointer(x.(**joblog.AddPhoto))) }},
 	{"*joblog.AddRoom", true, func() any { return new(*joblog.AddRoom) }, func(c *codec, x any) { c.visit(&ofJoblogAddRoomAt, unsafe.Pointer(x.(**joblog.AddRoom))) }},

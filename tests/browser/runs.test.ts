@@ -109,6 +109,24 @@ test('the lead walks a room and runs base round it', async () => {
   await page.getByText('144 1/16').first().waitFor();
   await picture(page, 'run-form');
   expect(await violations(page)).toEqual([]);
+
+  // Along two walls alone: the corner between them is made as chosen, the far ends die into bare walls.
+  await page.getByRole('button', { name: 'Wall 2', exact: true }).click();
+  await page.getByRole('button', { name: 'Wall 3', exact: true }).click();
+  await page.getByText('144 1/16').first().waitFor();
+  const pieces = page.getByRole('list', { name: 'Pieces' }).getByRole('listitem');
+  await expect.poll(() => pieces.allInnerTexts()).toHaveLength(2);
+  await open(page, /^corner 2/i);
+  const corner = page.locator('dialog');
+  await corner.getByText('coped').first().waitFor();
+  await corner.getByRole('radio', { name: 'Miter' }).click();
+  await corner.getByText('inside miter').first().waitFor();
+  expect(await violations(page)).toEqual([]);
+  await picture(page, 'run-form-corner');
+  await page.keyboard.press('Escape');
+  await expect.poll(() => pieces.allInnerTexts()).toEqual([expect.stringMatching(/miter 45°/), expect.stringMatching(/miter 45°/)]);
+  await picture(page, 'run-form-two-walls');
+  expect(await violations(page)).toEqual([]);
   await page.getByRole('button', { name: 'Add the run' }).click();
   await page.getByRole('link', { name: /Study base/ }).waitFor();
   expect(errors).toEqual([]);

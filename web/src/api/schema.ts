@@ -3763,6 +3763,8 @@ export interface components {
             /** @description Between the walls, on the room's side */
             angle: string;
             drawing: components["schemas"]["Drawing"];
+            /** @description Two pieces meet in an inside corner: how is a choice */
+            inside?: boolean;
             /** @description What the plan of the pieces calls it */
             key: string;
             label: string;
@@ -3809,6 +3811,8 @@ export interface components {
             worked: string;
         };
         RunSpec: {
+            /** @description Walls the run goes along, counted from 1; all of them when not said */
+            along?: number[];
             corners: components["schemas"]["Corners"];
             /** @enum {string} */
             grain?: "flat_sawn" | "quarter_sawn";

@@ -9,7 +9,7 @@ import { Drawn } from './drawn.tsx';
 import { LengthChoice } from './length-choice.tsx';
 import { CasingDrawing, KindDrawing, SwingDrawing } from './opening-drawings.tsx';
 import {
-  type Casing,
+  type CasingChange,
   change,
   changeCasing,
   changeKind,
@@ -22,6 +22,7 @@ import {
   swings,
   type Unit,
 } from './opening-spec.ts';
+import { WoodChoice } from './wood-choice.tsx';
 import './opening.css';
 
 export interface OpeningFormProps {
@@ -241,6 +242,7 @@ function Rest(props: PartProps) {
       {kind === 'bifold' && pick('width_allowance', null, 'width_allowance', t('opening.notSaid'))}
       {(kind === 'pocket' || kind === 'bifold' || kind === 'bypass') &&
         pick('track_allowance', null, 'track_allowance', t('opening.notSaid'))}
+      {slab && <ReturnAir {...props} />}
       {kind === 'cased_opening' && pick('clear_width', null, 'clear_width', t('opening.fill'))}
       {unit.surround === 'stool_apron' && pick('horn', null, 'horn', t('opening.notSaid'))}
       {unit.surround === 'stool_apron' &&
@@ -267,10 +269,29 @@ function Rest(props: PartProps) {
   );
 }
 
+/** How much air has to pass under the slab, square inches: the return of a room with no grille. */
+function ReturnAir({ draft, onChange }: PartProps) {
+  const wanted = draft.spec.unit.return_air ?? 0;
+  const [text, setText] = useState(wanted === 0 ? '' : String(wanted));
+  const area = (said: string) => (/^\d{0,4}$/.test(said.trim()) ? Number(said) : Number.NaN);
+  return (
+    <Field
+      label={t('opening.return_air')}
+      hint={t('opening.return_air.hint')}
+      value={text}
+      {...(area(text) <= 1000 ? {} : { refused: t('opening.return_air.refused') })}
+      onInput={(said) => {
+        setText(said);
+        if (area(said) <= 1000) onChange(change(draft, { return_air: area(said) }));
+      }}
+    />
+  );
+}
+
 /** The casing of one face: drawn at its corner, or none. */
 function FaceCasing({ draft, unit, onChange, face }: PartProps & { face: Face }) {
   const casing = face === 'a' ? draft.spec.casing_a : draft.spec.casing_b;
-  const to = (next: Partial<Casing>) => onChange(changeCasing(draft, face, next));
+  const to = (next: CasingChange) => onChange(changeCasing(draft, face, next));
   const size = (
     key: 'width' | 'thickness' | 'overhang' | 'block' | 'plinth_height',
     sizes: NominalSize,
@@ -312,16 +333,7 @@ function FaceCasing({ draft, unit, onChange, face }: PartProps & { face: Face })
           {casing.style === 'corner_blocks' && size('block', 'block')}
           {casing.style === 'corner_blocks' &&
             size('plinth_height', 'plinth_height', t('opening.noPlinth'))}
-          <Choice
-            label={t('opening.casing.material')}
-            labelShown
-            value={casing.material ?? null}
-            options={[
-              { value: 'wood', label: t('opening.casing.wood') },
-              { value: 'mdf', label: t('opening.casing.mdf') },
-            ]}
-            onChoose={(material) => to({ material })}
-          />
+          <WoodChoice label={t('opening.casing.material')} wood={casing} onChoose={to} />
         </div>
       )}
     </fieldset>

@@ -62,7 +62,9 @@ export function changeKind(draft: Draft, kind: OpeningKind): Draft {
   return { ...draft, spec: { ...draft.spec, unit: keep } };
 }
 
-export function changeCasing(draft: Draft, face: Face, casing: Partial<Casing> | null): Draft {
+export type CasingChange = { readonly [K in keyof Casing]?: Casing[K] | undefined };
+
+export function changeCasing(draft: Draft, face: Face, casing: CasingChange | null): Draft {
   const key = face === 'a' ? 'casing_a' : 'casing_b';
   if (casing === null) {
     const { [key]: _, ...rest } = draft.spec;
@@ -127,6 +129,7 @@ export const nominal = {
     overhang: parts(['1/2', 0, 8], ['3/4', 0, 12], ['1', 1, 0]),
     block: parts(['2 3/4', 2, 12], ['3 1/2', 3, 8], ['4', 4, 0]),
     plinth_height: parts(['6', 6, 0], ['7 1/4', 7, 4]),
+    board: parts(['1/2', 0, 8], ['5/8', 0, 10]),
   },
   mm: {
     slab_width: metric(610, 711, 762, 813, 915),
@@ -143,6 +146,7 @@ export const nominal = {
     overhang: metric(12, 19, 25),
     block: metric(70, 90, 100),
     plinth_height: metric(150, 185),
+    board: metric(12.5, 15),
   },
 } as const;
 

@@ -2,7 +2,6 @@ import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import { newId } from '../api/command.ts';
 import type { ItemView, JobView, RoomView } from '../api/views.ts';
 import { asList, isDrawn } from '../bench/as-list.ts';
-import { CornerSection } from '../bench/run-pieces.tsx';
 import { pullJob } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
@@ -19,16 +18,8 @@ import { perform } from './doing.ts';
 import { inTurn, rulesAt, type Tried, tryOut } from './draft-room.ts';
 import { useJob } from './following.ts';
 import { JobFrame, jobHref } from './job-frame.tsx';
-import { LengthChoice } from './length-choice.tsx';
-import {
-  changeProfile,
-  changeRun,
-  clean,
-  newRun,
-  type RunDraft,
-  type RunKind,
-  runKinds,
-} from './run-spec.ts';
+import { CornerJoint, RunJoints, RunStock, RunWalls } from './run-parts.tsx';
+import { changeProfile, newRun, type RunDraft, type RunKind, runKinds } from './run-spec.ts';
 import { polesOf, roomAt } from './standing.ts';
 import { Standstill } from './standstill.tsx';
 import { draftOf } from './walls-draft.ts';
@@ -133,20 +124,6 @@ function RunForm(props: {
   const tried = useTriedRun(job, room, props.item, draft);
   const { run } = draft.spec;
   if (run === undefined) return null;
-  const { profile, corners } = run;
-  const size = (
-    field: 'height' | 'thickness' | 'stock_length' | 'stands_off' | 'mount',
-    none?: string,
-  ) => (
-    <LengthChoice
-      label={t(`run.${field}.${profile.kind === 'crown' ? 'crown' : 'flat'}`)}
-      unit={job.unit}
-      value={profile[field] === 0 ? undefined : profile[field]}
-      sizes={[]}
-      {...(none === undefined ? {} : { none })}
-      onChoose={(nm) => onChange(changeProfile(draft, { [field]: nm ?? 0 }))}
-    />
-  );
   const send = async () => {
     setSending(true);
     const came = await props.onSend();
@@ -158,6 +135,7 @@ function RunForm(props: {
     }
   };
   const view = tried?.run;
+  const walls = room.layout?.walls.walls.length ?? 0;
   const section = view?.run?.corners.find(({ key }) => key === corner);
   return (
     <div class="walls">
@@ -208,7 +186,7 @@ function RunForm(props: {
           <Choice
             label={t('run.kind')}
             labelShown
-            value={profile.kind}
+            value={run.profile.kind}
             options={runKinds.map((value) => ({ value, label: t(`run.kind.${value}`) }))}
             onChoose={props.onKind}
           />
@@ -220,98 +198,12 @@ function RunForm(props: {
         />
         <Field
           label={t('run.profile')}
-          value={profile.name ?? ''}
+          value={run.profile.name ?? ''}
           onInput={(name) => onChange(changeProfile(draft, { name }))}
         />
-        <div class="run-sizes">
-          {size('height')}
-          {size('thickness')}
-          {size('stock_length', t('run.anyLength'))}
-          {profile.kind === 'shoe' && size('stands_off', t('run.nothingBehind'))}
-          {profile.kind === 'chair_rail' && size('mount', t('walls.unsaid'))}
-        </div>
-        {profile.kind === 'crown' && (
-          <Choice
-            label={t('run.spring')}
-            labelShown
-            value={String(profile.spring ?? '')}
-            options={['38000', '45000', '52000'].map((value) => ({
-              value,
-              label: `${Number(value) / 1000}°`,
-            }))}
-            onChoose={(value) => onChange(changeProfile(draft, { spring: Number(value) }))}
-          />
-        )}
-        <Choice
-          label={t('run.material')}
-          labelShown
-          value={run.material ?? 'wood'}
-          options={(['wood', 'mdf'] as const).map((value) => ({
-            value,
-            label: t(`run.material.${value}`),
-          }))}
-          onChoose={(material) => onChange(changeRun(draft, (was) => ({ ...was, material })))}
-        />
-        <Choice
-          label={t('run.grade')}
-          labelShown
-          value={draft.spec.unit.grade}
-          options={(['paint', 'stain'] as const).map((value) => ({
-            value,
-            label: t(`run.grade.${value}`),
-          }))}
-          onChoose={(grade) =>
-            onChange({ ...draft, spec: { ...draft.spec, unit: { ...draft.spec.unit, grade } } })
-          }
-        />
-        <Choice
-          label={t('run.inside')}
-          labelShown
-          value={corners.inside ?? 'auto'}
-          options={(['auto', 'cope', 'miter', 'butt'] as const).map((value) => ({
-            value,
-            label: t(`run.inside.${value}`),
-          }))}
-          onChoose={(value) =>
-            onChange(withCorners(draft, { inside: value === 'auto' ? undefined : value }))
-          }
-        />
-        <Choice
-          label={t('run.scarf')}
-          labelShown
-          value={String(corners.scarf_angle ?? 30_000)}
-          options={['30000', '45000'].map((value) => ({
-            value,
-            label: `${Number(value) / 1000}°`,
-          }))}
-          onChoose={(value) =>
-            onChange(withCorners(draft, { scarf_angle: value === '45000' ? 45_000 : undefined }))
-          }
-        />
-        <Choice
-          label={t('run.freeEnd')}
-          labelShown
-          value={corners.free_end ?? 'auto'}
-          options={(['auto', 'return', 'square'] as const).map((value) => ({
-            value,
-            label: t(`run.freeEnd.${value}`),
-          }))}
-          onChoose={(value) =>
-            onChange(withCorners(draft, { free_end: value === 'auto' ? undefined : value }))
-          }
-        />
-        {profile.kind !== 'crown' && (
-          <Choice
-            label={t('run.registers')}
-            labelShown
-            value={run.registers ?? null}
-            options={(['cut_round', 'run_over'] as const).map((value) => ({
-              value,
-              label: t(`run.registers.${value}`),
-            }))}
-            onChoose={(registers) => onChange(changeRun(draft, (was) => ({ ...was, registers })))}
-          />
-        )}
+        {walls > 0 && <RunWalls draft={draft} onChange={onChange} walls={walls} />}
+        <RunStock draft={draft} onChange={onChange} unit={job.unit} />
+        <RunJoints draft={draft} onChange={onChange} />
         {props.begun === true && <p class="opening-caution">{t('opening.begun')}</p>}
         <div class="walls-keep">
           <Button
@@ -327,26 +219,11 @@ function RunForm(props: {
       </div>
       {section !== undefined && (
         <Sheet name={section.label} nameShown modal onClose={() => setCorner(null)}>
-          <div class="asking">
-            <CornerSection corner={section} />
-          </div>
+          <CornerJoint draft={draft} onChange={onChange} corner={section} />
         </Sheet>
       )}
     </div>
   );
-}
-
-type CornersChange = {
-  inside?: 'cope' | 'miter' | 'butt' | undefined;
-  scarf_angle?: 45_000 | undefined;
-  free_end?: 'return' | 'square' | undefined;
-};
-
-function withCorners(draft: RunDraft, change: CornersChange): RunDraft {
-  return changeRun(draft, (run) => ({
-    ...run,
-    corners: clean({ ...run.corners, ...change }) as typeof run.corners,
-  }));
 }
 
 function useTriedRun(

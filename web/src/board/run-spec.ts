@@ -54,3 +54,48 @@ export function clean<T extends object>(value: T): T {
     Object.entries(value).filter(([, each]) => each !== undefined && each !== null),
   ) as T;
 }
+
+type Corners = RunSpec['corners'];
+type CornerChoice = NonNullable<Corners['choices']>[number];
+
+export function changeCorners(
+  draft: RunDraft,
+  change: { readonly [K in keyof Corners]?: Corners[K] | undefined },
+): RunDraft {
+  return changeRun(draft, (run) => ({
+    ...run,
+    corners: clean({ ...run.corners, ...change }) as Corners,
+  }));
+}
+
+/** Goes along these walls; along all of them when there are none. */
+export function goesAlong(draft: RunDraft, walls: readonly number[]): RunDraft {
+  return changeRun(draft, ({ along, ...run }) =>
+    walls.length === 0 ? run : { ...run, along: [...walls].sort((a, b) => a - b) },
+  );
+}
+
+/** Takes a wall in, or out where it was in; the first one pointed at is the only one. */
+export function pointAt(draft: RunDraft, wall: number, of: number): RunDraft {
+  const was = draft.spec.run?.along ?? [];
+  const now = was.includes(wall) ? was.filter((each) => each !== wall) : [...was, wall];
+  return goesAlong(draft, now.length === of ? [] : now);
+}
+
+/** What was chosen for the corner at a wall's right end. */
+export function choiceAt(draft: RunDraft, after: number): Partial<CornerChoice> {
+  return draft.spec.run?.corners.choices?.find((each) => each.after === after) ?? {};
+}
+
+/** Makes one corner another way than the run's others, or like them again. */
+export function chooseAt(
+  draft: RunDraft,
+  after: number,
+  change: { readonly [K in 'inside' | 'first']?: CornerChoice[K] | undefined },
+): RunDraft {
+  const others = (draft.spec.run?.corners.choices ?? []).filter((each) => each.after !== after);
+  const now = clean({ ...choiceAt(draft, after), ...change });
+  const said = now.inside !== undefined || now.first !== undefined;
+  const choices = said ? [...others, { ...now, after } as CornerChoice] : others;
+  return changeCorners(draft, { choices: choices.length === 0 ? undefined : choices });
+}

@@ -3,7 +3,11 @@ import { language } from '../words/words.ts';
 /** What a crew reads off a thermometer: degrees Fahrenheit where lengths are in inches. */
 export type Scale = 'in' | 'mm';
 
-/** Tenths of a degree Celsius, as the log keeps them, from what was typed; null when it is no number. */
+/**
+ * Tenths of a degree Celsius, as the log keeps them, from what was typed; null when it is no number.
+ * Here and not in the rule book because it is how one person's thermometer is read: no rule hangs on
+ * the scale, and what the rules say of a temperature they print themselves (internal/finding).
+ */
 export function readDegrees(text: string, scale: Scale): number | null {
   const value = readNumber(text);
   if (value === null) return null;

@@ -7,6 +7,8 @@ export interface Common {
   readonly casing: NonNullable<Spec['casing_a']>;
   readonly nail_lengths: Readonly<Record<Fastener['kind'], readonly number[]>>;
   readonly nail_places: readonly Fastener['where'][];
+  /** The woods whose movement the rule book knows. */
+  readonly woods: readonly string[];
 }
 
 // The file's strings are the API's choices, which JSON's own types cannot say.
