@@ -49,6 +49,7 @@ test: need test-go test-model test-web test-containers test-browser test-engines
 test-go: web/dist/index.html ## Go tests, with the race detector
 	go test -race -timeout 20m $$(go list ./... | grep -v /tests/store)
 	go test -count=1 -v -run TestAThousandPhonesListen ./internal/httpapi # the race detector has room for 200
+	go test -count=1 -v -run '^TestSpeed' ./internal/joblog ./internal/stock # and is too slow for these
 
 test-model: ## Phones, a hostile network and power cuts: 10 000 random commands, each accounted for; prints its seeds
 	go test -count=1 -v -timeout 10m ./tests/model

@@ -68,7 +68,7 @@ func (p printing) language() (string, error) {
 }
 
 func (p printing) style() (length.Style, error) {
-	st := length.Style{Unit: length.Unit(*p.unit)}
+	st := length.Style{Unit: length.Unit(*p.unit), Language: *p.lang}
 	switch st.Unit {
 	case length.Inches:
 		switch *p.step {

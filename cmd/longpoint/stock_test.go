@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -374,4 +375,29 @@ func TestStoppedWhileReading(t *testing.T) {
 		t.Errorf("got %d, %q, want 1 and that it stopped", code, said.String())
 	}
 	_ = typing.Close()
+}
+
+// A hundred thousand pieces are planned within the seconds that are given, and the plan holds.
+func TestStockSolveOfAHundredThousandPieces(t *testing.T) {
+	t.Parallel()
+	var in strings.Builder
+	in.WriteString("kerf 3\nstock 4877 31 -1\nstock 3658 22 -1\n")
+	for i := range 25 {
+		fmt.Fprintf(&in, "piece %d 4000\n", 400+131*i)
+	}
+	began := time.Now()
+	got := longpoint(context.Background(), nil, in.String(), "stock", "solve", "-", "--seconds", "1", "--json")
+	if got.code != 0 || got.err != "" {
+		t.Fatalf("got %d, %q", got.code, got.err)
+	}
+	if took := time.Since(began); took > 20*time.Second {
+		t.Errorf("took %v of the 1 s it was given", took)
+	}
+	var sheet struct {
+		Sticks     int64 `json:"sticks"`
+		LowerBound int64 `json:"lower_bound"`
+	}
+	if err := json.Unmarshal([]byte(got.out), &sheet); err != nil || sheet.Sticks < 20_000 {
+		t.Errorf("%d sticks, %v", sheet.Sticks, err)
+	}
 }

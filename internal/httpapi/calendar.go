@@ -95,7 +95,7 @@ func (s *Server) calendar(ctx context.Context, in *calendarInput) (*huma.StreamR
 		return nil, err
 	}
 	now := s.clock()
-	r := joblog.Reader{Language: p.Language, Now: now.UTC(), Style: length.Style{Unit: p.Unit, Step: step(p.Unit, "")}}
+	r := joblog.Reader{Language: p.Language, Now: now.UTC(), Style: length.Style{Unit: p.Unit, Language: p.Language, Step: step(p.Unit, "")}}
 	var tasks []forecast.Task
 	what := map[string]calendarItem{}
 	for _, line := range jobs {

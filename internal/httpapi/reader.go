@@ -29,6 +29,7 @@ func (s *Server) reader(ctx context.Context, q ReaderParams) joblog.Reader {
 	if q.Language != "" {
 		r.Language = q.Language
 	}
+	r.Style.Language = r.Language
 	r.Style.Step = step(r.Style.Unit, q.Step)
 	if q.Step == "" && p.Fine {
 		r.Style.Step = fine(r.Style.Unit)

@@ -2,6 +2,7 @@ package httpapi_test
 
 import (
 	"bytes"
+	"fmt"
 	"net/http"
 	"strings"
 	"testing"
@@ -128,4 +129,78 @@ func TestFromCutsToSticks(t *testing.T) {
 	if len(theirs.Lines) != 0 {
 		t.Errorf("a stranger's list: got %+v, want nothing", theirs)
 	}
+}
+
+// What cannot be planned is a sentence at the door too, never a wait or a mistake of ours.
+func TestWhatCannotBePlannedIsSaidAtTheDoor(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	h := buildHouse(b, b.ours, "Lintel Street")
+	b.as(b.ours.installer).send(h, append(h.chain(), joblog.Command{Kind: joblog.TickStageKind, ItemID: h.item, TickStage: &joblog.TickStage{Stage: stage.Measured}})...)
+	casing := joblog.Stock{Kind: "casing", Width: length.In(2, 3, 4), Thickness: length.In(0, 3, 4), Grade: trim.Paint}
+	casingOf := func(offer yard.Offer) yard.StockView {
+		list := httpapi.StockListSet{Lines: []yard.Line{{Stock: casing, Offers: []yard.Offer{offer}}}}
+		h.lead.do(http.MethodPut, h.path("/stock/list"), encode(t, list), nil).want(http.StatusOK)
+		plan := h.lead.plan(h, yard.Ask{}).Plan
+		for _, sv := range plan.Stocks {
+			if sv.Stock == casing {
+				return sv
+			}
+		}
+		t.Fatalf("no casing in %+v", plan.Stocks)
+		return yard.StockView{}
+	}
+	// Legs are one piece (79 5/8 and 79 3/4, the worked chain): no stick of 6 ft holds them, the heads of 36 it does.
+	sv := casingOf(yard.Offer{Length: 6 * length.Foot, Cents: 900, Limit: yard.NoLimit})
+	if long := tooLong(h.lead.stock(h).Plan); long != 4 || len(sv.Sticks) == 0 {
+		t.Errorf("sticks of 6 ft: %d pieces too long and %d sticks, want 4 legs left out and the heads cut", long, len(sv.Sticks))
+	}
+	if sv = casingOf(yard.Offer{Length: 14 * length.Foot, Cents: 900, Limit: 0}); sv.Refused != "There is no stick to cut from." {
+		t.Errorf("none to be had: %q", sv.Refused)
+	}
+	if sv = casingOf(yard.Offer{Length: 8 * length.Foot, Cents: 900, Limit: 2}); !strings.Contains(sv.Refused, "cannot give all the pieces") {
+		t.Errorf("two sticks for four legs: %q", sv.Refused)
+	}
+	if sv = casingOf(yard.Offer{Length: 14 * length.Foot, Cents: yard.NoPrice, Limit: yard.NoLimit}); sv.Measure != yard.Bought || !strings.Contains(sv.Proof, "Prices are missing") {
+		t.Errorf("no price: measured by %s, says %q", sv.Measure, sv.Proof)
+	}
+
+	// Twenty-six runs along two hundred walls are more than is planned at once.
+	room := newID()
+	walls := make([]trim.Wall, trim.MostWalls)
+	readings := make([]joblog.Command, trim.MostWalls)
+	for i := range walls { // steps, so that none crosses another
+		walls[i].Turn = []trim.Turn{trim.Inside, trim.Outside}[i%2]
+		readings[i] = joblog.Command{Kind: joblog.TakeReadingKind, RoomID: room, TakeReading: &joblog.TakeReading{
+			Reading: fmt.Sprintf("wall_%d_length", i+1), Value: 3 * length.Foot, Tool: "laser"}}
+	}
+	sent := h.lead.send(h, joblog.Command{Kind: joblog.AddRoomKind, RoomID: room, AddRoom: &joblog.AddRoom{Name: "Stair hall", Level: "ground"}},
+		joblog.Command{Kind: joblog.SetWallsKind, RoomID: room, SetWalls: &joblog.SetWalls{Walls: trim.Room{Open: true, Walls: walls}}})
+	outcomes := append(sent.Outcomes, h.lead.send(h, readings...).Outcomes...)
+	var runs []joblog.Command
+	for i := range 26 {
+		item := newID()
+		runs = append(runs, joblog.Command{Kind: joblog.AddItemKind, RoomID: room, ItemID: item, AddItem: &joblog.AddItem{Name: fmt.Sprintf("Run %d", i), Spec: joblog.Spec{
+			Unit: trim.Unit{Kind: trim.WallRun, Grade: trim.Paint}, Run: &joblog.RunSpec{Profile: trim.Profile{Kind: trim.Base, Height: 5 * length.Inch, Thickness: length.Half}}}}},
+			joblog.Command{Kind: joblog.TickStageKind, ItemID: item, TickStage: &joblog.TickStage{Stage: stage.Measured}})
+	}
+	for _, o := range append(outcomes, h.lead.send(h, runs...).Outcomes...) {
+		if !o.Applied {
+			t.Fatalf("refused: %+v", o.Findings)
+		}
+	}
+	h.lead.post(h.path("/stock/plan"), yard.Ask{}).refused(http.StatusRequestEntityTooLarge, "too_large")
+	if p := h.lead.plan(h, yard.Ask{Items: []string{h.item}}).Plan; len(p.Stocks) == 0 {
+		t.Error("one opening of that job is not planned")
+	}
+}
+
+func tooLong(p *yard.PlanView) int {
+	n := 0
+	for _, l := range p.LeftOut {
+		if l.Why == yard.TooLong {
+			n++
+		}
+	}
+	return n
 }

@@ -402,6 +402,7 @@ func (s *Server) guestReader(g account.Person, q ReaderParams) joblog.Reader {
 		r.Language = q.Language
 	}
 	r.Style.Step = step(r.Style.Unit, q.Step)
+	r.Style.Language = r.Language
 	return r
 }
 

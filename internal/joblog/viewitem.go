@@ -132,16 +132,21 @@ func (w writer) cuts(a *assessment) []CutView {
 	return out
 }
 
-// saw says one end's setting: "square", "miter 45°", "miter 31.62°, bevel 33.86°".
+// saw says one end's setting, of its angles those that are set: "square", "miter 45°", "bevel
+// 45°", "cope, bevel 33.86°", "miter 31.62°, bevel 33.86°".
 func (w writer) saw(e trim.End) string {
-	if e.Miter == 0 && e.Bevel == 0 {
+	bevel := w.term("bevel") + " " + degrees(e.Bevel)
+	switch {
+	case e.Miter == 0 && e.Bevel == 0:
 		return w.term(e.Joint)
+	case e.Miter != 0 && e.Bevel != 0:
+		return w.term(e.Joint) + " " + degrees(e.Miter) + ", " + bevel
+	case e.Miter != 0:
+		return w.term(e.Joint) + " " + degrees(e.Miter)
+	case e.Joint == "miter":
+		return bevel
 	}
-	out := w.term(e.Joint) + " " + degrees(e.Miter)
-	if e.Bevel != 0 {
-		out += ", " + w.term("bevel") + " " + degrees(e.Bevel)
-	}
-	return out
+	return w.term(e.Joint) + ", " + bevel
 }
 
 // degrees prints an angle to a hundredth, without needless zeros.

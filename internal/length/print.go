@@ -34,6 +34,9 @@ type Style struct {
 	// value, is 1/16 in or 1 mm.
 	Step     Length   `json:"step"`
 	Rounding Rounding `json:"rounding"`
+	// Language is whose words heavy and light are said in: Spanish for "es", else English.
+	// Either reads back.
+	Language string `json:"-"`
 }
 
 // Tape is what a tape shows for a length: the nearest mark in the style's direction, and
@@ -59,6 +62,7 @@ type reading struct {
 	num, den uint64 // of an inch, in lowest terms
 	tenths   uint64 // of a millimeter
 	lean     string
+	spanish  bool
 }
 
 func (l Length) magnitude() uint64 {
@@ -85,7 +89,7 @@ func (st Style) step() uint64 {
 }
 
 func (l Length) read(st Style) reading {
-	r := reading{unit: Inches, negative: l < 0}
+	r := reading{unit: Inches, negative: l < 0, spanish: st.Language == "es"}
 	size, step := l.magnitude(), st.step()
 	rem := size % step
 	mark := size - rem
@@ -159,7 +163,13 @@ func (r reading) text() string {
 	if r.unit == Millimeters {
 		b = append(b, " mm"...)
 	}
-	if r.lean != "" {
+	switch {
+	case r.lean == "":
+	case r.spanish && r.lean == Heavy:
+		b = append(b, " fuerte"...)
+	case r.spanish:
+		b = append(b, " escaso"...)
+	default:
 		b = append(b, ' ')
 		b = append(b, r.lean...)
 	}

@@ -298,3 +298,26 @@ func BenchmarkPrint(b *testing.B) {
 		_ = l.Print(length.Style{})
 	}
 }
+
+// A remainder is said in the reader's language, and either reads back.
+func TestHeavyAndLightInSpanish(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct {
+		l    length.Length
+		want string
+	}{
+		{length.In(79, 5, 8) + length.ThirtySecond, "79 5/8 fuerte"}, {length.In(79, 5, 8) - length.ThirtySecond + 1, "79 5/8 escaso"}, {length.In(79, 5, 8), "79 5/8"},
+	} {
+		st := length.Style{Unit: length.Inches, Language: "es"}
+		if got := tt.l.Print(st); got != tt.want {
+			t.Errorf("%d: %q, want %q", tt.l, got, tt.want)
+		}
+		tape := tt.l.Tape(st)
+		if tape.Text != tt.want || tape.Lean != "" && tape.Lean != length.Heavy && tape.Lean != length.Light {
+			t.Errorf("%d: tape %+v, want %q with its lean as a code", tt.l, tape, tt.want)
+		}
+		if back, err := length.Parse(tape.Text, length.Inches); err != nil || (back-tt.l).Abs() > 1 {
+			t.Errorf("%q reads back as %d, %v; want %d", tape.Text, back, err, tt.l)
+		}
+	}
+}

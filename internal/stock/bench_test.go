@@ -3,6 +3,7 @@ package stock_test
 import (
 	"context"
 	"math/rand/v2"
+	"runtime"
 	"testing"
 
 	"longpoint/internal/stock"
@@ -29,6 +30,9 @@ func bench(b *testing.B, draw func(*rand.Rand) (stock.Problem, int64), problems 
 		}
 	}
 	b.ReportMetric(float64(open), "not-proven")
+	var mem runtime.MemStats
+	runtime.ReadMemStats(&mem)
+	b.ReportMetric(float64(mem.Sys>>20), "MB-from-system")
 }
 
 // A job of 30 lengths, 100 pieces, 4 stock lengths and 10 offcuts; ten of them an operation.

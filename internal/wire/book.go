@@ -54,6 +54,10 @@ func (b *Book) Call(name, in string) string {
 	if err := q.read(in); err != nil {
 		return failure("bad_input", "The call "+name+" cannot be read: "+err.Sentence+" (at byte "+strconv.Itoa(err.At)+").")
 	}
+	q.style.Language = q.language
+	if q.language == "" {
+		q.style.Language = b.says
+	}
 	c := newWriter(4096)
 	var no *refusal
 	for c.open(); c.pass(); {

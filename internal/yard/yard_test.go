@@ -61,11 +61,16 @@ func (h *house) apply(d joblog.Decision) {
 
 func (h *house) give(c joblog.Command) {
 	h.t.Helper()
+	h.giveBy("tess", c)
+}
+
+func (h *house) giveBy(who string, c joblog.Command) {
+	h.t.Helper()
 	if c.ID == "" {
 		c.ID = newID()
 	}
 	c.Version, c.JobID, c.At = joblog.CommandVersion, h.state.Job.ID, noon
-	d := joblog.Decide(h.state.Scope(nil, c), c, h.by("tess"), noon, noon)
+	d := joblog.Decide(h.state.Scope(nil, c), c, h.by(who), noon, noon)
 	if d.Refused {
 		h.t.Fatalf("%s was refused: %+v", c.Kind, d.Findings)
 	}

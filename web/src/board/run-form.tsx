@@ -1,4 +1,5 @@
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
+import { ask } from '../api/client.ts';
 import { newId } from '../api/command.ts';
 import type { ItemView, JobView, RoomView } from '../api/views.ts';
 import { asList, isDrawn } from '../bench/as-list.ts';
@@ -19,7 +20,16 @@ import { inTurn, rulesAt, type Tried, tryOut } from './draft-room.ts';
 import { useJob } from './following.ts';
 import { JobFrame, jobHref } from './job-frame.tsx';
 import { CornerJoint, RunJoints, RunStock, RunWalls } from './run-parts.tsx';
-import { changeProfile, newRun, type RunDraft, type RunKind, runKinds } from './run-spec.ts';
+import {
+  assumedStick,
+  changeProfile,
+  longestSold,
+  newRun,
+  type RunDraft,
+  type RunKind,
+  runKinds,
+  type StockLine,
+} from './run-spec.ts';
 import { polesOf, roomAt } from './standing.ts';
 import { Standstill } from './standstill.tsx';
 import { draftOf } from './walls-draft.ts';
@@ -57,12 +67,28 @@ export function NewRunScreen(props: { job: string; room: string }) {
 function NewRun({ job, room }: { job: JobView; room: RoomView }) {
   const [draft, setDraft] = useState<RunDraft>(() => newRun('base', nameFor(job, room, 'base')));
   const [named, setNamed] = useState(false);
+  const sold = useSold(job.id);
+  const longest = longestSold(sold, draft.spec.run?.profile.kind ?? 'base');
+  const said = draft.spec.run?.profile.stock_length;
+  useEffect(() => {
+    if (longest !== undefined && said === assumedStick)
+      setDraft(changeProfile(draft, { stock_length: longest }));
+  }, [longest]); // what is said afterwards stays
   return (
     <RunForm
       job={job}
       room={room}
       draft={draft}
-      onKind={(kind) => setDraft(newRun(kind, named ? draft.name : nameFor(job, room, kind)))}
+      onKind={(kind) =>
+        setDraft(
+          newRun(kind, named ? draft.name : nameFor(job, room, kind), longestSold(sold, kind)),
+        )
+      }
+      {...(said === longest
+        ? { stick: t('run.stick.listed') }
+        : said === assumedStick && longest === undefined
+          ? { stick: t('run.stick.assumed') }
+          : {})}
       onChange={(next) => {
         if (next.name !== draft.name) setNamed(true);
         setDraft(next);
@@ -115,6 +141,8 @@ function RunForm(props: {
   onChange: (draft: RunDraft) => void;
   send: string;
   begun?: boolean;
+  /** Where the longest stick comes from, when nobody has said it. */
+  stick?: string;
   onSend: () => ReturnType<typeof perform>;
 }) {
   const { job, room, draft, onChange } = props;
@@ -202,7 +230,7 @@ function RunForm(props: {
           onInput={(name) => onChange(changeProfile(draft, { name }))}
         />
         {walls > 0 && <RunWalls draft={draft} onChange={onChange} walls={walls} />}
-        <RunStock draft={draft} onChange={onChange} unit={job.unit} />
+        <RunStock draft={draft} onChange={onChange} unit={job.unit} stick={props.stick} />
         <RunJoints draft={draft} onChange={onChange} />
         {props.begun === true && <p class="opening-caution">{t('opening.begun')}</p>}
         <div class="walls-keep">
@@ -224,6 +252,24 @@ function RunForm(props: {
       )}
     </div>
   );
+}
+
+/** What the job's and the company's lists have; nothing without a signal. */
+function useSold(job: string): readonly StockLine[] {
+  const [lines, setLines] = useState<readonly StockLine[]>([]);
+  useEffect(() => {
+    let here = true;
+    ask<{ list: readonly StockLine[] }>(`/jobs/${job}/stock`).then(
+      ({ list }) => {
+        if (here) setLines(list);
+      },
+      () => {}, // what is assumed stands, and says so
+    );
+    return () => {
+      here = false;
+    };
+  }, [job]);
+  return lines;
 }
 
 function useTriedRun(

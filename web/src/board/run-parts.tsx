@@ -55,7 +55,16 @@ export function RunWalls({ draft, onChange, walls }: PartProps & { readonly wall
 }
 
 /** What the stock is: sizes, spring, wood, how it is finished. */
-export function RunStock({ draft, onChange, unit }: PartProps & { readonly unit: 'in' | 'mm' }) {
+export function RunStock({
+  draft,
+  onChange,
+  unit,
+  stick,
+}: PartProps & {
+  readonly unit: 'in' | 'mm';
+  /** Where the longest stick comes from, when nobody has said it. */
+  readonly stick: string | undefined;
+}) {
   const { run } = draft.spec;
   if (run === undefined) return null;
   const { profile } = run;
@@ -82,6 +91,7 @@ export function RunStock({ draft, onChange, unit }: PartProps & { readonly unit:
         {profile.kind === 'shoe' && size('stands_off', t('run.nothingBehind'))}
         {profile.kind === 'chair_rail' && size('mount', t('walls.unsaid'))}
       </div>
+      {stick !== undefined && <p class="picks-hint">{stick}</p>}
       {crown && (
         <>
           <Choice

@@ -1,6 +1,7 @@
 import type { components } from '../api/schema.ts';
 import type { Spec } from '../api/views.ts';
 
+export type StockLine = components['schemas']['StockLineView'];
 export type RunSpec = components['schemas']['RunSpec'];
 export type Profile = components['schemas']['Profile'];
 export type RunKind = Profile['kind'];
@@ -23,14 +24,25 @@ const usual: Readonly<Record<RunKind, Partial<Profile>>> = {
   crown: { height: 58 * sixteenth, thickness: 10 * sixteenth, spring: 38_000 },
 };
 
-/** A run of a kind with its usual stock, sticks of 16 ft. */
-export function newRun(kind: RunKind, name: string): RunDraft {
+/** Where no list says what the yard has: the longest trim is commonly sold in (common practice). */
+export const assumedStick = 192 * inch;
+
+/** The longest stick the lists have of a kind of stock; nothing where nobody has listed any. */
+export function longestSold(lines: readonly StockLine[], kind: RunKind): number | undefined {
+  const lengths = lines.flatMap(({ stock, origin, offers }) =>
+    stock.kind === kind && origin !== 'common' ? offers.map(({ length }) => length) : [],
+  );
+  return lengths.length === 0 ? undefined : Math.max(...lengths);
+}
+
+/** A run of a kind with its usual stock, in sticks as long as the yard's or as is assumed. */
+export function newRun(kind: RunKind, name: string, longest = assumedStick): RunDraft {
   return {
     name,
     spec: {
       unit: { kind: 'run', grade: 'paint' } as Spec['unit'],
       run: {
-        profile: { kind, height: 0, thickness: 0, stock_length: 192 * inch, ...usual[kind] },
+        profile: { kind, height: 0, thickness: 0, stock_length: longest, ...usual[kind] },
         corners: {},
         material: 'wood',
         registers: 'cut_round',
