@@ -57,11 +57,12 @@ test-model: ## Phones, a hostile network and power cuts: 10 000 random commands,
 test-faults: ## Kills, cuts, silence, slow links, full disks and clock jumps under load, ROUNDS times; prints what was acknowledged and found
 	LONGPOINT_FAULT_ROUNDS=$(ROUNDS) go test -count=1 -v -timeout 60m ./tests/faults
 
-fuzz: ## Fuzz every JSON door, the cursors, the photo parser and the length parser, FUZZ_TIME each
+fuzz: ## Fuzz every JSON door, the cursors, the photo parser, every entry of the rule book and of the stock solver, FUZZ_TIME each
 	go test -run '^$$' -fuzz FuzzDoors -fuzztime $(FUZZ_TIME) ./internal/httpapi
 	go test -run '^$$' -fuzz FuzzCursors -fuzztime $(FUZZ_TIME) ./internal/httpapi
 	go test -run '^$$' -fuzz FuzzPhoto -fuzztime $(FUZZ_TIME) ./internal/photo
-	for f in $$(grep -ho 'func Fuzz[A-Za-z]*' internal/length/*_test.go | cut -c6-); do go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(FUZZ_TIME) ./internal/length; done
+	for p in length trim finish stock wire cutsheet; do for f in $$(grep -ho 'func Fuzz[A-Za-z]*' internal/$$p/*_test.go | cut -c6-); do \
+		go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(FUZZ_TIME) ./internal/$$p; done; done
 
 test-web: web/dist/index.html ## Unit tests of the web app, and the size of what a phone loads
 	cd web && npm test && node scripts/size.mjs

@@ -2,6 +2,7 @@ package finish_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 	"time"
 
@@ -87,78 +88,89 @@ func finite(t *rapid.T, what string, vs ...float64) {
 // finding reads.
 func TestExtremeInput(t *testing.T) {
 	t.Parallel()
+	rapid.Check(t, anyFinish)
+}
+
+func FuzzFinish(f *testing.F) {
+	for i := range byte(6) { // long enough that every draw is fed from it
+		text := make([]byte, 1<<14)
+		rand.NewChaCha8([32]byte{i}).Read(text)
+		f.Add(text)
+	}
+	f.Fuzz(rapid.MakeFuzz(anyFinish))
+}
+
+func anyFinish(t *rapid.T) {
 	words := finding.In("en")
 	grades := []trim.Grade{trim.Paint, trim.Stain}
-	rapid.Check(t, func(t *rapid.T) {
-		w := wild{t}
-		r := w.rules()
-		var all []finding.Finding
-		f := finish.Fastener{Kind: pick(w, finish.Kinds()), Length: w.len(), Count: w.int(), Where: pick(w, finish.Places())}
-		all = append(all, finish.CheckFastener(f, finish.Context{
-			Stage: stage.Nailed, Grade: pick(w, grades), Material: pick(w, []string{"mdf", "wood"}), CasingThickness: w.lenPtr(),
-			WallLayers: w.lenPtr(), JambThickness: w.lenPtr(), ShimSpace: w.lenPtr(), Bearing: w.lenPtr(), Rules: r,
-		})...)
-		treated := finish.Treated{Kind: f.Kind, With: pick(w, finish.TreatmentKinds())}
-		all = append(all, finish.MissingTreatments([]finish.Fastener{f}, []finish.Treated{treated}, pick(w, grades))...)
+	w := wild{t}
+	r := w.rules()
+	var all []finding.Finding
+	f := finish.Fastener{Kind: pick(w, finish.Kinds()), Length: w.len(), Count: w.int(), Where: pick(w, finish.Places())}
+	all = append(all, finish.CheckFastener(f, finish.Context{
+		Stage: stage.Nailed, Grade: pick(w, grades), Material: pick(w, []string{"mdf", "wood"}), CasingThickness: w.lenPtr(),
+		WallLayers: w.lenPtr(), JambThickness: w.lenPtr(), ShimSpace: w.lenPtr(), Bearing: w.lenPtr(), Rules: r,
+	})...)
+	treated := finish.Treated{Kind: f.Kind, With: pick(w, finish.TreatmentKinds())}
+	all = append(all, finish.MissingTreatments([]finish.Fastener{f}, []finish.Treated{treated}, pick(w, grades))...)
 
-		g := finish.Gap{Edge: pick(w, finish.Edges()), Width: w.len(), Run: w.len(), Closing: pick(w, finish.Closings()), Passes: int(w.int())}
-		gc := finish.GapContext{Grade: pick(w, grades), SeenFromAbove: true, Rules: r}
-		all = append(all, finish.CheckGap(g, gc)...)
-		all = append(all, finish.CheckGaps([]finish.Gap{g}, gc)...)
+	g := finish.Gap{Edge: pick(w, finish.Edges()), Width: w.len(), Run: w.len(), Closing: pick(w, finish.Closings()), Passes: int(w.int())}
+	gc := finish.GapContext{Grade: pick(w, grades), SeenFromAbove: true, Rules: r}
+	all = append(all, finish.CheckGap(g, gc)...)
+	all = append(all, finish.CheckGaps([]finish.Gap{g}, gc)...)
 
-		j := finish.Joint{Width: w.len(), Member: w.len(), Species: "red_oak", Level: finish.Upper, Climate: &finish.Climate{
-			Dry: finish.Air{Celsius: w.tenths(), Humidity: w.tenths()}, Damp: finish.Air{Celsius: w.tenths(), Humidity: w.tenths()},
-		}}
-		need, fs := finish.RequiredClass(j)
-		finite(t, "the required class", need.Share)
-		if need.Class == finish.NoClass && !finding.HasStop(fs) {
-			t.Fatalf("no class and no stop for %+v", j)
-		}
-		if need.Moisture != nil {
-			finite(t, "moisture", need.Moisture.Low, need.Moisture.High, need.Moisture.Change)
-		}
-		all = append(append(all, fs...), finish.CheckSealant(finish.Sealant{Class: finish.Class(w.int())}, need)...)
+	j := finish.Joint{Width: w.len(), Member: w.len(), Species: "red_oak", Level: finish.Upper, Climate: &finish.Climate{
+		Dry: finish.Air{Celsius: w.tenths(), Humidity: w.tenths()}, Damp: finish.Air{Celsius: w.tenths(), Humidity: w.tenths()},
+	}}
+	need, fs := finish.RequiredClass(j)
+	finite(t, "the required class", need.Share)
+	if need.Class == finish.NoClass && !finding.HasStop(fs) {
+		t.Fatalf("no class and no stop for %+v", j)
+	}
+	if need.Moisture != nil {
+		finite(t, "moisture", need.Moisture.Low, need.Moisture.High, need.Moisture.Change)
+	}
+	all = append(append(all, fs...), finish.CheckSealant(finish.Sealant{Class: finish.Class(w.int())}, need)...)
 
-		beads := append(finish.BeadsOf(g, trim.Paint, r), finish.Bead{Section: pick(w, finish.Sections()), Width: w.len(), Depth: w.len(), Run: w.len()})
-		caulk, fs := finish.Cartridges(beads, w.float(), r)
-		all = append(all, fs...)
-		filler, fs := finish.FillerFor([]finish.Hole{{Kind: f.Kind, Count: w.int()}}, w.len(), w.float(), r)
-		all = append(all, fs...)
-		finite(t, "a supply", caulk.CubicInches, caulk.FluidOunces, filler.CubicInches, filler.FluidOunces)
-		if caulk.Packages < 0 || filler.Packages < 0 {
-			t.Fatalf("less than nothing to buy: %+v, %+v", caulk, filler)
+	beads := append(finish.BeadsOf(g, trim.Paint, r), finish.Bead{Section: pick(w, finish.Sections()), Width: w.len(), Depth: w.len(), Run: w.len()})
+	caulk, fs := finish.Cartridges(beads, w.float(), r)
+	all = append(all, fs...)
+	filler, fs := finish.FillerFor([]finish.Hole{{Kind: f.Kind, Count: w.int()}}, w.len(), w.float(), r)
+	all = append(all, fs...)
+	finite(t, "a supply", caulk.CubicInches, caulk.FluidOunces, filler.CubicInches, filler.FluidOunces)
+	if caulk.Packages < 0 || filler.Packages < 0 {
+		t.Fatalf("less than nothing to buy: %+v, %+v", caulk, filler)
+	}
+	orders, fs := finish.NailOrders([]finish.Fastener{f, f}, []finish.Box{{Kind: f.Kind, Length: f.Length, Count: w.int()}}, r)
+	all = append(all, fs...)
+	for _, o := range orders {
+		if o.Count < 2*f.Count || o.Boxes < 0 {
+			t.Fatalf("order %+v for twice %+v", o, f)
 		}
-		orders, fs := finish.NailOrders([]finish.Fastener{f, f}, []finish.Box{{Kind: f.Kind, Length: f.Length, Count: w.int()}}, r)
-		all = append(all, fs...)
-		for _, o := range orders {
-			if o.Count < 2*f.Count || o.Boxes < 0 {
-				t.Fatalf("order %+v for twice %+v", o, f)
+	}
+
+	log := finish.DryLog{
+		HolesToFill: true, Filled: []finish.Fill{{Laid: w.laid(), SandedAt: w.timePtr()}, {Laid: w.laid()}},
+		Puttied: []finish.Laid{w.laid()}, Caulked: []finish.Laid{w.laid()}, Coated: []finish.Laid{w.laid(), w.laid()},
+	}
+	now := w.time()
+	for _, f := range finish.CheckDry(now, pick(w, finish.Steps()), log, r) {
+		if f.ClearsAt != nil && !f.ClearsAt.After(now) {
+			t.Fatalf("%s clears at %v, not after now %v", f.Code, f.ClearsAt, now)
+		}
+		all = append(all, f)
+	}
+	all = append(all, finish.CheckLaid(stage.Painted, log.Coated)...)
+	all = append(all, finish.CheckWeather(log.Coated[0].Weather)...)
+	all = append(all, finish.CheckProduct(finish.Product{Kind: pick(w, finish.ProductKinds()), Sheet: w.sheet(), Class: finish.Class(w.int()), Latex: true})...)
+	for _, f := range all {
+		if s := words.Render(f, length.Style{}).Sentence; s == "" || s == f.Code {
+			t.Fatalf("%s does not read: %q", f.Code, s)
+		}
+		for _, a := range f.Args {
+			if a.Text == "-0" {
+				t.Fatalf("%s prints -0 for %s", f.Code, a.Name)
 			}
 		}
-
-		log := finish.DryLog{
-			HolesToFill: true, Filled: []finish.Fill{{Laid: w.laid(), SandedAt: w.timePtr()}, {Laid: w.laid()}},
-			Puttied: []finish.Laid{w.laid()}, Caulked: []finish.Laid{w.laid()}, Coated: []finish.Laid{w.laid(), w.laid()},
-		}
-		now := w.time()
-		for _, f := range finish.CheckDry(now, pick(w, finish.Steps()), log, r) {
-			if f.ClearsAt != nil && !f.ClearsAt.After(now) {
-				t.Fatalf("%s clears at %v, not after now %v", f.Code, f.ClearsAt, now)
-			}
-			all = append(all, f)
-		}
-		all = append(all, finish.CheckLaid(stage.Painted, log.Coated)...)
-		all = append(all, finish.CheckWeather(log.Coated[0].Weather)...)
-		all = append(all, finish.CheckProduct(finish.Product{Kind: pick(w, finish.ProductKinds()), Sheet: w.sheet(), Class: finish.Class(w.int()), Latex: true})...)
-		for _, f := range all {
-			if s := words.Render(f, length.Style{}).Sentence; s == "" || s == f.Code {
-				t.Fatalf("%s does not read: %q", f.Code, s)
-			}
-			for _, a := range f.Args {
-				if a.Text == "-0" {
-					t.Fatalf("%s prints -0 for %s", f.Code, a.Name)
-				}
-			}
-		}
-	})
+	}
 }

@@ -3,6 +3,7 @@ package trim_test
 import (
 	"encoding/json"
 	"math"
+	"math/rand/v2"
 	"reflect"
 	"strings"
 	"testing"
@@ -332,6 +333,24 @@ func drawAny(rt *rapid.T) trim.OpeningInput {
 // Any integers at all, in every field: no panic, and every piece is a length a house has.
 func TestNoPanicOnAnything(t *testing.T) {
 	t.Parallel()
+	rapid.Check(t, anyOpening)
+}
+
+func FuzzOpening(f *testing.F) {
+	seed(f)
+	f.Fuzz(rapid.MakeFuzz(anyOpening))
+}
+
+// seed adds inputs long enough that every draw of a property is fed from them.
+func seed(f *testing.F) {
+	for i := range byte(6) {
+		text := make([]byte, 1<<14)
+		rand.NewChaCha8([32]byte{i}).Read(text)
+		f.Add(text)
+	}
+}
+
+func anyOpening(rt *rapid.T) {
 	wild := func(rt *rapid.T, name string) int64 {
 		return rapid.OneOf(rapid.Int64(), rapid.SampledFrom([]int64{math.MinInt64, math.MinInt64 + 1, -1, 0, 1, math.MaxInt64}),
 			rapid.Int64Range(0, int64(120*length.Inch))).Draw(rt, name)
@@ -357,41 +376,51 @@ func TestNoPanicOnAnything(t *testing.T) {
 		}
 	}
 	words := finding.In("en")
-	rapid.Check(t, func(rt *rapid.T) {
-		in := drawAny(rt)
-		kind := in.Unit.Kind
-		scramble(rt, reflect.ValueOf(&in.Unit).Elem())
-		if rapid.Bool().Draw(rt, "kind kept") {
-			in.Unit.Kind = kind
+	in := drawAny(rt)
+	kind := in.Unit.Kind
+	scramble(rt, reflect.ValueOf(&in.Unit).Elem())
+	if rapid.Bool().Draw(rt, "kind kept") {
+		in.Unit.Kind = kind
+	}
+	scramble(rt, reflect.ValueOf(&in.Readings).Elem())
+	scramble(rt, reflect.ValueOf(in.CasingA).Elem())
+	if rapid.IntRange(0, 3).Draw(rt, "rules") == 0 {
+		scramble(rt, reflect.ValueOf(&in.Rules).Elem())
+	}
+	out := trim.Opening(in)
+	for _, c := range out.Cuts {
+		if c.Value.Length <= 0 || c.Value.Length > length.Longest {
+			rt.Fatalf("%s: %d nm is no piece", c.Piece, c.Value.Length)
 		}
-		scramble(rt, reflect.ValueOf(&in.Readings).Elem())
-		scramble(rt, reflect.ValueOf(in.CasingA).Elem())
-		if rapid.IntRange(0, 3).Draw(rt, "rules") == 0 {
-			scramble(rt, reflect.ValueOf(&in.Rules).Elem())
-		}
-		out := trim.Opening(in)
-		for _, c := range out.Cuts {
-			if c.Value.Length <= 0 || c.Value.Length > length.Longest {
-				rt.Fatalf("%s: %d nm is no piece", c.Piece, c.Value.Length)
-			}
-			for _, e := range c.Ends {
-				if math.IsNaN(e.Miter) || e.Miter < 0 || e.Miter > 60 {
-					rt.Fatalf("%s: miter %v", c.Piece, e.Miter)
-				}
+		for _, e := range c.Ends {
+			if math.IsNaN(e.Miter) || e.Miter < 0 || e.Miter > 60 {
+				rt.Fatalf("%s: miter %v", c.Piece, e.Miter)
 			}
 		}
-		words.RenderAll(out.Findings, length.Style{})
-		if _, err := json.Marshal(out); err != nil {
-			rt.Fatal(err)
-		}
-		trim.CheckUnit(in.Unit)
-		trim.CheckCasing(*in.CasingA)
+	}
+	// What is left out of the arithmetic is named, never moved into range.
+	about := map[string]bool{}
+	for _, f := range out.Findings {
+		about[f.About] = about[f.About] || f.Severity == finding.Stop
+	}
+	if _, bad := findingOf(out.Findings, "rule_impossible"); !bad {
 		for _, sp := range trim.ReadingSpecs(in.Unit) {
-			trim.CheckReading(in.Unit, in.Readings, sp.Name, length.Length(wild(rt, "v")))
+			if v := in.Readings.Get(sp.Name); v != nil && (*v < sp.Min || *v > sp.Max) && !about[sp.Name] {
+				rt.Fatalf("%s of %d nm goes from %d to %d and is not spoken of", sp.Name, *v, sp.Min, sp.Max)
+			}
 		}
-		trim.CheckReading(in.Unit, in.Readings, "no such reading", 0)
-		trim.HingeCount(length.Length(wild(rt, "height")))
-	})
+	}
+	words.RenderAll(out.Findings, length.Style{})
+	if _, err := json.Marshal(out); err != nil {
+		rt.Fatal(err)
+	}
+	trim.CheckUnit(in.Unit)
+	trim.CheckCasing(*in.CasingA)
+	for _, sp := range trim.ReadingSpecs(in.Unit) {
+		trim.CheckReading(in.Unit, in.Readings, sp.Name, length.Length(wild(rt, "v")))
+	}
+	trim.CheckReading(in.Unit, in.Readings, "no such reading", 0)
+	trim.HingeCount(length.Length(wild(rt, "height")))
 }
 
 func BenchmarkOpening(b *testing.B) {

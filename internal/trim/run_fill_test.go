@@ -342,6 +342,7 @@ func TestInchesAndMillimetersGiveTheSameNanometers(t *testing.T) {
 func FuzzRun(f *testing.F) {
 	f.Add([]byte(`{"room":{"walls":[{"length":3657600000},{"length":3048000000},{"length":3657600000},{"length":3048000000}]},"profile":{"kind":"base","height":101600000,"thickness":14287500}}`))
 	f.Add([]byte(`{"room":{"open":true,"walls":[{"length":3657600000,"angle":30000,"stud":1}]},"features":[{"wall":1,"kind":"opening","offset":5,"width":9}],"profile":{"kind":"crown","height":101600000,"thickness":14287500,"spring":38000,"stock_length":304800000}}`))
+	f.Add([]byte(`{"along":[2,-9223372036854775808,2],"room":{"walls":[{"length":3657600000},{},{"length":3657600000},{}]},"profile":{"kind":"chair_rail","height":101600000,"thickness":14287500,"mount":812800000},"corners":{"choices":[{"after":1,"first":"left"}]}}`))
 	f.Add([]byte(`{"room":{"walls":[{"length":9223372036854775807,"bow":-9223372036854775808},{"angle":-9223372036854775808},{"stud":9223372036854775807}]},"taped":[{"wall":-1,"stretch":9}]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		in := RunInput{Rules: houserules.Defaults()}
@@ -361,6 +362,32 @@ func FuzzRun(f *testing.F) {
 			if _, ok := finding.In("en").Findings[f.Code]; !ok {
 				t.Errorf("finding %s has no words", f.Code)
 			}
+		}
+	})
+}
+
+// FuzzRoom lays out whatever JSON says: no panic, no NaN, and a wall that cannot be leaves the
+// room without a plan and is spoken of.
+func FuzzRoom(f *testing.F) {
+	f.Add([]byte(`{"walls":[{"length":3657600000},{"length":3048000000,"turn":"outside","angle":135000},{"length":3657600000,"bow":-5},{"length":3048000000,"stud":9}]}`))
+	f.Add([]byte(`{"open":true,"starts":"butt","ends":"return","walls":[{"length":1,"angle":330000}]}`))
+	f.Add([]byte(`{"walls":[{"length":9223372036854775807,"angle":-1},{"bow":-9223372036854775808},{"turn":"sideways"}]}`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		var room Room
+		if json.Unmarshal(data, &room) != nil {
+			return
+		}
+		plan, fs := PlanRoom(room, houserules.Defaults())
+		if plan == nil && !finding.HasStop(fs) {
+			t.Error("no plan and no word why")
+		}
+		for i, w := range room.Walls {
+			if len(room.Walls) <= MostWalls && finding.HasStop(CheckWall(i+1, w)) && plan != nil {
+				t.Errorf("wall %d cannot be, %+v, and there is a plan all the same", i+1, w)
+			}
+		}
+		if _, err := json.Marshal(plan); err != nil {
+			t.Errorf("output is not JSON: %v", err)
 		}
 	})
 }

@@ -3,6 +3,7 @@ import { ask } from '../api/client.ts';
 import { newId } from '../api/command.ts';
 import type { ItemView, JobView, RoomView } from '../api/views.ts';
 import { asList, isDrawn } from '../bench/as-list.ts';
+import { capital } from '../bench/taping.tsx';
 import { pullJob } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
@@ -246,7 +247,7 @@ function RunForm(props: {
         </div>
       </div>
       {section !== undefined && (
-        <Sheet name={section.label} nameShown modal onClose={() => setCorner(null)}>
+        <Sheet name={capital(section.label)} nameShown modal onClose={() => setCorner(null)}>
           <CornerJoint draft={draft} onChange={onChange} corner={section} />
         </Sheet>
       )}

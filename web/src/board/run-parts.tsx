@@ -227,11 +227,11 @@ export function RunJoints({ draft, onChange }: PartProps) {
   );
 }
 
-/** One corner: its section, and where two pieces meet inside it how they do. */
+/** One corner: its section, and where two pieces meet inside it how, and which of two unlike ends runs in. */
 export function CornerJoint({ draft, onChange, corner }: PartProps & { corner: RunCornerView }) {
   const { inside, first } = choiceAt(draft, corner.after);
   return (
-    <div class="asking">
+    <div class="corner-asked">
       <CornerSection corner={corner} />
       {corner.inside === true && (
         <>
@@ -249,20 +249,22 @@ export function CornerJoint({ draft, onChange, corner }: PartProps & { corner: R
               )
             }
           />
-          <Choice
-            label={t('run.corner.first')}
-            labelShown
-            value={first ?? 'auto'}
-            options={(['auto', 'left', 'right'] as const).map((value) => ({
-              value,
-              label: value === 'auto' ? t('run.corner.asRun') : t(`run.corner.${value}`),
-            }))}
-            onChoose={(value) =>
-              onChange(
-                chooseAt(draft, corner.after, { first: value === 'auto' ? undefined : value }),
-              )
-            }
-          />
+          {corner.left !== corner.right && (
+            <Choice
+              label={t('run.corner.first')}
+              labelShown
+              value={first ?? 'auto'}
+              options={(['auto', 'left', 'right'] as const).map((value) => ({
+                value,
+                label: value === 'auto' ? t('run.corner.asRun') : t(`run.corner.${value}`),
+              }))}
+              onChoose={(value) =>
+                onChange(
+                  chooseAt(draft, corner.after, { first: value === 'auto' ? undefined : value }),
+                )
+              }
+            />
+          )}
         </>
       )}
     </div>
