@@ -1390,6 +1390,11 @@ export interface components {
         Arg: {
             /**
              * Format: int64
+             * @description Tenths of a degree Celsius
+             */
+            celsius_tenths?: number;
+            /**
+             * Format: int64
              * @description Nanometers
              */
             length?: number;
