@@ -122,11 +122,15 @@ test('a new version waits for the person and leaves what is not sent alone', asy
   // A sick service: it gives out the app and the views, and takes no entries.
   const tried: string[] = [];
   let sick = true;
-  await context.route('**/commands*', async (route) => {
-    if (!sick || route.request().method() !== 'POST') return route.continue();
-    tried.push(route.request().postData() ?? '');
-    return route.abort('connectionfailed');
-  });
+  // On the pages and not on the whole phone: a route there also stands between the service worker and
+  // the files of the next version, and its requests then wait for the test's own process.
+  const refuse = (on: Page) =>
+    on.route('**/commands*', async (route) => {
+      if (!sick || route.request().method() !== 'POST') return route.continue();
+      tried.push(route.request().postData() ?? '');
+      return route.abort('connectionfailed');
+    });
+  await refuse(page);
   await page.goto(site.url);
   await signIn(site, page, 'marco');
   await toCloset(page);
@@ -137,6 +141,7 @@ test('a new version waits for the person and leaves what is not sent alone', asy
   await expect.poll(() => tried.length).toBeGreaterThan(0);
   const [, job, item] = /jobs\/([0-9a-f-]+)\/items\/([0-9a-f-]+)/.exec(page.url()) ?? [];
   const second = await context.newPage();
+  await refuse(second);
   await second.goto(`${site.url}/bench`);
   await second.locator('.next-line').first().waitFor();
   await second.locator('body').tap();
