@@ -1,13 +1,19 @@
 import { mkdirSync, writeFileSync } from 'node:fs';
+import { command } from '../../web/src/api/command.ts';
+import type { components } from '../../web/src/api/schema.ts';
 import type { ItemView, JobView } from '../../web/src/api/views.ts';
-import { voiceOf } from './crew.ts';
+import { type Voice, voiceOf } from './crew.ts';
+
+type StockSheet = components['schemas']['StockSheet'];
+type WalkPage = components['schemas']['WalkPage'];
 
 /*
  * Writes down a house's whole log for tests/commands, with what the app has sent in the journey and
  * what no journey does yet: those few are made by the app's own code and sent from here.
  */
-export async function record(site: { url: string; passphrase: string }, folder: string): Promise<void> {
-  const { ask, send } = await voiceOf(site, 'ruth');
+export async function record(site: { url: string; passphrase: string; walk: string }, folder: string): Promise<void> {
+  const lead = await voiceOf(site, 'ruth');
+  const { ask, send } = lead;
   mkdirSync(folder, { recursive: true });
   const { jobs } = await ask<{ jobs: { id: string }[] }>('/jobs');
   for (const [n, { id: job }] of jobs.entries()) {
@@ -40,7 +46,63 @@ export async function record(site: { url: string; passphrase: string }, folder: 
         }
       }
     }
+    await saw(lead, job);
+    await send('remove_item', { job, item: first.id }, { reason: 'The owner kept the old door.' });
+    await send('restore_item', { job, item: first.id }, {});
+    await walk(lead, site, job);
     const log = await ask<unknown>(`/jobs/${job}/log?limit=1000`);
     writeFileSync(`${folder}/house-${n + 1}.log.json`, `${JSON.stringify(log, null, 1)}\n`);
   }
+}
+
+/** A stick of the plan taken, what is to be cut from it, a length of it lost, and the rest put by. */
+async function saw({ ask, send }: Voice, job: string): Promise<void> {
+  const { plan } = await ask<StockSheet>(`/jobs/${job}/stock`);
+  const laid = (plan?.stocks ?? []).flatMap(({ stock, sticks }) => (sticks ?? []).map((stick) => ({ stock, stick })));
+  const joined = laid.find(({ stick }) => stick.from === 'buy' && stick.pieces.some(({ parts }) => parts !== undefined));
+  if (joined === undefined) throw new Error('the plan joins nothing');
+  const { stock, stick } = joined;
+  await send('take_stick', { job, id: stick.id }, { stock, length: stick.length });
+  for (const { item_id: item, piece, part, parts, length, computed, joints } of stick.pieces) {
+    if (part === undefined || parts === undefined) continue;
+    await send('saw_part', { job, item }, {
+      stick_id: stick.id,
+      piece,
+      part,
+      parts,
+      as_cut: length,
+      computed,
+      ...(joints === undefined ? {} : { joints }),
+    });
+  }
+  await send('miscut', { job }, { stick_id: stick.id, length: 25_400_000, reason: 'A knot.' });
+  await send('return_offcut', { job }, { stock, length: 304_800_000, place: 'garage', stick_id: stick.id });
+}
+
+/** The homeowner says one thing more, signs for everything as it stands, and the lead ends the walkthrough. */
+async function walk({ send }: Voice, site: { url: string; walk: string }, job: string): Promise<void> {
+  const at = async <T>(path: string, body?: object, key?: string): Promise<T> => {
+    const answer = await fetch(`${site.url}/api/v1${path}`, {
+      method: body === undefined ? 'GET' : 'POST',
+      headers: { 'Content-Type': 'application/json', ...(key === undefined ? {} : { Authorization: `Bearer ${key}` }) },
+      ...(body === undefined ? {} : { body: JSON.stringify(body) }),
+    });
+    const said = await answer.text();
+    if (!answer.ok || said.includes('"applied":false')) throw new Error(`${path}: ${said}`);
+    return JSON.parse(said) as T;
+  };
+  const { key } = await at<components['schemas']['Entered']>('/walk/enter', {
+    token: new URL(site.walk).hash.slice(1),
+    passphrase: '',
+  });
+  const say = (made: object) =>
+    at('/walk/commands', { sent_at: new Date().toISOString(), commands: [made] }, key);
+  let { view } = await at<WalkPage>('/walk', undefined, key);
+  if (view.job_id !== job) return;
+  const room = view.rooms[0]?.id ?? '';
+  await say(command('say_remark', { job, room, walk: view.id }, { about: 'paint', text: 'A drip by the window.' }));
+  ({ view } = await at<WalkPage>('/walk', undefined, key));
+  const open = view.open.length === 0 ? {} : { open: view.open };
+  await say(command('sign_off', { job, walk: view.id }, { name: 'Dana Whitfield', strokes: 'M100 500L900 500', ...open }));
+  await send('close_walk', { job, walk: view.id }, { reason: 'Everything is said.' });
 }

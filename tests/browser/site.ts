@@ -31,8 +31,8 @@ const binary = fileURLToPath(new URL('./.out/site', import.meta.url));
 export async function startSite(): Promise<Site> {
   const child = spawn(binary, { stdio: ['pipe', 'pipe', 'inherit'] });
   const line = await firstLine(child);
-  const { url, control, passphrase, mail } = JSON.parse(line) as Record<string, string>;
-  if (url === undefined || control === undefined || passphrase === undefined || mail === undefined) {
+  const { url, control, passphrase, mail, walk } = JSON.parse(line) as Record<string, string>;
+  if (url === undefined || control === undefined || passphrase === undefined || mail === undefined || walk === undefined) {
     throw new Error(`the site said ${line}`);
   }
   return {
@@ -44,7 +44,7 @@ export async function startSite(): Promise<Site> {
     up: (app) => tell(`${control}/up${app === undefined ? '' : `?app=${encodeURIComponent(app)}`}`),
     async stop() {
       const folder = process.env['LONGPOINT_RECORD'];
-      if (folder !== undefined) await record({ url, passphrase }, folder);
+      if (folder !== undefined) await record({ url, passphrase, walk }, folder);
       const ended = new Promise((resolve) => child.once('exit', resolve));
       child.stdin?.end();
       await ended;
