@@ -22,7 +22,14 @@ export default defineConfig(({ mode }) => {
         ? { input: ['gallery.html'] }
         : {
             input: ['index.html'],
-            output: { codeSplitting: { groups: chunks, includeDependenciesRecursively: false } },
+            output: {
+              codeSplitting: { groups: chunks, includeDependenciesRecursively: false },
+              // Compiled beside the page as they arrive, and not function by function while it waits.
+              postBanner: ({ name }) =>
+                ['index', 'bench', ...chunks.map((chunk) => chunk.name)].includes(name)
+                  ? '//# allFunctionsCalledOnLoad'
+                  : '',
+            },
           },
     },
     worker: { format: 'es' },
@@ -42,12 +49,12 @@ export default defineConfig(({ mode }) => {
 const chunks: { name: string; test: RegExp; priority: number }[] = [
   {
     name: 'base',
-    test: /node_modules\/@?preact|virtual:words\/shared$|oxc-project\/runtime|preload-helper|src\/(words\/(words\.ts|choose\.ts)|api\/|router\.ts|theme\.ts|remembered\.ts|you\/hand\.ts|shell\/touch\.ts|parts\/(button|choice|field|fraction|notice|split-fractions)\.)/,
+    test: /node_modules\/(@?preact|idb)|virtual:words\/shared$|oxc-project\/runtime|preload-helper|src\/(words\/(words\.ts|choose\.ts)|live\/(db|device|keep|shelf)\.|api\/|router\.ts|theme\.ts|remembered\.ts|you\/hand\.ts|shell\/touch\.ts|parts\/(button|choice|field|fraction|notice|split-fractions)\.)/,
     priority: 2,
   },
   {
     name: 'work',
-    test: /node_modules\/idb|src\/(live|parts(?!\/link-code))\/|src\/sign-in\/(gate|session)\.|src\/lock\/pin\.ts|src\/shell\/quiet\.ts|src\/rulebook\/(load|jobs|rulebook)\.ts|rulebook\.wasm\?url|virtual:rule-words|src\/bench\/(as-list|findings|gauge|item-bar|places|printed|room-plan|run-pieces|sign|taping|tool|walk|when)\.|src\/rulebook\/common/,
+    test: /src\/(live|parts(?!\/link-code))\/|src\/sign-in\/(gate|session)\.|src\/lock\/pin\.ts|src\/shell\/quiet\.ts|src\/rulebook\/(load|jobs|rulebook)\.ts|rulebook\.wasm\?url|virtual:rule-words|src\/bench\/(as-list|findings|gauge|item-bar|places|printed|room-plan|run-pieces|sign|taping|tool|walk|when)\.|src\/rulebook\/common/,
     priority: 1,
   },
 ];

@@ -1,6 +1,7 @@
 import { render } from 'preact';
 import { App, loadFirst } from './app.tsx';
 import './look/look.css';
+import { device } from './live/device.ts';
 import { startRouter } from './router.ts';
 import { watchTouch } from './shell/touch.ts';
 import { showTheme } from './theme.ts';
@@ -14,6 +15,10 @@ watchTouch();
 showTheme();
 showHand();
 startRouter();
+// A homeowner's visit keeps nothing in it.
+const crew = !location.pathname.startsWith('/walk');
+// The device's own copy is opened while the screens' files are still being read.
+if (crew) void device();
 const root = document.getElementById('app');
 // The language is one small file, on the device with the rest of the app: no screen flashes in another.
 void Promise.all([loadFirst(), showLanguage()]).then(([first]) => {
@@ -22,7 +27,7 @@ void Promise.all([loadFirst(), showLanguage()]).then(([first]) => {
 
 // The crew's app is kept on the device; a homeowner's one visit is not worth the rule book's weight.
 // In development the files are the dev server's.
-if (import.meta.env.PROD && !location.pathname.startsWith('/walk')) {
+if (import.meta.env.PROD && crew) {
   const soon = () =>
     import('./shell/start.tsx')
       .then(({ keepOnDevice }) => keepOnDevice())

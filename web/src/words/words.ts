@@ -65,11 +65,15 @@ function apart(value: string): string {
   return /[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff]/.test(value) ? `\u2068${value}\u2069` : value;
 }
 
+const counting = new Map<string, Intl.PluralRules>();
+
 function plural(
   forms: Readonly<Record<string, string>>,
   tag: string,
   count: string | number | undefined,
 ): string {
-  const form = new Intl.PluralRules(tag).select(Number(count ?? 0));
+  const rules = counting.get(tag) ?? new Intl.PluralRules(tag);
+  counting.set(tag, rules);
+  const form = rules.select(Number(count ?? 0));
   return forms[form] ?? forms['other'] ?? '';
 }
