@@ -176,7 +176,7 @@ func TestSessionCodec(t *testing.T) {
 	t.Parallel()
 	until := time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC)
 	rosa := account.Person{ID: "1", CompanyID: "2", Name: "Rosa", SignIn: "rosa", Role: joblog.Installer, Language: "es", Unit: length.Millimeters}
-	data, err := account.EncodeSession(until, rosa)
+	data, err := account.EncodeSession(until, rosa, "")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,6 +14,7 @@ import (
 const (
 	sessionPerson = "person"
 	sessionDevice = "device" // said once, when it begins
+	sessionLost   = "lost"   // the lost phone it is on, as the store finds it
 )
 
 // Device is the phone or the browser somebody signs in on, as it calls itself.
@@ -70,6 +71,11 @@ func SignedIn(ctx context.Context, m *scs.SessionManager) (Person, bool) {
 	return p, ok
 }
 
+// OnLostPhone returns the lost phone that the request's session is on; empty is none.
+func OnLostPhone(ctx context.Context, m *scs.SessionManager) string {
+	return m.GetString(ctx, sessionLost)
+}
+
 // SessionCodec writes a session's deadline and person as JSON between the manager and its
 // store, which keeps them in columns.
 type SessionCodec struct{}
@@ -78,6 +84,7 @@ type sessionRecord struct {
 	Deadline time.Time `json:"deadline"`
 	Person   *Person   `json:"person,omitempty"`
 	Device   *Device   `json:"device,omitempty"`
+	Lost     string    `json:"lost,omitempty"`
 }
 
 // Encode refuses values other than person and device, which the store would have no column for.
@@ -89,8 +96,10 @@ func (SessionCodec) Encode(deadline time.Time, values map[string]any) ([]byte, e
 			record.Person = &v
 		case Device:
 			record.Device = &v
+		case string:
+			record.Lost = v
 		default:
-			return nil, fmt.Errorf("session value %q (%T): sessions hold a person and a device only", key, value)
+			return nil, fmt.Errorf("session value %q (%T): sessions hold a person, a device and a lost phone only", key, value)
 		}
 	}
 	return json.Marshal(record)
@@ -98,16 +107,20 @@ func (SessionCodec) Encode(deadline time.Time, values map[string]any) ([]byte, e
 
 // Decode is the way back.
 func (SessionCodec) Decode(b []byte) (time.Time, map[string]any, error) {
-	deadline, p, _, err := DecodeSession(b)
-	if err != nil || p == nil {
-		return deadline, map[string]any{}, err
+	var record sessionRecord
+	if err := json.Unmarshal(b, &record); err != nil || record.Person == nil {
+		return record.Deadline, map[string]any{}, err
 	}
-	return deadline, map[string]any{sessionPerson: *p}, nil
+	values := map[string]any{sessionPerson: *record.Person}
+	if record.Lost != "" {
+		values[sessionLost] = record.Lost
+	}
+	return record.Deadline, values, nil
 }
 
-// EncodeSession writes a stored session for the manager.
-func EncodeSession(deadline time.Time, p Person) ([]byte, error) {
-	return json.Marshal(sessionRecord{Deadline: deadline, Person: &p})
+// EncodeSession writes a stored session for the manager, with the lost phone it is on, if it is.
+func EncodeSession(deadline time.Time, p Person, lost string) ([]byte, error) {
+	return json.Marshal(sessionRecord{Deadline: deadline, Person: &p, Lost: lost})
 }
 
 // DecodeSession reads what the manager hands the store. The person is nil for somebody who

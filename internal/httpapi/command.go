@@ -49,6 +49,7 @@ type CommandOutcomes struct {
 	Outcomes   []joblog.Outcome `json:"outcomes" doc:"One for each command that was taken up, in order"`
 	Seq        int64            `json:"seq" doc:"Last number in the job's log; 0 where the person may not see it"`
 	Stopped    string           `json:"stopped,omitempty" doc:"Why the commands after the last outcome were not taken up; send them again"`
+	Held       []string         `json:"held,omitempty" doc:"Ids of commands that have no outcome yet: this phone was signed out as lost, and they are kept for a lead's word. Sending them again is right"`
 	View       *joblog.ItemView `json:"view,omitempty" doc:"The opening asked for, as it is now"`
 	ServerTime time.Time        `json:"server_time" doc:"The service's clock, for a device to see how far its own is off"`
 }
@@ -87,7 +88,12 @@ func (s *Server) commands(ctx context.Context, in *commandsInput) (*commandsOutp
 	for _, sent := range in.Body.Commands {
 		// The time since the batch began to arrive is not the device's clock being off.
 		sentAt := in.Body.SentAt.Add(s.clock().Sub(began))
-		o, err := s.command(ctx, v, in.Job, sent, sentAt, r)
+		o, held, err := s.command(ctx, v, in.Job, account.OnLostPhone(ctx, s.cfg.Sessions), sent, sentAt, r)
+		if held {
+			// An app from before phones could be lost keeps what is not taken up, and shows this.
+			out.Held, out.Stopped = append(out.Held, o.CommandID), problemOf(s.refuse(ctx, errHeld)).Detail
+			continue
+		}
 		if err != nil {
 			if len(out.Outcomes) == 0 {
 				return nil, err
@@ -100,7 +106,7 @@ func (s *Server) commands(ctx context.Context, in *commandsInput) (*commandsOutp
 		}
 		out.Outcomes = append(out.Outcomes, o)
 	}
-	if !fresh && out.Stopped == "" {
+	if !fresh && (out.Stopped == "" || out.Held != nil) {
 		if _, last, err := s.cfg.Store.Entries(ctx, v, in.Job, 0, "", 1); err == nil {
 			out.Seq = last
 		} else if !fault.Is(err, fault.NotFound) {
@@ -135,26 +141,34 @@ func checkBatch(b CommandBatch) error {
 	return nil
 }
 
-// command submits one. What is wrong with this command alone is its outcome; an error is a
-// reason to stop.
-func (s *Server) command(ctx context.Context, v account.Viewer, job string, sent SentCommand, sentAt time.Time, r joblog.Reader) (joblog.Outcome, error) {
+var errHeld = fault.New(fault.Conflict, "This phone was signed out as lost. What it sends waits for a lead's word.")
+
+// command submits one, or holds it where it comes from a lost phone. What is wrong with this
+// command alone is its outcome; an error is a reason to stop.
+func (s *Server) command(ctx context.Context, v account.Viewer, job, lostPhone string, sent SentCommand, sentAt time.Time, r joblog.Reader) (o joblog.Outcome, held bool, err error) {
 	c := readCommand(sent.raw, job)
 	if _, err := uuid.Parse(c.ID); err != nil {
 		// It cannot be kept without an id to keep it by; the phone still has it.
 		o := joblog.Outcome{CommandID: c.ID, Findings: []finding.Finding{finding.New("command_id_bad", finding.Stop)}}
-		return joblog.RenderOutcome(o, r), nil
+		return joblog.RenderOutcome(o, r), false, nil
 	}
 	if c.JobID != job {
-		return turnedBack(c, "This entry is for another job than the one it was sent to."), nil
+		return turnedBack(c, "This entry is for another job than the one it was sent to."), false, nil
 	}
-	o, err := s.cfg.Store.Submit(ctx, v, c, sentAt)
-	switch fault.CodeOf(err) {
-	case "":
-		return joblog.RenderOutcome(o, r), nil
-	case fault.Invalid, fault.Conflict:
-		return turnedBack(c, fault.SentenceOf(err)), nil
+	if lostPhone != "" {
+		o, held, err = s.cfg.Store.Hold(ctx, v, lostPhone, c, sentAt)
+	} else {
+		o, err = s.cfg.Store.Submit(ctx, v, c, sentAt)
 	}
-	return joblog.Outcome{}, err
+	switch code := fault.CodeOf(err); {
+	case held:
+		return joblog.Outcome{CommandID: c.ID}, true, nil
+	case code == "":
+		return joblog.RenderOutcome(o, r), false, nil
+	case code == fault.Invalid || code == fault.Conflict:
+		return turnedBack(c, fault.SentenceOf(err)), false, nil
+	}
+	return joblog.Outcome{}, false, err
 }
 
 // readCommand reads what can be read. A command in which something is of the wrong type

@@ -56,6 +56,7 @@ type rooms struct {
 	passkey  string
 	template string
 	message  string
+	phone    string // a lost one, with an entry that waits
 	marker   string
 	installs string // our installer's id
 }
@@ -111,6 +112,9 @@ var whoMayCome = map[string]door{
 	"get-access":        {for_: lead},
 	"remove-passkey":    {for_: lead},
 	"end-session":       {for_: lead},
+	"lose-phone":        {for_: lead},
+	"phone-is-back":     {for_: lead},
+	"settle-held":       {for_: lead, body: anything(map[string]any{"take": true, "commands": []string{newID()}})},
 	"set-role":          {for_: lead, body: anything(map[string]any{"role": "lead"})},
 	"end-invite":        {for_: lead},
 	"try-message-again": {for_: lead},
@@ -123,11 +127,12 @@ var whoMayCome = map[string]door{
 		return httpapi.TemplateNew{ID: newID(), Name: "Taken", Kind: "rooms", Job: r.job}
 	}},
 
-	"list-templates": {for_: leadOwn, reason: "what a company has put by"},
-	"list-messages":  {for_: leadOwn, reason: "whom a company wrote to"},
-	"list-invites":   {for_: leadOwn, reason: "a company's own invitations"},
-	"set-rules":      {for_: leadOwn, body: anything(map[string]any{"set": map[string]int64{}}), reason: "a company's own house rules"},
-	"set-stock-list": {for_: leadOwn, body: anything(map[string]any{"lines": []any{}}), reason: "a company's own list"},
+	"list-templates":   {for_: leadOwn, reason: "what a company has put by"},
+	"list-lost-phones": {for_: leadOwn, reason: "a company's own phones"},
+	"list-messages":    {for_: leadOwn, reason: "whom a company wrote to"},
+	"list-invites":     {for_: leadOwn, reason: "a company's own invitations"},
+	"set-rules":        {for_: leadOwn, body: anything(map[string]any{"set": map[string]int64{}}), reason: "a company's own house rules"},
+	"set-stock-list":   {for_: leadOwn, body: anything(map[string]any{"lines": []any{}}), reason: "a company's own list"},
 
 	"list-people":    {for_: crewOwn, reason: "the crew one is of"},
 	"list-jobs":      {for_: crewOwn, reason: "the jobs one is on"},
@@ -182,6 +187,7 @@ func furnish(b *bundle) *rooms {
 	var access httpapi.Access
 	r.lead.get("/api/v1/people/" + b.ours.lead.ID + "/access").want(http.StatusOK).into(&access)
 	r.message = r.failedMessage()
+	r.phone = r.lostPhone()
 	r.session, r.passkey = access.Sessions[0].ID, access.Passkeys[0].ID
 	return r
 }
@@ -224,7 +230,7 @@ func TestNobodyElseGetsIn(t *testing.T) {
 	for template, item := range doc.Paths.Map() {
 		path := strings.NewReplacer("{job}", r.job, "{item}", r.item, "{room}", r.room, "{walk}", r.link.WalkID, "{photo}", r.photo.id,
 			"{person}", b.ours.lead.ID, "{invite}", r.invite.ID, "{session}", r.session, "{passkey}", r.passkey,
-			"{template}", r.template, "{message}", r.message, "{token}", "x").Replace(template)
+			"{template}", r.template, "{message}", r.message, "{phone}", r.phone, "{token}", "x").Replace(template)
 		if strings.Contains(path, "{") {
 			t.Errorf("%s: give what stands in braces a real id here", template)
 			continue
@@ -345,7 +351,7 @@ func (d door) judge(t *testing.T, what, role string, a answer) {
 // wantNothingOf looks for the house in an answer.
 func (r *rooms) wantNothingOf(what, role string, d door, a answer) {
 	r.b.t.Helper()
-	secrets := []string{r.marker, r.room, r.item, r.link.WalkID, r.photo.id, r.session, r.passkey, r.invite.ID}
+	secrets := []string{r.marker, r.room, r.item, r.link.WalkID, r.photo.id, r.session, r.passkey, r.invite.ID, r.phone}
 	if !d.commands { // an outcome names the command, and nothing else
 		secrets = append(secrets, r.job)
 	}
@@ -373,7 +379,7 @@ func (r *rooms) wantNothingOf(what, role string, d door, a answer) {
 // snapshot is everything the lead sees of the house and the company.
 func (r *rooms) snapshot() []string {
 	var out []string
-	for _, path := range []string{r.path("/log"), r.path("/photos"), r.path("/walks"), r.path("/stock"), "/api/v1/people", "/api/v1/invites", "/api/v1/messages",
+	for _, path := range []string{r.path("/log"), r.path("/photos"), r.path("/walks"), r.path("/stock"), "/api/v1/people", "/api/v1/invites", "/api/v1/messages", "/api/v1/lost-phones",
 		"/api/v1/rules", "/api/v1/templates", "/api/v1/stock/list", "/api/v1/people/" + r.b.ours.lead.ID + "/access"} {
 		a := r.lead.get(path).want(http.StatusOK)
 		var v map[string]any
@@ -403,6 +409,16 @@ func TestWhoMayComeGetsIn(t *testing.T) {
 	r.lead.send(r.house, joblog.Command{Kind: joblog.AssignKind, RoomID: r.room, Assign: &joblog.Assign{}})
 	bo := b.as(b.ours.installer)
 	bo.get(r.path("")).refused(http.StatusNotFound, "not_found")
+}
+
+// lostPhone is our installer's, with an entry of the house that waits for a lead's word.
+func (r *rooms) lostPhone() string {
+	r.b.t.Helper()
+	r.b.onDevice(r.b.ours.installer)
+	r.lead.lose(r.installs)
+	said := joblog.Command{Kind: joblog.NoteKind, ItemID: r.item, Note: &joblog.Note{Text: r.marker + " waits."}}
+	r.b.onDevice(r.b.ours.installer).post(r.path("/commands"), r.batch(said)).want(http.StatusOK)
+	return r.lead.lostPhones()[0].ID
 }
 
 // failedMessage is an e-mail of ours that did not go out, by its id: one who could try it again would find it.

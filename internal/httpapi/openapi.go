@@ -90,6 +90,9 @@ func add[I, O any](s *Server, op huma.Operation, do func(context.Context, *I) (*
 			if _, err := s.viewer(ctx); err != nil {
 				return nil, s.refuse(ctx, err)
 			}
+			if err := s.checkLostPhone(ctx, op.Method, op.OperationID); err != nil {
+				return nil, s.refuse(ctx, err)
+			}
 		}
 		out, err := do(ctx, in)
 		if err != nil {

@@ -146,6 +146,7 @@ func (s *Server) routes() http.Handler {
 func (s *Server) register() {
 	s.registerSession()
 	s.registerPeople()
+	s.registerLostPhones()
 	s.registerPasskeys()
 	s.registerInvites()
 	s.registerJobs()

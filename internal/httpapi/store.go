@@ -39,6 +39,19 @@ type Store interface {
 	Access(ctx context.Context, v account.Viewer, person string) ([]account.Session, []account.Passkey, error)
 	// EndSession signs a person out on one device. Errors: forbidden, not_found.
 	EndSession(ctx context.Context, v account.Viewer, person, session string) error
+	// LosePhone signs a person out on a lost device. Errors: forbidden, not_found.
+	LosePhone(ctx context.Context, v account.Viewer, person, session string) error
+	// LostPhones lists lost phones and what of them waits. Leads only. Errors: forbidden.
+	LostPhones(ctx context.Context, v account.Viewer) ([]account.LostPhone, error)
+	// Hold keeps a lost phone's command for a lead's word, unless it was decided before. Errors:
+	// invalid and conflict, about this command only.
+	Hold(ctx context.Context, v account.Viewer, phone string, c joblog.Command, sentAt time.Time) (out joblog.Outcome, held bool, err error)
+	// TakeHeld takes up a command that waits. Leads only. Errors: as Submit; forbidden, not_found.
+	TakeHeld(ctx context.Context, v account.Viewer, phone, command string) (joblog.Outcome, error)
+	// TurnDownHeld sends one back to its author. Leads only. Errors: forbidden, not_found, conflict.
+	TurnDownHeld(ctx context.Context, v account.Viewer, phone, command string) error
+	// PhoneBack says that a lost phone is back. Leads only. Errors: forbidden, conflict, not_found.
+	PhoneBack(ctx context.Context, v account.Viewer, phone string) error
 	// AddPasskey gives the viewer a passkey. Errors: conflict.
 	AddPasskey(ctx context.Context, v account.Viewer, k account.Passkey) error
 	// RemovePasskey ends a person's passkey. Errors: forbidden, conflict, not_found.

@@ -448,7 +448,7 @@ func (s *Server) guestCommands(ctx context.Context, in *guestCommandsInput) (*co
 	r := s.guestReader(g, in.ReaderParams)
 	out := CommandOutcomes{Outcomes: make([]joblog.Outcome, 0, len(in.Body.Commands))}
 	for _, sent := range in.Body.Commands {
-		o, err := s.command(ctx, l.Viewer(), l.JobID, sent, in.Body.SentAt, r)
+		o, _, err := s.command(ctx, l.Viewer(), l.JobID, "", sent, in.Body.SentAt, r)
 		if err != nil {
 			if len(out.Outcomes) == 0 {
 				return nil, err

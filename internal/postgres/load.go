@@ -132,16 +132,8 @@ func (sub *submission) load(ctx context.Context) (*joblog.Outcome, error) {
 
 // repeated answers a command that was decided before, if it is the same command.
 func repeated(c joblog.Command, outcome string, firstSeq, lastSeq *int64, findings, command []byte) (*joblog.Outcome, error) {
-	var before joblog.Command
-	if err := decode("a command", command, &before); err != nil {
+	if err := checkSame(c, command); err != nil {
 		return nil, err
-	}
-	same, err := sameCommand(before, c)
-	if err != nil {
-		return nil, err
-	}
-	if !same {
-		return nil, fault.New(fault.Conflict, "Another command has that id already.")
 	}
 	out := joblog.Outcome{CommandID: c.ID, Applied: outcome == "applied", Repeated: true}
 	if firstSeq != nil && lastSeq != nil {
@@ -154,6 +146,19 @@ func repeated(c joblog.Command, outcome string, firstSeq, lastSeq *int64, findin
 		out.Findings = nil // as the first outcome had it
 	}
 	return &out, nil
+}
+
+// checkSame refuses a command whose id another one has, which is kept as command.
+func checkSame(c joblog.Command, command []byte) error {
+	var before joblog.Command
+	if err := decode("a command", command, &before); err != nil {
+		return err
+	}
+	same, err := sameCommand(before, c)
+	if err == nil && !same {
+		err = fault.New(fault.Conflict, "Another command has that id already.")
+	}
+	return err
 }
 
 // sameCommand compares what two commands say, as this program writes it, so that a field a

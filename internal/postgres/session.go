@@ -33,7 +33,8 @@ const findSession = `
 		language,
 		unit,
 		fine,
-		expires_at
+		expires_at,
+		coalesce(lost_phone::text, '')
 	from session_find(@token, @now)`
 
 // FindCtx returns a live session with its person as they are now. The token is the
@@ -46,16 +47,17 @@ func (x Sessions) FindCtx(ctx context.Context, token string) (_ []byte, found bo
 	var (
 		p       account.Person
 		expires time.Time
+		lost    string
 	)
 	err = x.store.pool.QueryRow(ctx, findSession, pgx.NamedArgs{"token": token, "now": x.store.now()}).
-		Scan(append(personColumns(&p), &expires)...)
+		Scan(append(personColumns(&p), &expires, &lost)...)
 	if errors.Is(err, pgx.ErrNoRows) {
 		return nil, false, nil
 	}
 	if err != nil {
 		return nil, false, translate(err)
 	}
-	b, err := account.EncodeSession(expires.UTC(), p)
+	b, err := account.EncodeSession(expires.UTC(), p, lost)
 	return b, err == nil, err
 }
 

@@ -38,8 +38,13 @@ func (s *Store) Submit(ctx context.Context, v account.Viewer, c joblog.Command, 
 	if err := checkIDs(c); err != nil {
 		return joblog.Outcome{}, err
 	}
+	return s.submitTried(ctx, v, c, func(now time.Time) time.Time { return didAt(c.At, sentAt, now) })
+}
+
+// submitTried takes a command that was done at doneAt of the transaction's moment.
+func (s *Store) submitTried(ctx context.Context, v account.Viewer, c joblog.Command, doneAt func(now time.Time) time.Time) (out joblog.Outcome, err error) {
 	for range submitTries {
-		out, err = s.submit(ctx, v, c, sentAt)
+		out, err = s.submit(ctx, v, c, doneAt)
 		// Where there was no job's row to lock, the same command may have been taken at the
 		// same moment: then there is a first outcome to answer with. One that the server
 		// gave up for another's sake changed nothing, and goes through once that is done.
@@ -78,10 +83,10 @@ type held struct {
 	stages      []stageRow
 }
 
-func (s *Store) submit(ctx context.Context, v account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error) {
+func (s *Store) submit(ctx context.Context, v account.Viewer, c joblog.Command, doneAt func(now time.Time) time.Time) (joblog.Outcome, error) {
 	var out joblog.Outcome
 	err := s.inCompany(ctx, v.CompanyID, toWrite, func(w *work) error {
-		sub := &submission{work: w, store: s, viewer: v, command: c, didAt: didAt(c.At, sentAt, w.now)}
+		sub := &submission{work: w, store: s, viewer: v, command: c, didAt: doneAt(w.now)}
 		first, err := sub.load(ctx)
 		if err != nil {
 			return err

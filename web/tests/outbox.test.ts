@@ -76,6 +76,33 @@ const texts = (outbox: { waiting: { value: readonly OutboxRow[] } }) =>
   outbox.waiting.value.map(({ said }) => said);
 
 describe('the outbox', () => {
+  it("keeps what a lost phone sent until a lead's word, and asks again when the log grows", async () => {
+    let word = false;
+    const sent: string[][] = [];
+    const { outbox } = setup({
+      pulls: () => true,
+      send: async (_, commands) => {
+        sent.push(commands.map(({ note }) => note?.text ?? ''));
+        if (word) return taken(commands);
+        return { ...taken([]), held: commands.map(({ id }) => id), stopped: 'lost' };
+      },
+    });
+    expect(await outbox.put(note('one'))).toBeNull();
+    expect(outbox.waiting.value).toMatchObject([{ said: 'one', held: true }]);
+    // Nothing else waits behind it, and it is not sent over and over.
+    await outbox.put(note('two'));
+    expect(sent).toEqual([['one'], ['two']]);
+    await outbox.pulled(job, 8);
+    await vi.waitFor(() => expect(sent.at(-1)).toEqual(['one', 'two']));
+    await vi.waitFor(() => expect(outbox.sending.value).toBe(false));
+    await outbox.pulled(job, 8);
+    expect(sent.length).toBe(3);
+    word = true;
+    await outbox.askAgain();
+    expect(sent.length).toBe(4);
+    expect(texts(outbox)).toEqual([]);
+  });
+
   it('is on the device before anything is sent, and leaves it only once decided', async () => {
     let stored = -1;
     const { outbox, storage } = setup({

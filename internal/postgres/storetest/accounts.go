@@ -151,7 +151,7 @@ func testAccounts(t *testing.T) {
 		s := setup(t)
 		sessions := s.store.Sessions()
 		until := day.Add(24 * time.Hour)
-		data, err := account.EncodeSession(until, s.rosa)
+		data, err := account.EncodeSession(until, s.rosa, "")
 		s.must(err)
 		short, long := strings.Repeat("s", 43), strings.Repeat("l", 43)
 		s.must(sessions.CommitCtx(ctx(t), short, data, until))
@@ -180,7 +180,7 @@ func (s *site) sessions() int64 {
 func (s *site) wantEndedStaysEnded() {
 	s.t.Helper()
 	sessions, token := s.store.Sessions(), strings.Repeat("t", 43)
-	data, err := account.EncodeSession(day.Add(time.Hour), s.ivan)
+	data, err := account.EncodeSession(day.Add(time.Hour), s.ivan, "")
 	s.must(err)
 	s.must(sessions.CommitCtx(ctx(s.t), token, data, day.Add(time.Hour)))
 	s.must(sessions.DeleteCtx(ctx(s.t), token))

@@ -48,6 +48,7 @@ func Run(t *testing.T) {
 		{"photos", testPhotos},
 		{"bundles", testBundles},
 		{"messages", testMessages},
+		{"lost phones", testLostPhones},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()

@@ -51,6 +51,8 @@ func (s *site) fill() {
 	s.must(s.store.PutTemplate(ctx(s.t), s.lead.Viewer(), jobsetup.Template{ID: newID(), Name: "Unit A", Rooms: []jobsetup.Room{{Name: "Hall"}}}))
 	s.give(s.rosa, h.job, tick(h.door, "painted")) // a refused command is a row too
 	s.signedIn(s.rosa, "a")
+	s.held(s.lose(s.lead), h.job, note(h.door, "From a phone that was lost."))
+	s.signedIn(s.rosa, "z")
 	s.invited(account.Invite{Role: joblog.Installer, Language: "en"}, "i")
 	s.must(s.store.MakeCalendarLink(ctx(s.t), s.rosa.Viewer(), account.HashToken("days"), "UTC"))
 	s.told(h)
@@ -268,7 +270,7 @@ func testTenancy(t *testing.T) {
 			t.Errorf("a sign-in name taken in another company: want conflict, got %v", err)
 		}
 		token := strings.Repeat("b", 43)
-		data, err := account.EncodeSession(day.AddDate(0, 1, 0), s.rosa)
+		data, err := account.EncodeSession(day.AddDate(0, 1, 0), s.rosa, "")
 		s.must(err)
 		s.must(s.store.Sessions().CommitCtx(ctx(t), token, data, day.AddDate(0, 1, 0)))
 		if _, found, err := s.store.Sessions().FindCtx(ctx(t), token); err != nil || !found {

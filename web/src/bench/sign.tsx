@@ -17,10 +17,12 @@ export function needsCount(): number {
  */
 export function SyncSign(props: { quiet?: boolean }) {
   const needs = needsCount();
-  const count = outbox.waiting.value.filter(({ stuck }) => stuck === undefined).length;
+  const rows = outbox.waiting.value;
+  const held = rows.filter((row) => row.held === true).length;
+  const count = rows.filter((row) => row.stuck === undefined).length - held;
   // Not being sent just now means waiting: for a signal, or for a busy service.
   const waiting = count > 0 && (outbox.cutOff.value || !outbox.sending.value);
-  if (props.quiet !== true && (needs > 0 || waiting)) {
+  if (props.quiet !== true && (needs + held > 0 || waiting)) {
     return (
       <a class="sync-sign sync-waiting" href={places.unsent}>
         {needs > 0 && (
@@ -39,6 +41,7 @@ export function SyncSign(props: { quiet?: boolean }) {
             {t('sync.waiting', { count })}
           </span>
         )}
+        {held > 0 && <span>{t('sync.held', { count: held })}</span>}
       </a>
     );
   }

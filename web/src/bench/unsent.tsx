@@ -22,13 +22,16 @@ import './unsent.css';
  * what happened meanwhile. Nothing leaves these lists by itself but by being sent.
  */
 export function Unsent() {
-  const waiting = outbox.waiting.value.filter(({ stuck }) => stuck === undefined);
+  const held = outbox.waiting.value.filter((row) => row.held === true);
+  const waiting = outbox.waiting.value.filter(
+    (row) => row.stuck === undefined && row.held !== true,
+  );
   const stuck = outbox.waiting.value.filter((row) => row.stuck !== undefined);
   const apart = [...disagreements.value.values()].flat();
   const others = [...outbox.others.value];
   const [dropping, setDropping] = useState<OutboxRow | null>(null);
   const needs = refusals.value.length + stuck.length + apart.length;
-  const nothing = needs + waiting.length + news.value.length + others.length === 0;
+  const nothing = needs + waiting.length + held.length + news.value.length + others.length === 0;
   // Takes that disagree are found in the jobs themselves.
   useFollowedJobs();
   useTitle(needs > 0 ? t('needs.title') : t('unsent.title'));
@@ -70,16 +73,15 @@ export function Unsent() {
                 {outbox.sending.value ? t('sync.sending') : t('unsent.now')}
               </Button>
             </Notice>
-            <ol class="unsent-list">
-              {waiting.map((row) => (
-                <li key={row.id} class="unsent-entry">
-                  <p>
-                    <KeptWords kept={row} />
-                  </p>
-                  <p class="quiet">{when(row.command.at)}</p>
-                </li>
-              ))}
-            </ol>
+            <KeptList rows={waiting} />
+          </section>
+        )}
+        {held.length > 0 && (
+          <section aria-label={t('unsent.held')}>
+            <Notice kind="waiting" slim sentence={t('unsent.held')} more={t('unsent.held.more')}>
+              <Button onPress={() => void outbox.askAgain()}>{t('unsent.held.ask')}</Button>
+            </Notice>
+            <KeptList rows={held} />
           </section>
         )}
         {news.value.length > 0 && (
@@ -144,6 +146,21 @@ export function Unsent() {
         )}
       </main>
     </>
+  );
+}
+
+function KeptList(props: { rows: readonly OutboxRow[] }) {
+  return (
+    <ol class="unsent-list">
+      {props.rows.map((row) => (
+        <li key={row.id} class="unsent-entry">
+          <p>
+            <KeptWords kept={row} />
+          </p>
+          <p class="quiet">{when(row.command.at)}</p>
+        </li>
+      ))}
+    </ol>
   );
 }
 

@@ -17,6 +17,7 @@ import { leads } from '../sign-in/session.ts';
 import { addWords } from '../words/choose.ts';
 import { t } from '../words/words.ts';
 import { InviteForm, type NewInvite } from './invite-form.tsx';
+import { type LostPhone, LostPhones } from './lost-phones.tsx';
 import { PersonRow } from './person-row.tsx';
 import './people.css';
 
@@ -34,6 +35,7 @@ function People({ me }: { me: Me }) {
   const [people, setPeople] = useState<readonly Person[] | null>(null);
   const [invites, setInvites] = useState<readonly InviteLine[]>([]);
   const [mail, setMail] = useState<MessageList>({ mail: false, messages: [] });
+  const [lost, setLost] = useState<readonly LostPhone[]>([]);
   const [link, setLink] = useState<Link | null>(null);
   const [refused, setRefused] = useState('');
   /** Does it, and says why where it did not go through. */
@@ -50,6 +52,7 @@ function People({ me }: { me: Me }) {
     if (!leads(me)) return;
     setInvites((await ask<{ invites: InviteLine[] }>('/invites')).invites);
     setMail(await ask<MessageList>('/messages'));
+    setLost((await ask<{ phones: LostPhone[] }>('/lost-phones')).phones);
   };
   const change = (path: string, method: 'PUT' | 'DELETE', body?: unknown) =>
     void trying(ask(path, { method, body }).then(load));
@@ -99,6 +102,13 @@ function People({ me }: { me: Me }) {
             <Button onPress={() => void trying(load())}>{t('action.tryAgain')}</Button>
           </Notice>
         )}
+        {lost.length > 0 && (
+          <LostPhones
+            phones={lost}
+            nameOf={(id) => people?.find((each) => each.id === id)?.name ?? t('people.someone')}
+            onPhones={setLost}
+          />
+        )}
         <ul>
           {people?.map((person) => (
             <PersonRow
@@ -108,6 +118,7 @@ function People({ me }: { me: Me }) {
               onRole={(role) => change(`/people/${person.id}/role`, 'PUT', { role })}
               onRemove={() => change(`/people/${person.id}`, 'DELETE')}
               onBack={() => void invite({ person: person.id })}
+              onLost={() => void trying(load())}
             />
           ))}
         </ul>

@@ -13,6 +13,8 @@ export interface PersonRowProps {
   readonly onRemove: () => void;
   /** An invitation for somebody who lost their way in, or who left. */
   readonly onBack: () => void;
+  /** A phone of theirs has been said to be lost. */
+  readonly onLost: () => void;
 }
 
 /** Somebody of the crew; who looks after them opens what can be changed. */
@@ -47,7 +49,7 @@ export function PersonRow(props: PersonRowProps) {
       {open && (
         <div class="people-opened">
           {here && <RoleChoice me={me} value={person.role} onChoose={props.onRole} />}
-          {here && <Access person={person.id} own={false} />}
+          {here && <Access person={person.id} own={false} onLost={props.onLost} />}
           <div class="you-acts">
             <Button onPress={props.onBack}>{t('people.back')}</Button>
             {here && (

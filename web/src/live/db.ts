@@ -24,6 +24,8 @@ export interface OutboxRow {
   readonly nm?: number;
   /** Why it could not be sent although the service was reached; it waits for the person. */
   readonly stuck?: string;
+  /** This phone was signed out as lost: the service keeps it for a lead's word, and is asked again. */
+  readonly held?: true;
   /** The log has it up to this number; it stays here until that number has been pulled. */
   readonly logged_seq?: number;
 }

@@ -31,6 +31,8 @@ export interface Outbox {
   push(): Promise<void>;
   /** Tries everything again now, what was turned back at the door too. */
   retry(): Promise<void>;
+  /** Sends what may be sent, and asks what became of what waits for a lead's word. */
+  askAgain(job?: string): Promise<void>;
   /** The job's log has been pulled up to seq: what it held of the outbox is done with. */
   pulled(job: string, seq: number): Promise<void>;
   /** Takes a stuck command out, by the person's own hand. */
@@ -87,6 +89,9 @@ export function makeOutbox(config: OutboxConfig): Outbox {
   const answers = new Map<string, (outcome: Outcome | null) => void>();
   // What the shelf would not take is only here; it must not be lost to a reread.
   const inMemory = new Set<string>();
+  // Of what waits for a lead's word, what is to be asked for with the next push.
+  const asking = new Set<string>();
+  const seqs = new Map<string, number>();
   let again: (() => void) | null = null;
   let tries = 0;
   // Counts changes made here, so that a slow reread does not undo one.
@@ -164,7 +169,9 @@ export function makeOutbox(config: OutboxConfig): Outbox {
   };
 
   const batch = (): readonly OutboxRow[] => {
-    const ready = waiting.value.filter(({ stuck }) => stuck === undefined);
+    const ready = waiting.value.filter(
+      ({ id, stuck, held }) => stuck === undefined && (held !== true || asking.has(id)),
+    );
     const job = ready[0]?.job_id;
     const same: OutboxRow[] = [];
     for (const row of ready) {
@@ -229,10 +236,14 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     // page closed before it, they are sent again and the service answers as it did.
     const step = config.onAnswer(answer, part);
     const [put, remove] = [[] as OutboxRow[], [] as string[]];
+    for (const row of part) {
+      asking.delete(row.id);
+      if (answer.held?.includes(row.id)) put.push({ ...row, held: true });
+    }
     for (const { command_id: id, applied, last_seq } of answer.outcomes) {
       const row = part.find((each) => each.id === id);
       if (applied && row !== undefined && last_seq !== undefined && config.pulls(job)) {
-        const { stuck: _, ...rest } = row;
+        const { stuck: _, held: __, ...rest } = row;
         put.push({ ...rest, logged_seq: last_seq });
       } else {
         remove.push(id);
@@ -241,7 +252,8 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     await take({ ...step, put, remove });
     config.onSettled(job, answer);
     for (const outcome of answer.outcomes) settle(outcome.command_id, outcome);
-    if (answer.outcomes.length < commands.length) {
+    for (const id of answer.held ?? []) settle(id, null);
+    if (answer.outcomes.length + (answer.held?.length ?? 0) < commands.length) {
       retryLater(null);
       return false;
     }
@@ -275,6 +287,13 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     return false;
   };
 
+  const askAgain = async (job?: string): Promise<void> => {
+    await ready;
+    for (const row of waiting.value)
+      if (row.held === true && (job ?? row.job_id) === row.job_id) asking.add(row.id);
+    return push();
+  };
+
   return {
     waiting,
     others,
@@ -294,16 +313,22 @@ export function makeOutbox(config: OutboxConfig): Outbox {
       });
     },
     push,
+    askAgain,
     async retry() {
       const stuck = waiting.value.filter((row) => row.stuck !== undefined);
       if (stuck.length > 0) await take({ put: stuck.map(({ stuck: _, ...row }) => row) });
-      return push();
+      return askAgain();
     },
     async pulled(job, seq) {
       const done = mine.value.filter(
         (row) => row.job_id === job && row.logged_seq !== undefined && row.logged_seq <= seq,
       );
       if (done.length > 0) await take({ remove: done.map(({ id }) => id) });
+      // The log grew: a lead may have taken up what waits for their word.
+      const grown = seq > (seqs.get(job) ?? 0);
+      seqs.set(job, seq);
+      if (grown && waiting.value.some(({ held, job_id }) => held && job_id === job))
+        void askAgain(job);
     },
     async drop(id) {
       await take({ remove: [id] });
@@ -311,7 +336,7 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     },
     belongsTo(who) {
       person.value = who;
-      if (who !== null) void push();
+      if (who !== null) void askAgain();
     },
     onlyHere: () => inMemory.size > 0,
     reread,

@@ -94,7 +94,7 @@ export function renderAll(): void {
 
 /** The phone was pocketed, or out of signal: everything on the screen may be behind. */
 export function wake(): void {
-  void outbox.push();
+  void outbox.askAgain();
   void lookForRoom();
   for (const [job, { count }] of followed) {
     followed.get(job)?.following.stop();

@@ -9,9 +9,20 @@ import './you.css';
 type Held = components['schemas']['Access'];
 
 /** Where somebody is signed in and with what: their own, or of whom a lead looks after. */
-export function Access({ person, own }: { person: string; own: boolean }) {
+export function Access({
+  person,
+  own,
+  onLost,
+}: {
+  person: string;
+  own: boolean;
+  /** Called when a phone of theirs has been said to be lost. */
+  onLost?: () => void;
+}) {
   const [held, setHeld] = useState<Held | null>(null);
   const [refused, setRefused] = useState('');
+  /** The session that is being said to be lost. */
+  const [losing, setLosing] = useState('');
   const trying = (work: Promise<unknown>) =>
     work.then(
       () => setRefused(''),
@@ -20,6 +31,13 @@ export function Access({ person, own }: { person: string; own: boolean }) {
   const load = () => trying(ask<Held>(`/people/${person}/access`).then(setHeld));
   const end = (what: string) =>
     trying(ask(`/people/${person}/${what}`, { method: 'DELETE' }).then(load));
+  const lose = (session: string) =>
+    trying(
+      ask(`/people/${person}/sessions/${session}/lost`, { method: 'POST' }).then(() => {
+        onLost?.();
+        return load();
+      }),
+    );
   useEffect(() => {
     void load();
   }, [person]);
@@ -45,12 +63,34 @@ export function Access({ person, own }: { person: string; own: boolean }) {
               </span>
             </span>
             {one.here !== true && (
-              <Button
-                name={`${t('you.signOut')}: ${one.device}`}
-                onPress={() => void end(`sessions/${one.id}`)}
-              >
-                {t('you.signOut')}
-              </Button>
+              <span class="you-acts">
+                <Button
+                  name={`${t('you.signOut')}: ${one.device}`}
+                  onPress={() => void end(`sessions/${one.id}`)}
+                >
+                  {t('you.signOut')}
+                </Button>
+                {losing !== one.id && (
+                  <Button
+                    kind="quiet"
+                    name={`${t('you.lost')}: ${one.device}`}
+                    onPress={() => setLosing(one.id)}
+                  >
+                    {t('you.lost')}
+                  </Button>
+                )}
+              </span>
+            )}
+            {losing === one.id && (
+              <div class="you-losing" role="status">
+                <p>{t('you.lost.more')}</p>
+                <Button
+                  name={`${t('you.lost.sure')}: ${one.device}`}
+                  onPress={() => void lose(one.id)}
+                >
+                  {t('you.lost.sure')}
+                </Button>
+              </div>
             )}
           </li>
         ))}

@@ -1,0 +1,96 @@
+package httpapi_test
+
+import (
+	"net/http"
+	"testing"
+	"time"
+
+	"longpoint/internal/account"
+	"longpoint/internal/httpapi"
+	"longpoint/internal/joblog"
+)
+
+// onDevice signs somebody in on a device that says what it is called.
+func (b *bundle) onDevice(p account.Person) *client {
+	b.t.Helper()
+	c := b.client()
+	c.post("/api/v1/session", map[string]any{"sign_in": p.SignIn, "passphrase": passphrase, "device": phoneDevice}).want(http.StatusOK)
+	return c
+}
+
+func (c *client) lostPhones() []httpapi.LostPhone {
+	c.t.Helper()
+	var out httpapi.LostPhoneList
+	c.get("/api/v1/lost-phones").want(http.StatusOK).into(&out)
+	return out.Phones
+}
+
+// lose signs a person out as lost, on the device they are on last.
+func (c *client) lose(person string) {
+	c.t.Helper()
+	var access httpapi.Access
+	c.get("/api/v1/people/" + person + "/access").want(http.StatusOK).into(&access)
+	c.post("/api/v1/people/"+person+"/sessions/"+access.Sessions[0].ID+"/lost", nil).want(http.StatusNoContent)
+}
+
+func TestALostPhonesWorkWaitsForALead(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	h := buildHouse(b, b.ours, "Sill Street")
+	bo, ines := b.onDevice(b.ours.installer), b.as(b.ours.lead)
+	delivered := h.take("width_top", "30")
+	delivered.ID, delivered.At = newID(), time.Now().UTC().Truncate(time.Millisecond)
+	bo.send(h, delivered)
+	ines.lose(b.ours.installer.ID)
+	bo.post(h.path("/commands"), h.batch(h.take("width_top", "30"))).refused(http.StatusUnauthorized, "unauthorized")
+
+	// The phone is back in its pocket: it signs in, and sends what it had.
+	bo = b.onDevice(b.ours.installer)
+	note := joblog.Command{ID: newID(), Kind: joblog.NoteKind, ItemID: h.item, Note: &joblog.Note{Text: "Stop is bowed."}}
+	reading := h.take("width_middle", "30 1/8")
+	reading.ID = newID()
+	before := b.as(b.ours.installer) // another device of his, where nothing waits
+	var out httpapi.CommandOutcomes
+	sent := h.batch(delivered, note, reading)
+	bo.post(h.path("/commands"), sent).want(http.StatusOK).into(&out)
+	if len(out.Outcomes) != 1 || !out.Outcomes[0].Repeated || len(out.Held) != 2 || out.Stopped == "" || out.Seq == 0 {
+		t.Fatalf("from the lost phone: got %+v, want what was delivered before answered and two held", out)
+	}
+	if again := before.send(h, h.take("height_hinge", "80 3/8")); !again.Outcomes[0].Applied {
+		t.Errorf("from another phone: got %+v, want it taken", again)
+	}
+	// Nothing else is done from there, and a lead's word is not given from a lost phone.
+	for _, path := range []string{"/api/v1/session/passkeys/begin", h.path("/stock/plan")} {
+		bo.post(path, map[string]any{}).refused(http.StatusForbidden, "forbidden")
+	}
+	bo.get(h.path("")).want(http.StatusOK)
+	bo.get("/api/v1/lost-phones").refused(http.StatusForbidden, "forbidden")
+
+	phone := ines.lostPhones()[0]
+	if len(phone.Held) != 2 || phone.Held[0].Sentence != "Note: Stop is bowed." || phone.Held[0].Item != "Hall door" || phone.Device != "Android phone" || phone.PersonID != b.ours.installer.ID {
+		t.Fatalf("what the lead sees: got %+v", phone)
+	}
+	var settled httpapi.Settled
+	ines.post("/api/v1/lost-phones/"+phone.ID+"/settle", map[string]any{"take": true, "commands": []string{note.ID}}).want(http.StatusOK).into(&settled)
+	if len(settled.Outcomes) != 1 || !settled.Outcomes[0].Applied || len(settled.Phones[0].Held) != 1 {
+		t.Fatalf("taken: got %+v, want it in the log and one left", settled)
+	}
+	ines.do(http.MethodDelete, "/api/v1/lost-phones/"+phone.ID, nil, nil).refused(http.StatusConflict, "conflict")
+	ines.post("/api/v1/lost-phones/"+phone.ID+"/settle", map[string]any{"take": false, "commands": []string{reading.ID}}).want(http.StatusOK)
+
+	// Asked again, the phone hears both.
+	out = httpapi.CommandOutcomes{}
+	bo.post(h.path("/commands"), sent).want(http.StatusOK).into(&out)
+	if len(out.Outcomes) != 3 || !out.Outcomes[1].Applied || out.Outcomes[2].Applied || out.Outcomes[2].Findings[0].Code != "lead_turned_down" || out.Held != nil {
+		t.Errorf("asked again: got %+v", out)
+	}
+	var entries httpapi.LogPage
+	ines.get(h.path("/history?kind=note")).want(http.StatusOK).into(&entries)
+	if len(entries.Entries) != 1 || entries.Entries[0].PersonID != b.ours.installer.ID || !entries.Entries[0].DidAt.Equal(note.At) && entries.Entries[0].DidAt.After(entries.Entries[0].LoggedAt) {
+		t.Errorf("the log: got %+v, want Bo's note at its time", entries.Entries)
+	}
+	ines.do(http.MethodDelete, "/api/v1/lost-phones/"+phone.ID, nil, nil).want(http.StatusNoContent)
+	if out := bo.send(h, h.take("height_strike", "80 1/2")); !out.Outcomes[0].Applied {
+		t.Errorf("once it is back: got %+v, want it taken", out)
+	}
+}
