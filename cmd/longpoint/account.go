@@ -47,7 +47,7 @@ func createAccount(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(c.out, "%s is there, and %s signs in as %s. There is no screen yet to invite the others: the API does it (POST /api/v1/invites, then /api/v1/join).\n", *company, made.Name, made.SignIn)
+	fmt.Fprintf(c.out, "%s is there, and %s signs in as %s. The others are invited on the screen named Crew, at /board/crew.\n", *company, made.Name, made.SignIn)
 	return nil
 }
 

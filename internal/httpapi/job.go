@@ -8,6 +8,7 @@ import (
 	"longpoint/internal/account"
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
+	"longpoint/internal/logbook"
 )
 
 // JobPath names a job. The library sees only exported parts of an input.
@@ -198,10 +199,14 @@ func (s *Server) entries(ctx context.Context, job, item string, p PageParams, q 
 	if err != nil {
 		return nil, err
 	}
+	names, err := s.names(ctx, v)
+	if err != nil {
+		return nil, err
+	}
 	r := s.reader(ctx, q)
 	out := EntryList{Entries: make([]joblog.EntryView, 0, len(es)), Seq: last, More: more}
 	for _, e := range es {
-		out.Entries = append(out.Entries, joblog.ViewEntry(e, r))
+		out.Entries = append(out.Entries, logbook.View(e, names, r))
 	}
 	return &entriesOutput{Body: out}, nil
 }

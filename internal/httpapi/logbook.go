@@ -104,9 +104,13 @@ func (s *Server) history(ctx context.Context, in *historyInput) (*historyOutput,
 		return nil, err
 	}
 	out := LogPage{Entries: make([]LogEntry, 0, in.Limit), Seq: last, More: len(es) > in.Limit}
+	names, err := s.names(ctx, v)
+	if err != nil {
+		return nil, err
+	}
 	r := s.reader(ctx, in.ReaderParams)
 	for _, e := range es[:min(len(es), in.Limit)] {
-		out.Entries = append(out.Entries, LogEntry{joblog.ViewEntry(e, r), string(logbook.StageOf(e.Command))})
+		out.Entries = append(out.Entries, LogEntry{logbook.View(e, names, r), string(logbook.StageOf(e.Command))})
 	}
 	return &historyOutput{Body: out}, nil
 }

@@ -9,6 +9,7 @@ import (
 	"longpoint/internal/account"
 	"longpoint/internal/fault"
 	"longpoint/internal/joblog"
+	"longpoint/internal/logbook"
 )
 
 // LostPhone is a phone somebody was signed out on because it was lost, and what came from it since.
@@ -118,13 +119,17 @@ func (s *Server) lostPhones(ctx context.Context, q ReaderParams) (LostPhoneList,
 	if err != nil {
 		return LostPhoneList{}, err
 	}
+	names, err := s.names(ctx, v)
+	if err != nil {
+		return LostPhoneList{}, err
+	}
 	r := s.reader(ctx, q)
 	out := LostPhoneList{Phones: make([]LostPhone, len(phones))}
 	for i, p := range phones {
 		line := LostPhone{ID: p.ID, PersonID: p.PersonID, Device: p.DeviceName, LostAt: p.LostAt.UTC(), LostBy: p.LostBy, Back: p.Back,
 			Held: make([]HeldLine, len(p.Held))}
 		for k, h := range p.Held {
-			said := joblog.ViewEntry(joblog.Entry{Command: h.Command, PersonID: p.PersonID, DidAt: h.DidAt}, r)
+			said := logbook.View(joblog.Entry{Command: h.Command}, names, r)
 			line.Held[k] = HeldLine{CommandID: h.Command.ID, Kind: h.Command.Kind, Job: h.Job, Room: h.Room, Item: h.Item,
 				DidAt: h.DidAt.UTC(), HeldAt: h.HeldAt.UTC(), Sentence: said.Sentence}
 		}

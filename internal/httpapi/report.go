@@ -13,6 +13,7 @@ import (
 	"longpoint/internal/fault"
 	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
+	"longpoint/internal/logbook"
 	"longpoint/internal/report"
 )
 
@@ -194,7 +195,7 @@ func (s *Server) logSheet(ctx context.Context, in *jobInput) ([]byte, error) {
 			return nil, err
 		}
 		for _, e := range entries {
-			l := report.LogLine{EntryView: joblog.ViewEntry(e, r), Who: names[e.PersonID]}
+			l := report.LogLine{EntryView: logbook.View(e, names, r), Who: names[e.PersonID]}
 			if l.Who == "" {
 				l.Who = report.Words(r.Language)["someone"]
 			}

@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"time"
 
+	"longpoint/internal/finding"
 	"longpoint/internal/joblog"
 	"longpoint/internal/stage"
 )
@@ -43,9 +44,19 @@ type Line struct {
 	Command  joblog.Command `json:"command"`
 }
 
+// View puts an entry in words, and says by name whom something was given to: an entry by itself has only an id.
+func View(e joblog.Entry, names Names, r joblog.Reader) joblog.EntryView {
+	v := joblog.ViewEntry(e, r)
+	if c := e.Command; c.Assign != nil && names[c.Assign.PersonID] != "" {
+		f := finding.New("log_assign_to", finding.Note).Text("name", names[c.Assign.PersonID])
+		v.Sentence = joblog.Words(r.Language).Render(f, r.Style).Sentence
+	}
+	return v
+}
+
 // LineOf puts an entry in words and names what it is about.
 func LineOf(e joblog.Entry, names Names, roomOf map[string]string, r joblog.Reader) Line {
-	v := joblog.ViewEntry(e, r)
+	v := View(e, names, r)
 	room := v.RoomID
 	if of := roomOf[v.ItemID]; of != "" {
 		room = of

@@ -32,3 +32,17 @@ func TestStageOfAnEntry(t *testing.T) {
 		}
 	}
 }
+
+func TestAnAssignmentSaysToWhom(t *testing.T) {
+	t.Parallel()
+	given := joblog.Entry{Command: joblog.Command{Kind: joblog.AssignKind, Assign: &joblog.Assign{PersonID: "marco"}}}
+	names := logbook.Names{"marco": "Marco Delgado"}
+	for language, want := range map[string]string{"en": "Assigned to Marco Delgado.", "es": "Asignado a Marco Delgado."} {
+		if got := logbook.View(given, names, joblog.Reader{Language: language}).Sentence; got != want {
+			t.Errorf("%s: got %q, want %q", language, got, want)
+		}
+	}
+	if got := logbook.View(given, nil, joblog.Reader{Language: "en"}).Sentence; got != "Assigned." {
+		t.Errorf("to somebody without a name here: got %q", got)
+	}
+}

@@ -127,7 +127,7 @@ function JoinForm({ token, welcome }: { token: string; welcome: Welcome }) {
       )}
       <Field
         label={t('signin.passphrase')}
-        hint={t('join.passphrase.hint')}
+        hint={t('you.passphrase.hint')}
         type="password"
         value={passphrase}
         onInput={setPassphrase}

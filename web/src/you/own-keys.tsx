@@ -10,6 +10,7 @@ import { newPasskey, passkeysHere } from '../sign-in/passkey.ts';
 import { thisDevice } from '../sign-in/this-device.ts';
 import { t } from '../words/words.ts';
 import { Access } from './access.tsx';
+import { Passphrase } from './passphrase.tsx';
 
 /** The PIN of this phone, the passkeys, and where one is signed in. */
 export function OwnKeys({ me }: { me: Me }) {
@@ -43,6 +44,7 @@ export function OwnKeys({ me }: { me: Me }) {
           </div>
         )}
       </section>
+      <Passphrase />
       <Access key={shown} person={me.person_id} own />
       {passkeysHere() && (
         <Button onPress={() => void makePasskey()}>{t('you.passkey.make')}</Button>
