@@ -8,6 +8,7 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 
 	"longpoint/internal/finding"
+	"longpoint/internal/words"
 	"longpoint/internal/yard"
 )
 
@@ -72,7 +73,7 @@ func (p *sawSheet) yard(v yard.PlanView, job string) {
 	p.top()
 	for _, s := range v.Stocks {
 		for i, o := range s.Order {
-			label, waste := s.Label, fmt.Sprintf("%s %.1f %%", p.words.Term("waste"), s.Waste)
+			label, waste := words.Capital(s.Label), fmt.Sprintf("%s %.1f %%", p.words.Term("waste"), s.Waste)
 			if i > 0 {
 				label, waste = "", ""
 			}
@@ -85,7 +86,7 @@ func (p *sawSheet) yard(v yard.PlanView, job string) {
 	if len(v.Supplies) > 0 {
 		p.Heading(p.words.Term("supplies"))
 		for _, s := range v.Supplies {
-			p.told([]float64{60, 28}, []string{s.Label, s.Amount}, s.Basis)
+			p.told([]float64{60, 28}, []string{words.Capital(s.Label), s.Amount}, s.Basis)
 		}
 	}
 	if len(v.LeftOut) > 0 {
@@ -124,14 +125,14 @@ func (p *sawSheet) nameOf(c *yard.PieceView) string {
 
 func (p *sawSheet) stock(s *yard.StockView, scale float64) {
 	if s.Refused != "" {
-		p.Heading(s.Label)
+		p.Heading(words.Capital(s.Label))
 		p.Text(s.Refused)
 		return
 	}
 	p.Room(8 + 4*float64(1+len(s.Notes)) + stickTall*p.density + stickGap) // a name is never alone at the foot of a sheet
 	p.Space(1.5 * p.density)
 	p.pdf.SetFont(family, "B", large)
-	p.pdf.MultiCell(0, 5.4, s.Label, "", "L", false)
+	p.pdf.MultiCell(0, 5.4, words.Capital(s.Label), "", "L", false)
 	proof := s.Proof
 	for _, n := range s.Notes {
 		proof += " " + n

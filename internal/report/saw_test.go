@@ -55,6 +55,48 @@ func TestOneDoorIsOneSheetForTheSaw(t *testing.T) {
 	}
 }
 
+// Sticks are set closer to come out on one sheet for the saw, up to what can still be read; more
+// than that are set at ease on as many sheets as they take.
+func TestSticksAreSetCloserToComeOutOnOneSheet(t *testing.T) {
+	t.Parallel()
+	words := yard.Words("en")
+	sheets := func(n int) int {
+		v := yard.PlanView{Cautions: []string{words.Term("saw_marked")}}
+		s := yard.StockView{Label: "Base 5 1/4 × 9/16", Proof: "No plan costs less: proven."}
+		for k := range n {
+			s.Sticks = append(s.Sticks, yard.StickView{Number: k + 1, Length: 16 * length.Foot, Text: "16 ft", FromLabel: "new stick",
+				Pieces: []yard.PieceView{{Item: "Hall base", Label: "wall 1, piece 1", Length: 15 * length.Foot, Text: "180"}}, Remainder: length.Foot, Left: "12"})
+		}
+		v.Stocks = []yard.StockView{s}
+		made, err := report.Saw(v, "Sill Street", "Printed", words, "en", now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n == 18 {
+			keep(t, "saw-close", made)
+		}
+		return pages(made) - 1 // the last is the yard's
+	}
+	most := 0
+	for n := 1; n <= 40; n++ {
+		if sheets(n) == 1 {
+			most = n
+			continue
+		}
+		break
+	}
+	// At ease a stick takes 11.6 mm of the 155 or so there are: twelve. Set as close as may be, 7.2 mm.
+	if most < 18 || most > 22 {
+		t.Errorf("%d sticks come out on one sheet, want about twenty", most)
+	}
+	if got := sheets(most + 1); got != 2 {
+		t.Errorf("one stick more takes %d sheets, want two", got)
+	}
+	if got, want := sheets(3*12), 3; got < want {
+		t.Errorf("36 sticks take %d sheets, want at least %d: they are not pressed together where that gains no sheet", got, want)
+	}
+}
+
 func pages(pdf []byte) int { return bytes.Count(pdf, []byte("/Type /Page\n")) }
 
 func keep(t *testing.T, name string, pdf []byte) {
