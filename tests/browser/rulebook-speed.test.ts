@@ -1,0 +1,32 @@
+import { execFile } from 'node:child_process';
+import { fileURLToPath } from 'node:url';
+import { promisify } from 'node:util';
+import { expect, test } from 'vitest';
+
+/*
+ * The whole view of a job of 200 openings and 60 rooms in the browser's WebAssembly, through the app's
+ * own worker: the first, after the worker was idle for four seconds and viewed its small job, and the
+ * later ones. The goal is 150 ms. The fastest of some fresh pages counts, and the limits the test holds
+ * are wider than the goal, for a machine that has other work.
+ */
+const goal = 150;
+const limits = {
+  first: Number(process.env['LONGPOINT_FIRST_VIEW_LIMIT'] ?? 6 * goal),
+  later: Number(process.env['LONGPOINT_VIEW_LIMIT'] ?? 2 * goal),
+};
+const script = fileURLToPath(new URL('../../web/scripts/rulebook-speed.mjs', import.meta.url));
+
+test('a large job is viewed in the browser soon enough, the first time too', async () => {
+  const fastest = { first: Number.POSITIVE_INFINITY, later: Number.POSITIVE_INFINITY };
+  const within = () => fastest.first < limits.first && fastest.later < limits.later;
+  for (let round = 0; round < 3 && !within(); round += 1) {
+    const { stdout } = await promisify(execFile)('node', [script, 'first', '2']);
+    for (const { first, later } of JSON.parse(stdout) as { first: number; later: number }[]) {
+      fastest.first = Math.min(fastest.first, first);
+      fastest.later = Math.min(fastest.later, later);
+    }
+  }
+  console.log(`first view ${fastest.first.toFixed(0)} ms, a later one ${fastest.later.toFixed(0)} ms; the goal is ${goal} ms`);
+  expect(fastest.later).toBeLessThan(limits.later);
+  expect(fastest.first).toBeLessThan(limits.first);
+});
