@@ -210,7 +210,7 @@ function RunForm(props: {
           </ul>
         )}
       </div>
-      <div class="walls-work">
+      <div class="walls-work fits">
         {props.onKind !== undefined && (
           <Choice
             label={t('run.kind')}

@@ -231,7 +231,7 @@ export function RunJoints({ draft, onChange }: PartProps) {
 export function CornerJoint({ draft, onChange, corner }: PartProps & { corner: RunCornerView }) {
   const { inside, first } = choiceAt(draft, corner.after);
   return (
-    <div class="corner-asked">
+    <div class="corner-asked fits">
       <CornerSection corner={corner} />
       {corner.inside === true && (
         <>

@@ -76,7 +76,7 @@ function Place({ job, lead }: { job: string; lead: boolean }) {
               <Notice kind="empty" sentence={t('saw.noPlan')} more={t('saw.noPlan.more')} />
             )
           : null}
-        <div class="saw-parts no-print">
+        <div class="saw-parts fits no-print">
           <Choice
             label={t('saw.parts')}
             value={part}
