@@ -39,9 +39,15 @@ func (p *phone) act() {
 	switch roll := p.rng.IntN(100); {
 	case p.who.Role.Leads() && roll < 30:
 		p.plan(item)
-	case roll < 82:
+	case roll < 79:
 		p.work(item)
-	case roll < 95:
+	case roll < 82:
+		p.saw(item)
+	case roll < 83:
+		p.photograph(item)
+	case roll < 86:
+		p.walkthrough(item)
+	case roll < 96:
 		p.slip(item)
 	default:
 		p.wrong(item)
@@ -326,7 +332,7 @@ func (p *phone) plan(item string) {
 	if p.rng.IntN(5) > 0 {
 		who = p.w.phones[2+p.rng.IntN(5)].who.ID
 	}
-	switch p.rng.IntN(14) {
+	switch p.rng.IntN(20) {
 	case 0:
 		if len(rooms) < 12 {
 			p.do(joblog.Command{Kind: joblog.AddRoomKind, RoomID: p.w.newID(p.rng), AddRoom: &joblog.AddRoom{Name: fmt.Sprintf("Room of %s", p.who.Name), Level: finish.Ground}})
@@ -363,6 +369,10 @@ func (p *phone) plan(item string) {
 		p.remove(item, "remove_item")
 	case 10, 11:
 		p.remove(p.pick(sortedKeys(p.local.Items)), "restore_item")
+	case 12, 13:
+		p.sheets(room)
+	case 14, 15, 16:
+		p.walkthrough(item)
 	default:
 		v := p.view(item)
 		for _, st := range v.Stages {

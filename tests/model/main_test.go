@@ -5,6 +5,7 @@
 package model
 
 import (
+	"fmt"
 	"os"
 	"strconv"
 	"testing"
@@ -16,7 +17,13 @@ func TestMain(m *testing.M) {
 	if os.Getenv(childEnv) != "" {
 		os.Exit(serveAsChild())
 	}
-	os.Exit(testdb.LeakFree(m))
+	code := testdb.LeakFree(m)
+	fmt.Printf("model: %d commands in all stories\n", went.commands)
+	if none := went.missing(); len(none) > 0 {
+		fmt.Printf("model: of these kinds none went through: %v\n", none)
+		code = 1
+	}
+	os.Exit(code)
 }
 
 // seedEnv plays a run again. Where phones run at once only what each phone does by itself is

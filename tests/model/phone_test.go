@@ -118,7 +118,7 @@ func (p *phone) actor() joblog.Actor { return joblog.Actor{PersonID: p.who.ID, R
 // rebase folds the outbox into what is confirmed.
 func (p *phone) rebase() {
 	local := *p.confirmed
-	local.Rooms, local.Items = maps.Clone(p.confirmed.Rooms), maps.Clone(p.confirmed.Items)
+	local.Rooms, local.Items, local.Walks = maps.Clone(p.confirmed.Rooms), maps.Clone(p.confirmed.Items), maps.Clone(p.confirmed.Walks)
 	p.local = &local
 	for _, x := range p.disk.outbox {
 		p.foldLocally(x.command)
@@ -146,6 +146,9 @@ func (p *phone) own(c joblog.Command) {
 	}
 	if r := p.local.Rooms[c.RoomID]; r != nil && r == p.confirmed.Rooms[c.RoomID] {
 		p.local.Rooms[c.RoomID] = deepCopy(r)
+	}
+	if w := p.local.Walks[c.WalkID]; w != nil && w == p.confirmed.Walks[c.WalkID] {
+		p.local.Walks[c.WalkID] = deepCopy(w)
 	}
 	if p.local.Job != nil && p.local.Job == p.confirmed.Job {
 		p.local.Job = deepCopy(p.local.Job)

@@ -42,6 +42,7 @@ type world struct {
 	company account.Company
 	rules   houserules.Set
 	job     string
+	guest   string // the homeowner, who has no phone of the crew's
 	phones  []*phone
 
 	mu   sync.Mutex
@@ -135,6 +136,11 @@ func (w *world) addCrew() {
 			w.t.Fatal(err)
 		}
 		w.phones = append(w.phones, newPhone(w, i, who, c.skew))
+	}
+	w.guest = w.newID(ids)
+	owner := w.phones[0].who.Viewer()
+	if err := pg.AddGuest(ctx, owner, account.Person{ID: w.guest, CompanyID: w.company.ID, Name: "Ada", Role: joblog.Guest, Language: "en", Unit: length.Inches}); err != nil {
+		w.t.Fatal(err)
 	}
 }
 
@@ -343,6 +349,11 @@ func (w *world) settle() {
 			room := w.newID(lead.rng)
 			lead.do(joblog.Command{Kind: joblog.AddRoomKind, RoomID: room, AddRoom: &joblog.AddRoom{Name: "Last of " + p.who.Name, Level: finish.Ground}})
 			lead.do(joblog.Command{Kind: joblog.AssignKind, RoomID: room, Assign: &joblog.Assign{PersonID: p.who.ID}})
+		}
+	}
+	for _, id := range sortedKeys(lead.local.Walks) {
+		if lead.local.Walks[id].Closed == nil {
+			lead.do(joblog.Command{Kind: joblog.CloseWalkKind, WalkID: id, CloseWalk: &joblog.CloseWalk{Reason: "The house is handed over."}})
 		}
 	}
 	lead.drain()
