@@ -45,12 +45,16 @@ describe('room on the device', () => {
     expect(roomShort.value).toBeNull();
   });
 
-  it('is not spoken of where the browser does not say', async () => {
+  it('is said not to be known where the browser does not say, and nowhere else', async () => {
     for (const storage of [undefined, { estimate: async () => ({}) }]) {
-      const { lookForRoom, roomShort } = await page(storage);
+      const { lookForRoom, roomShort, roomUnknown } = await page(storage);
       await lookForRoom();
       expect(roomShort.value).toBeNull();
+      expect(roomUnknown.value).toBe(true);
     }
+    const { lookForRoom, roomUnknown } = await page(holding(200, 2000));
+    await lookForRoom();
+    expect(roomUnknown.value).toBe(false);
   });
 });
 

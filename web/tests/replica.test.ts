@@ -5,7 +5,8 @@ import type { ItemView, JobView } from '../src/api/views.ts';
 import type { OutboxRow } from '../src/live/db.ts';
 import { type Keep, memoryKeep } from '../src/live/keep.ts';
 import { rowOf } from '../src/live/outbox.ts';
-import { makeReplica, readPage, readState } from '../src/live/replica.ts';
+import { readPage, readState } from '../src/live/pulled.ts';
+import { makeReplica } from '../src/live/replica.ts';
 import { CallRefused, type Entry, type Jobs } from '../src/rulebook/jobs.ts';
 
 const job = '018f0000-0000-7000-8000-000000000001';

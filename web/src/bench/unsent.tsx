@@ -44,7 +44,7 @@ export function Unsent() {
         <SyncSign />
       </TopBar>
       <main class="unsent">
-        <DeviceSigns />
+        <DeviceSigns whole />
         {nothing && <Notice kind="empty" sentence={t('unsent.none')} />}
         {needs > 0 && (
           <section aria-label={t('needs.title')}>

@@ -59,14 +59,20 @@ export const roomShort: ReadonlySignal<Room | null> = room;
 const leastLeft = 60 * 1024 * 1024;
 const mostUsed = 0.9;
 
+const unknown = signal(false);
+
+/** True in a browser that does not say how much room there is: it cannot be warned of in time. */
+export const roomUnknown: ReadonlySignal<boolean> = unknown;
+
 export async function lookForRoom(): Promise<void> {
   try {
     const { usage, quota } = await navigator.storage.estimate();
+    unknown.value = usage === undefined || quota === undefined;
     if (usage === undefined || quota === undefined) return;
     const left = quota - usage;
     room.value = left < leastLeft || usage > quota * mostUsed ? { used: usage, left } : null;
   } catch {
-    // The browser does not say.
+    unknown.value = true;
   }
 }
 

@@ -8,8 +8,10 @@ import {
   type Reader,
   type RuleSet,
 } from '../rulebook/jobs.ts';
-import type { LogRow, OutboxRow } from './db.ts';
+import type { OutboxRow } from './db.ts';
 import type { Keep } from './keep.ts';
+import { olderLog } from './older-log.ts';
+import { readPage, readState } from './pulled.ts';
 
 /** Who looks and decides, and by which clock; asked anew each time. */
 export interface Eyes {
@@ -98,13 +100,12 @@ interface Held {
 }
 
 const pageMost = 5000;
-// Older stretches are small: between two of them everything else has its turn.
-const olderMost = 1000;
 // The state is written anew after this many entries; until then it is the last one and the log.
 const stateEvery = 400;
 
 export function makeReplica(config: ReplicaConfig): Replica {
   const { jobs } = config;
+  const older = olderLog(config);
   const held = new Map<string, Held>();
   let opened = 0;
 
@@ -246,35 +247,6 @@ export function makeReplica(config: ReplicaConfig): Replica {
       await kept;
     });
 
-  /** Fetches what of a job's log is missing before what is here, for reading without a signal. */
-  const fetchOlder = async (job: string): Promise<void> => {
-    const { person } = config.eyes();
-    const keep = await config.keep;
-    for (;;) {
-      const rows = await keep.log(person, job, 0);
-      let have = 0;
-      let next = of(job).seq + 1;
-      for (const row of rows) {
-        if (row.first_seq > have + 1) {
-          next = row.first_seq;
-          break;
-        }
-        have = Math.max(have, row.last_seq);
-      }
-      const missing = next - 1 - have;
-      if (missing <= 0) return;
-      const page = readPage(await config.fetchLog(job, have, Math.min(missing, olderMost)));
-      if (page.firstSeq !== have + 1 || page.lastSeq >= next) return;
-      await keep.addOlderLog({
-        person_id: person,
-        job_id: job,
-        first_seq: page.firstSeq,
-        last_seq: page.lastSeq,
-        entries: page.entries,
-      });
-    }
-  };
-
   /** The job waits for nothing of the network: between two stretches a tick gets its turn. */
   const pullAll = async (job: string): Promise<void> => {
     const { person } = config.eyes();
@@ -388,24 +360,8 @@ export function makeReplica(config: ReplicaConfig): Replica {
         return view;
       }),
 
-    fetchOlder,
-
-    async itemLog(job, item) {
-      const { person } = config.eyes();
-      const one = of(job);
-      const rows = await (await config.keep).log(person, job, 0);
-      let have = 0;
-      for (const row of rows) {
-        if (row.first_seq > have + 1) return null;
-        have = Math.max(have, row.last_seq);
-      }
-      if (have < one.seq) return null;
-      return rows
-        .filter(({ entries }) => entries.includes(item))
-        .flatMap(({ entries }) => JSON.parse(entries) as Entry[])
-        .filter(({ command }) => command.item_id === item)
-        .reverse();
-    },
+    fetchOlder: (job) => older.fetch(job, of(job).seq),
+    itemLog: (job, item) => older.ofItem(job, item, of(job).seq),
 
     forget: (job) =>
       inTurn(job, async (one) => {
@@ -421,50 +377,6 @@ export function makeReplica(config: ReplicaConfig): Replica {
       opened += 1;
       held.clear();
     },
-  };
-}
-
-/** The state out of a job's answer, and the last entry in it. */
-export function readState(text: string): { readonly state: string; readonly seq: number } {
-  const head = /^\{"seq":(\d+),"state":(?=\{)/.exec(text);
-  const end = text.lastIndexOf('},"company":');
-  if (head !== null && end > 0) {
-    return { state: text.slice(head[0].length, end + 1), seq: Number(head[1]) };
-  }
-  const answer = JSON.parse(text) as { seq: number; state: unknown };
-  return { state: JSON.stringify(answer.state), seq: answer.seq };
-}
-
-/** A page of the log, read no further than its edges: its entries are the rule book's to read. */
-export function readPage(text: string): {
-  readonly entries: string;
-  readonly more: boolean;
-  readonly firstSeq: number;
-  readonly lastSeq: LogRow['last_seq'];
-} {
-  const head = /^\{"entries":(?=\[)/.exec(text);
-  const tail = /,"seq":\d+,"more":(true|false)(?:,"server_time":"[^"]*")?\}\s*$/.exec(
-    text.slice(-160),
-  );
-  const first = /^\{"entries":\[\{"seq":(\d+),/.exec(text);
-  if (head !== null && tail !== null && first !== null) {
-    const entries = text.slice(head[0].length, text.length - tail[0].length);
-    // Quotes within a text are escaped, so this is where an entry begins and nothing else.
-    const last = entries.lastIndexOf('},{"seq":');
-    return {
-      entries,
-      more: tail[1] === 'true',
-      firstSeq: Number(first[1]),
-      lastSeq: last < 0 ? Number(first[1]) : Number.parseInt(entries.slice(last + 9), 10),
-    };
-  }
-  // Written in another order than expected: read in full.
-  const page = JSON.parse(text) as { entries: Entry[]; more: boolean };
-  return {
-    entries: JSON.stringify(page.entries),
-    more: page.more,
-    firstSeq: page.entries[0]?.seq ?? 0,
-    lastSeq: page.entries.at(-1)?.seq ?? 0,
   };
 }
 
