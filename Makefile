@@ -6,7 +6,7 @@ URL ?= http://127.0.0.1:8080
 FOLDER ?= look
 ROUNDS ?= 5
 FUZZ_TIME ?= 2m
-.PHONY: help need build image web demo test test-go test-model test-web test-containers test-browser test-engines test-faults fuzz load look audit lint bench bench-board bench-photos bench-stock clean
+.PHONY: help need build image web demo test test-go test-model test-web test-containers test-nodes test-browser test-engines test-faults fuzz load look audit lint bench bench-board bench-photos bench-stock clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -67,8 +67,11 @@ fuzz: ## Fuzz every JSON door, the cursors, the photo parser, every entry of the
 test-web: web/dist/index.html ## Unit tests of the web app, and the size of what a phone loads
 	cd web && npm test && node scripts/size.mjs
 
-test-containers: ## The store's tests against PostgreSQL in a container, and the compose file
+test-containers: ## The store's tests against PostgreSQL in a container, and both compose files
 	tests/store/run.sh
+
+test-nodes: ## Two nodes, proxy, pooler, primary and standby in containers: work, a node killed, the primary lost; part of test-containers
+	tests/store/run.sh -v -run TestTheNodesComeUp
 
 test-browser: bin/longpoint ## Whole journeys in Chromium
 	tests/browser/run.sh

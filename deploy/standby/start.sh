@@ -12,8 +12,12 @@ if [ "$(id -u)" = 0 ]; then
   exec setpriv --reuid=postgres --regid=postgres --init-groups "$0" "$@"
 fi
 if [ ! -s "$PGDATA/PG_VERSION" ]; then
-  until PGPASSWORD=$STANDBY_PASSWORD pg_basebackup --host="$PRIMARY" --username=longpoint_standby --pgdata="$PGDATA" \
-    --wal-method=stream --checkpoint=fast --write-recovery-conf --create-slot --slot=longpoint_standby; do
+  # A try that broke off, and a standby made anew, find the slot there already.
+  copy() {
+    PGPASSWORD=$STANDBY_PASSWORD pg_basebackup --host="$PRIMARY" --username=longpoint_standby --pgdata="$PGDATA" \
+      --wal-method=stream --checkpoint=fast --write-recovery-conf --slot=longpoint_standby "$@"
+  }
+  until copy --create-slot || { rm -rf "${PGDATA:?}"/* && copy; }; do
     rm -rf "${PGDATA:?}"/*
     sleep 2
   done

@@ -15,6 +15,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 )
@@ -43,38 +44,64 @@ func TestComposeComesUp(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(root, "docker-compose.yml")); errors.Is(err, os.ErrNotExist) {
 		t.Fatal("docker-compose.yml is not in the repository's root: there is nothing to bring up")
 	}
-	c := &compose{t: t, root: root, project: "longpoint-test-" + runName(), port: freePort(t), httpPort: freePort(t), httpsPort: freePort(t),
-		ownerPassword: rand.Text(), appPassword: rand.Text()}
-	c.tool = composeTool(t)
-	c.image = "longpoint:test-" + runName()
-	c.buildImage()
-	c.override = filepath.Join(t.TempDir(), "override.yml")
-	if err := os.WriteFile(c.override, []byte("services:\n  app:\n    image: "+c.image+"\n"), 0o600); err != nil {
-		t.Fatal(err)
-	}
+	c := newCompose(t, root, "longpoint-test-"+runName(), "docker-compose.yml")
+	c.override(`
+services:
+  app:
+    image: ` + c.image + `
+`)
 	t.Cleanup(c.down)
 	if out, err := c.run(upLimit, "up", "-d", "--no-build"); err != nil {
 		t.Fatalf("docker-compose up: %v\n%s", err, out)
 	}
 	c.wantHealthy()
 	c.wantRoles()
-	c.wantLocked()
+	c.wantLocked("app")
 	c.wantTLS()
-	c.wantBackup()
+	c.wantBackup("app")
 }
 
+// compose is one set-up that is brought up for a test.
 type compose struct {
-	t        *testing.T
-	root     string
-	project  string
-	tool     []string
-	image    string
-	override string
-	port     int
+	t       *testing.T
+	root    string
+	project string
+	tool    []string
+	image   string
+	files   []string
+	port    int
 	// of the proxy
 	httpPort, httpsPort int
 
-	ownerPassword, appPassword string
+	ownerPassword, appPassword, standbyPassword string
+	env                                         []string
+}
+
+// newCompose makes ready what file, of the repository's root, needs: an image, passwords, ports that are free.
+func newCompose(t *testing.T, root, project, file string) *compose {
+	t.Helper()
+	c := &compose{t: t, root: root, project: project, files: []string{filepath.Join(root, file)}, port: freePort(t), httpPort: freePort(t), httpsPort: freePort(t),
+		ownerPassword: rand.Text(), appPassword: rand.Text(), standbyPassword: rand.Text()}
+	c.tool = composeTool(t)
+	c.image = "longpoint:test-" + runName()
+	building.Do(c.buildImage)
+	if out, err := c.command(engineLimit, nil, "docker", "image", "inspect", "--format", "{{.Id}}", c.image); err != nil {
+		t.Fatalf("the image: %v\n%s", err, out)
+	}
+	return c
+}
+
+// building makes the image once for all tests.
+var building sync.Once
+
+// override lays more over the file: the test's own image and ports.
+func (c *compose) override(text string) {
+	c.t.Helper()
+	at := filepath.Join(c.t.TempDir(), "override.yml")
+	if err := os.WriteFile(at, []byte(text), 0o600); err != nil {
+		c.t.Fatal(err)
+	}
+	c.files = append(c.files, at)
 }
 
 // composeTool finds the stand-alone program, else the docker client's plugin.
@@ -115,6 +142,11 @@ func (c *compose) buildImage() {
 }
 
 func (c *compose) command(limit time.Duration, env []string, command ...string) (string, error) {
+	return c.commandWith(limit, env, "", command...)
+}
+
+// commandWith runs a command with text at its input.
+func (c *compose) commandWith(limit time.Duration, env []string, input string, command ...string) (string, error) {
 	// The cleanup runs after the test's own context has ended.
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(c.t.Context()), limit)
 	defer cancel()
@@ -122,6 +154,7 @@ func (c *compose) command(limit time.Duration, env []string, command ...string) 
 	cmd.Dir = c.root
 	cmd.Env = append(os.Environ(), env...)
 	cmd.WaitDelay = stopGrace
+	cmd.Stdin = strings.NewReader(input)
 	var out bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &out
 	err := cmd.Run()
@@ -129,17 +162,24 @@ func (c *compose) command(limit time.Duration, env []string, command ...string) 
 }
 
 func (c *compose) run(limit time.Duration, args ...string) (string, error) {
+	return c.runWith(limit, "", args...)
+}
+
+func (c *compose) runWith(limit time.Duration, input string, args ...string) (string, error) {
 	env := []string{
 		"LONGPOINT_OWNER_PASSWORD=" + c.ownerPassword,
 		"LONGPOINT_APP_PASSWORD=" + c.appPassword,
+		"LONGPOINT_STANDBY_PASSWORD=" + c.standbyPassword,
 		"LONGPOINT_PORT=" + strconv.Itoa(c.port),
 		"LONGPOINT_HTTP_PORT=" + strconv.Itoa(c.httpPort),
 		"LONGPOINT_HTTPS_PORT=" + strconv.Itoa(c.httpsPort),
 		"LONGPOINT_PG_IMAGE=" + image(),
 	}
-	base := append(append([]string{}, c.tool...), "--project-name", c.project, "--project-directory", c.root,
-		"--file", filepath.Join(c.root, "docker-compose.yml"), "--file", c.override)
-	return c.command(limit, env, append(base, args...)...)
+	base := append(append([]string{}, c.tool...), "--project-name", c.project, "--project-directory", c.root)
+	for _, file := range c.files {
+		base = append(base, "--file", file)
+	}
+	return c.commandWith(limit, append(env, c.env...), input, append(base, args...)...)
 }
 
 func (c *compose) down() {
@@ -184,11 +224,7 @@ func (c *compose) wantHealthy() {
 // restarts counts how often the engine has had to start the app again.
 func (c *compose) restarts() int {
 	c.t.Helper()
-	out, err := c.run(engineLimit, "ps", "-q", "app")
-	if err != nil {
-		return 0
-	}
-	out, err = c.command(engineLimit, nil, "docker", "inspect", "--format", "{{.RestartCount}}", strings.TrimSpace(out))
+	out, err := c.command(engineLimit, nil, "docker", "inspect", "--format", "{{.RestartCount}}", c.id("app"))
 	if err != nil {
 		return 0
 	}
@@ -230,18 +266,26 @@ func (c *compose) wantRoles() {
 	}
 }
 
-// wantLocked wants the service's container as deploy/README.md says: no root, nothing to write on but its volumes, no
-// capability, and asking itself for its health.
-func (c *compose) wantLocked() {
+// id is a service's container. The engine is asked and not the compose tool, which takes a second to start.
+func (c *compose) id(service string) string {
 	c.t.Helper()
-	id, err := c.run(engineLimit, "ps", "-q", "app")
-	if err != nil {
-		c.t.Fatal(err)
+	id, err := c.command(engineLimit, nil, "docker", "ps", "--quiet", "--filter", "label=com.docker.compose.project="+c.project, "--filter", "label=com.docker.compose.service="+service,
+		"--filter", "label=com.docker.compose.oneoff=False")
+	if id = strings.TrimSpace(id); err != nil || id == "" {
+		c.t.Fatalf("there is no %s: %v", service, err)
 	}
+	return id
+}
+
+// wantLocked wants a service's container as deploy/README.md says: no root, nothing to write on but its volumes, no
+// capability, and asking itself for its health.
+func (c *compose) wantLocked(service string) {
+	c.t.Helper()
+	id := c.id(service)
 	const ask = `{{.Config.User}} {{.HostConfig.ReadonlyRootfs}} {{.HostConfig.CapDrop}} {{.HostConfig.SecurityOpt}}`
-	out, err := c.command(engineLimit, nil, "docker", "inspect", "--format", ask, strings.TrimSpace(id))
+	out, err := c.command(engineLimit, nil, "docker", "inspect", "--format", ask, id)
 	if want := "65532:65532 true [ALL] [no-new-privileges:true]"; err != nil || strings.TrimSpace(out) != want {
-		c.t.Errorf("the app's container: got %q (%v), want %q", strings.TrimSpace(out), err, want)
+		c.t.Errorf(service+": got %q (%v), want %q", strings.TrimSpace(out), err, want)
 	}
 	ctx, cancel := context.WithTimeout(c.t.Context(), upLimit)
 	defer cancel()
@@ -250,9 +294,9 @@ func (c *compose) wantLocked() {
 	for health := ""; health != "healthy"; {
 		select {
 		case <-ctx.Done():
-			c.t.Fatalf("the app's own health check: got %q, want healthy", health)
+			c.t.Fatalf("%s's own health check: got %q, want healthy", service, health)
 		case <-tick.C:
-			out, _ := c.command(engineLimit, nil, "docker", "inspect", "--format", "{{.State.Health.Status}}", strings.TrimSpace(id))
+			out, _ := c.command(engineLimit, nil, "docker", "inspect", "--format", "{{.State.Health.Status}}", id)
 			health = strings.TrimSpace(out)
 		}
 	}
@@ -292,9 +336,9 @@ func (c *compose) wantTLS() {
 }
 
 // wantBackup makes a backup as deploy/README.md says, tried out, from the empty image.
-func (c *compose) wantBackup() {
+func (c *compose) wantBackup(service string) {
 	c.t.Helper()
-	out, err := c.run(upLimit, "run", "--rm", "-T", "app", "backup", "--try")
+	out, err := c.run(upLimit, "run", "--rm", "-T", "--no-deps", service, "backup", "--try")
 	if err != nil || !strings.Contains(out, "was restored into a database of its own") {
 		c.t.Errorf("a backup: %v\n%s", err, out)
 	}

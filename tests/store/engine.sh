@@ -4,6 +4,8 @@
 #                     Exit 75: no engine can be had here (the reason is on standard error).
 #   engine.sh image   prints the name of a PostgreSQL image the engine has: LONGPOINT_PG_IMAGE pulled,
 #                     else a stand-in built from Debian's packages.
+#   engine.sh proxy   prints the name of the proxy's image, likewise.
+#   engine.sh pooler  prints the name of the pooler's image: built from deploy/pooler, else that on the stand-in's root.
 #   engine.sh ours    succeeds when a dockerd that `start` started is running.
 #   engine.sh stop    stops that dockerd, and none other.
 # State is in .engine/ beside this script: dockerd's data, so that images are kept, its log and its pid.
@@ -11,6 +13,8 @@ set -euo pipefail
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd)
 state=$here/.engine
 standin=longpoint-postgres-standin:15
+packages=postgresql,pgbouncer # in the stand-ins' root file system
+root=longpoint-standin-root:${packages//,/-}
 export LONGPOINT_PG_IMAGE=${LONGPOINT_PG_IMAGE:-docker.io/library/postgres:15-bookworm}
 pull_limit=${LONGPOINT_PULL_LIMIT:-300} # seconds; a machine without a way out fails far sooner
 none=75                                 # EX_TEMPFAIL of sysexits.h
@@ -102,7 +106,7 @@ image() {
   say "it cannot be pulled: using a stand-in built from Debian's packages"
   # Named after what it is built from, so that a changed entrypoint makes another.
   local name
-  name=$standin-$(cat "$here"/standin/* | sha256sum | cut -c1-12)
+  name=$standin-$({ cat "$here"/standin/*; echo "$root"; } | sha256sum | cut -c1-12)
   docker image inspect "$name" >/dev/null 2>&1 || build "$name" >&2
   echo "$name"
 }
@@ -115,6 +119,7 @@ proxy() {
   say "$wanted cannot be pulled: using a stand-in around Debian's caddy"
   has caddy || install caddy || { say "caddy is missing and could not be installed."; return 1; }
   if ! docker image inspect "$name" >/dev/null 2>&1; then
+    standin_root >&2
     local dir
     dir=$(mktemp -d)
     cp "$(command -v caddy)" "$dir/caddy"
@@ -125,22 +130,48 @@ proxy() {
   echo "$name"
 }
 
-build() {
+# pooler prints the pooler's image: deploy/pooler's, or the same without its base image where that cannot be pulled.
+pooler() {
+  local name base=docker.io/library/debian:bookworm-slim
+  name=longpoint-pooler:test-$({ cat "$here"/../../deploy/pooler/*; echo "$root"; } | sha256sum | cut -c1-12)
+  if docker image inspect "$name" >/dev/null 2>&1; then echo "$name"; return; fi
+  if docker image inspect "$base" >/dev/null 2>&1 || timeout "$pull_limit" docker pull --quiet "$base" >&2; then
+    DOCKER_BUILDKIT=0 docker build --quiet --tag "$name" "$here/../../deploy/pooler" >&2
+  else
+    say "$base cannot be pulled: building the pooler on the stand-in's root"
+    standin_root >&2
+    local dir
+    dir=$(mktemp -d)
+    cp "$here"/../../deploy/pooler/* "$dir"
+    # The rest of its Dockerfile is tried out as it is.
+    sed -i -e 's|^FROM .*|FROM longpoint-standin-root|' -e '/^RUN apt-get /d' "$dir/Dockerfile"
+    DOCKER_BUILDKIT=0 docker build --quiet --tag "$name" "$dir" >&2
+    rm -r "$dir"
+  fi
+  echo "$name"
+}
+
+# root makes the file system that the stand-ins begin with.
+standin_root() {
+  docker image inspect "$root" >/dev/null 2>&1 && return
   has mmdebstrap || install mmdebstrap || { say "mmdebstrap is missing and could not be installed."; return 1; }
   mkdir -p "$state"
-  if ! docker image inspect longpoint-standin-root >/dev/null 2>&1; then
-    say "building the stand-in's root file system, a minute or two"
-    rm -f "$state/root.tar"
-    mmdebstrap --quiet --variant=minbase --include=postgresql \
-      --essential-hook='mkdir -p "$1/etc/postgresql-common" && echo "create_main_cluster = false" >"$1/etc/postgresql-common/createcluster.conf"' \
-      bookworm "$state/root.tar"
-    docker import "$state/root.tar" longpoint-standin-root:latest
-    rm -f "$state/root.tar"
-  fi
+  say "building the stand-ins' root file system, a minute or two"
+  rm -f "$state/root.tar"
+  mmdebstrap --quiet --variant=minbase --include="$packages" \
+    --essential-hook='mkdir -p "$1/etc/postgresql-common" && echo "create_main_cluster = false" >"$1/etc/postgresql-common/createcluster.conf"' \
+    bookworm "$state/root.tar"
+  docker import "$state/root.tar" "$root"
+  docker tag "$root" longpoint-standin-root:latest
+  rm -f "$state/root.tar"
+}
+
+build() {
+  standin_root
   DOCKER_BUILDKIT=0 docker build --quiet --tag "$1" "$here/standin"
 }
 
 case ${1:-} in
-start | image | proxy | ours | stop) "$1" ;;
-*) say "usage: engine.sh start|image|proxy|ours|stop"; exit 2 ;;
+start | image | proxy | pooler | ours | stop) "$1" ;;
+*) say "usage: engine.sh start|image|proxy|pooler|ours|stop"; exit 2 ;;
 esac

@@ -20,7 +20,7 @@ if [ "$code" = 75 ]; then
   SKIPPED: the container tests of tests/store.
   No container engine can be had on this machine (the reason is above).
   What they cover has NOT been tested: the store against PostgreSQL in
-  a container, and docker-compose.yml.
+  a container, docker-compose.yml and deploy/compose.nodes.yml.
 **********************************************************************
 WORDS
   exit 0
@@ -38,11 +38,14 @@ export TESTCONTAINERS_RYUK_DISABLED=true
 export TESTCONTAINERS_HOST_OVERRIDE=${TESTCONTAINERS_HOST_OVERRIDE:-127.0.0.1}
 
 clean() {
-  local label=com.docker.compose.project=longpoint-test-$LONGPOINT_CONTAINER_RUN
   docker ps -aq --filter "label=longpoint.run=$LONGPOINT_CONTAINER_RUN" | xargs -r docker rm --force --volumes >/dev/null || true
-  docker ps -aq --filter "label=$label" | xargs -r docker rm --force --volumes >/dev/null || true
-  docker network ls -q --filter "label=$label" | xargs -r docker network rm >/dev/null || true
-  docker volume ls -q --filter "label=$label" | xargs -r docker volume rm >/dev/null || true
+  local project label
+  for project in longpoint-test longpoint-nodes; do
+    label=com.docker.compose.project=$project-$LONGPOINT_CONTAINER_RUN
+    docker ps -aq --filter "label=$label" | xargs -r docker rm --force --volumes >/dev/null || true
+    docker network ls -q --filter "label=$label" | xargs -r docker network rm >/dev/null || true
+    docker volume ls -q --filter "label=$label" | xargs -r docker volume rm >/dev/null || true
+  done
   docker image rm --force "longpoint:test-$LONGPOINT_CONTAINER_RUN" >/dev/null 2>&1 || true
   [ "$running" = yes ] || "$here/engine.sh" stop # only one that this script started
 }
@@ -53,5 +56,7 @@ LONGPOINT_PG_IMAGE=$("$here/engine.sh" image)
 export LONGPOINT_PG_IMAGE
 LONGPOINT_PROXY_IMAGE=$("$here/engine.sh" proxy)
 export LONGPOINT_PROXY_IMAGE
-echo "tests/store: engine $DOCKER_HOST, images $LONGPOINT_PG_IMAGE, $LONGPOINT_PROXY_IMAGE" >&2
+LONGPOINT_POOLER_IMAGE=$("$here/engine.sh" pooler)
+export LONGPOINT_POOLER_IMAGE
+echo "tests/store: engine $DOCKER_HOST, images $LONGPOINT_PG_IMAGE, $LONGPOINT_PROXY_IMAGE, $LONGPOINT_POOLER_IMAGE" >&2
 go test -count=1 -timeout 15m "$@" ./tests/store

@@ -21,6 +21,15 @@ if [ ! -s "$PGDATA/PG_VERSION" ]; then
   if [ "$POSTGRES_DB" != postgres ]; then
     echo "create database \"$POSTGRES_DB\"" | postgres --single -D "$PGDATA" postgres
   fi
+  # As the official image does: scripts put here are run once, with a server that only this container reaches.
+  export PGPASSWORD="$POSTGRES_PASSWORD"
+  pg_ctl --pgdata="$PGDATA" --silent --wait -o "-c listen_addresses='' -c unix_socket_directories=/var/run/postgresql" start
+  for script in /docker-entrypoint-initdb.d/*.sh; do
+    [ -e "$script" ] || continue
+    if [ -x "$script" ]; then "$script"; else . "$script"; fi
+  done
+  pg_ctl --pgdata="$PGDATA" --silent --wait --mode=fast stop
+  unset PGPASSWORD
 fi
 
 [ "${1:-}" = postgres ] && shift
