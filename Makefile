@@ -6,7 +6,7 @@ URL ?= http://127.0.0.1:8080
 FOLDER ?= look
 ROUNDS ?= 5
 FUZZ_TIME ?= 2m
-.PHONY: help need build image web demo test test-go test-model test-web test-containers test-nodes test-browser test-engines test-faults fuzz load look audit lint bench bench-board bench-photos bench-stock clean
+.PHONY: help need build image web demo test test-go test-model test-web test-containers test-nodes test-browser test-engines test-old-app test-faults fuzz load soak look audit lint vulnerable bench bench-board bench-photos bench-stock clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -57,12 +57,10 @@ test-model: ## Phones, a hostile network and power cuts: 10 000 random commands,
 test-faults: ## Kills, cuts, silence, slow links, full disks and clock jumps under load, ROUNDS times; prints what was acknowledged and found
 	LONGPOINT_FAULT_ROUNDS=$(ROUNDS) go test -count=1 -v -timeout 60m ./tests/faults
 
-fuzz: ## Fuzz every JSON door, the cursors, the photo parser, every entry of the rule book and of the stock solver, FUZZ_TIME each
-	go test -run '^$$' -fuzz FuzzDoors -fuzztime $(FUZZ_TIME) ./internal/httpapi
-	go test -run '^$$' -fuzz FuzzCursors -fuzztime $(FUZZ_TIME) ./internal/httpapi
-	go test -run '^$$' -fuzz FuzzPhoto -fuzztime $(FUZZ_TIME) ./internal/photo
-	for p in length trim finish stock wire cutsheet; do for f in $$(grep -ho 'func Fuzz[A-Za-z]*' internal/$$p/*_test.go | cut -c6-); do \
-		go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(FUZZ_TIME) ./internal/$$p; done; done
+fuzz: ## Fuzz everything that has a fuzz test (JSON doors, cursors, CSV, photos, lengths, rules), FUZZ_TIME each
+	@grep -rEo --include='*_test.go' '^func Fuzz[A-Za-z0-9]+' cmd internal | sed 's|/[^/]*:func | |' | sort | while read -r folder name; do \
+		echo "fuzz: $$name of $$folder for $(FUZZ_TIME)"; \
+		go test -run '^$$' -fuzz "^$$name\$$" -fuzztime $(FUZZ_TIME) ./$$folder; done
 
 test-web: web/dist/index.html ## Unit tests of the web app, and the size of what a phone loads
 	cd web && npm test && node scripts/size.mjs
@@ -93,6 +91,9 @@ lint: web/node_modules/.package-lock.json ## go vet, staticcheck, the dependency
 	go test -count=1 -run TestRuleBook ./tests
 	cd web && npm run lint && npm run check && node scripts/check-api.mjs
 
+vulnerable: ## Known vulnerabilities that the program reaches (govulncheck), from vuln.go.dev or the module proxy
+	tests/vulnerable.sh
+
 bench: bin/longpoint ## Benchmarks, collecting garbage as the service does: the rule book's views, and a tick against pgbench on the same server
 	GOGC=400 go test -run '^$$' -bench . -benchtime 1s ./internal/length ./internal/trim ./internal/joblog
 	GOGC=400 tests/bench/run.sh
@@ -100,8 +101,14 @@ bench: bin/longpoint ## Benchmarks, collecting garbage as the service does: the 
 bench-board: ## The board of a job of 300 items and 20 000 entries, alone and among a million items of other jobs, with the plan
 	GOGC=400 go run ./tests/bench -board
 
-load: ## Rising rates to the knee beside pgbench, 1 000 streams, a soak, more rows and nodes, a simulation: minutes, best on a quiet machine
+load: ## Rising rates to the knee beside pgbench, 1 000 streams, more rows and nodes, a simulation: minutes, best on a quiet machine
 	GOGC=400 go run ./tests/load
+
+soak: ## An hour's requests of 40 phones in five minutes, with memory printed and its trend judged
+	go run ./tests/load -soak 36000
+
+test-old-app: ## The last program with fewer steps of the schema, built from history, through an upgrade (OLD=commit for another)
+	tests/upgrade/old-app.sh $(OLD)
 
 bench-photos: ## 500 photos of 12 megapixels through the door, with the time they took and the most memory held
 	go run ./tests/bench/photos -n 500

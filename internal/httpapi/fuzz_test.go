@@ -13,15 +13,48 @@ import (
 	"unicode/utf8"
 )
 
-// doors lists every operation that takes a JSON body, in order, with its path for a house.
-func doors(t testing.TB, h house) (out []string) {
+// placed is a path of the description for a house and a walkthrough of it; what there is none of gets a new id.
+func placed(template string, h house, walk string) string {
+	path := strings.NewReplacer("{job}", h.job, "{item}", h.item, "{walk}", walk, "{room}", h.room).Replace(template)
+	for strings.Contains(path, "{") {
+		before, rest, _ := strings.Cut(path, "{")
+		_, after, _ := strings.Cut(rest, "}")
+		path = before + newID() + after
+	}
+	return path
+}
+
+// questions lists every path that may be read, with all the parameters of its query.
+func questions(t testing.TB, h house, walk string) (out map[string][]string) {
+	t.Helper()
+	doc, err := description()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out = map[string][]string{}
+	for template, item := range doc.Paths.Map() {
+		if item.Get == nil || strings.HasSuffix(template, "/events") { // a stream has no end
+			continue
+		}
+		for _, p := range item.Get.Parameters {
+			if p.Value.In == "query" {
+				path := placed(template, h, walk)
+				out[path] = append(out[path], p.Value.Name)
+			}
+		}
+	}
+	return out
+}
+
+// doors lists every operation that takes a JSON body, in order, with its path for a house and a walkthrough of it.
+func doors(t testing.TB, h house, walk string) (out []string) {
 	t.Helper()
 	doc, err := description()
 	if err != nil {
 		t.Fatal(err)
 	}
 	for template, item := range doc.Paths.Map() {
-		path := strings.NewReplacer("{job}", h.job, "{item}", h.item, "{walk}", newID(), "{photo}", newID(), "{room}", h.room).Replace(template)
+		path := placed(template, h, walk)
 		for method, op := range item.Operations() {
 			if op.RequestBody != nil && op.RequestBody.Value.Content.Get("application/json") != nil {
 				out = append(out, method+" "+path)
@@ -53,12 +86,14 @@ func (c *client) answered(r *http.Request) (int, []byte) {
 	return got.StatusCode, b
 }
 
-// FuzzDoors gives every door that takes JSON whatever anybody may send, as a lead who is signed in: it is answered,
-// and never by a mistake of ours.
+// FuzzDoors gives every door that takes JSON whatever anybody may send, as a lead who is signed in, and the homeowner's
+// doors as a homeowner: it is answered, and never by a mistake of ours.
 func FuzzDoors(f *testing.F) {
 	b := setup(f)
 	h := buildHouse(b, b.ours, "Sill Street")
-	all := doors(f, h)
+	link := openWalk(b, h, nil)
+	ada, _ := enter(b, secretOf(f, link), "")
+	all := doors(f, h, link.WalkID)
 	if len(all) < 12 {
 		f.Fatalf("doors: got %q, want a dozen", all)
 	}
@@ -84,17 +119,25 @@ func FuzzDoors(f *testing.F) {
 		}
 		r.Header.Set("Content-Type", "application/json")
 		one := *h.lead
+		if strings.HasPrefix(path, "/api/v1/walk/") {
+			one = *ada.client
+			r.Header.Set("Authorization", "Bearer "+ada.key)
+		}
 		one.t = t
 		one.answered(r)
 	})
 }
 
-// FuzzCursors gives what a request says of where it stands: numbers in a log, ranges of a file, offsets of an upload,
-// the last event heard.
+// FuzzCursors gives what a request says of where it stands: every parameter of every query, ranges of a file, offsets of
+// an upload.
 func FuzzCursors(f *testing.F) {
 	b := setup(f)
 	h := buildHouse(b, b.ours, "Sill Street")
 	shot := h.lead.take(h, camera(64, 48))
+	asked := questions(f, h, openWalk(b, h, nil).WalkID)
+	if len(asked) < 8 {
+		f.Fatalf("paths with a query: got %v, want eight at least", asked)
+	}
 	for _, v := range []string{"0", "-1", "9223372036854775807", "9223372036854775808", "1e3", "0x10", "NaN", "", " 1", "bytes=0-", "bytes=9-1", "bytes=-0",
 		"bytes=" + strings.Repeat("0-0,", 500), "\"", "W/\"x\"", "*", "%00", "١"} {
 		f.Add(v)
@@ -114,10 +157,14 @@ func FuzzCursors(f *testing.F) {
 			}
 			one.answered(r)
 		}
-		q := url.QueryEscape(v)
-		ask(http.MethodGet, h.path("/log?after="+q), nil)
-		ask(http.MethodGet, h.path("/entries?after="+q+"&limit="+q), nil)
-		ask(http.MethodGet, h.path("?unit="+q+"&step="+q+"&language="+q), nil)
+		for path, names := range asked {
+			all := url.Values{}
+			for _, name := range names {
+				all.Set(name, v)
+				ask(http.MethodGet, path+"?"+url.Values{name: {v}}.Encode(), nil)
+			}
+			ask(http.MethodGet, path+"?"+all.Encode(), nil)
+		}
 		if !sendable(v) {
 			return // Go's own client refuses to send it; TestHeadersNobodyShouldSend does it by hand
 		}

@@ -80,7 +80,7 @@ func setup(t testing.TB, opts ...option) *bundle {
 	b.ours = addCrew(t, pg, "Plumb & Level", "")
 	b.strangers = addCrew(t, pg, "Other House Trim", "far.")
 	pg.Close()
-	cfg := app.Config{Addr: "127.0.0.1:0", DatabaseURL: db.AppURL, Grace: 20 * time.Second, Guesses: 3, Photos: app.PhotoConfig{Dir: t.TempDir()},
+	cfg := app.Config{Addr: "127.0.0.1:0", DatabaseURL: db.AppURL, Tune: numbered{t}.tune, Grace: 20 * time.Second, Guesses: 3, Photos: app.PhotoConfig{Dir: t.TempDir()},
 		Logger: slog.New(slog.NewJSONHandler(b.log, &slog.HandlerOptions{Level: slog.LevelDebug}))}
 	for _, o := range opts {
 		o(&cfg)

@@ -63,7 +63,7 @@ const findCalendarLink = `
 func (s *Store) CalendarOf(ctx context.Context, tokenHash string) (p account.Person, zone string, err error) {
 	defer fault.In(&err, "finding a calendar link")
 	var company, person string
-	err = s.pool.QueryRow(ctx, findCalendarLink, pgx.NamedArgs{"token": tokenHash}).Scan(&company, &person, &zone)
+	err = s.ask(ctx, findCalendarLink, pgx.NamedArgs{"token": tokenHash}, &company, &person, &zone)
 	if errors.Is(err, pgx.ErrNoRows) {
 		return p, "", errNotThere("calendar")
 	}

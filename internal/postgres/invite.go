@@ -219,7 +219,7 @@ const findInvite = `
 // Errors: not_found; unavailable; internal.
 func (s *Store) FindInvite(ctx context.Context, tokenHash string) (i account.Welcome, err error) {
 	defer fault.In(&err, "finding an invitation")
-	err = s.pool.QueryRow(ctx, findInvite, pgx.NamedArgs{"token": tokenHash}).Scan(&i.CompanyID, &i.ID, &i.PersonID, &i.Role, &i.Name,
+	err = s.ask(ctx, findInvite, pgx.NamedArgs{"token": tokenHash}, &i.CompanyID, &i.ID, &i.PersonID, &i.Role, &i.Name,
 		&i.Language, &i.CompanyName, &i.InvitedByName, &i.ExpiresAt, &i.Used, &i.Ended)
 	if errors.Is(err, pgx.ErrNoRows) {
 		return i, errNotThere("invitation")

@@ -128,8 +128,8 @@ const findPasskey = `
 // Errors: not_found; unavailable; internal.
 func (s *Store) FindPasskey(ctx context.Context, credentialID string) (p account.Person, k account.Passkey, err error) {
 	defer fault.In(&err, "finding a passkey")
-	err = s.pool.QueryRow(ctx, findPasskey, pgx.NamedArgs{"credential_id": credentialID}).
-		Scan(append(personColumns(&p), &k.ID, (*[]byte)(&k.Credential))...)
+	err = s.ask(ctx, findPasskey, pgx.NamedArgs{"credential_id": credentialID},
+		append(personColumns(&p), &k.ID, (*[]byte)(&k.Credential))...)
 	if errors.Is(err, pgx.ErrNoRows) {
 		return p, k, errNotThere("passkey")
 	}
@@ -173,7 +173,7 @@ func (s *Store) KeepCeremony(ctx context.Context, secretHash string, asked accou
 	if err != nil {
 		return err
 	}
-	_, err = s.pool.Exec(ctx, keepCeremony, pgx.NamedArgs{"secret": secretHash, "asked": b, "until": s.now().Add(lasts)})
+	err = s.ask(ctx, keepCeremony, pgx.NamedArgs{"secret": secretHash, "asked": b, "until": s.now().Add(lasts)})
 	return translate(err)
 }
 
@@ -183,7 +183,7 @@ func (s *Store) KeepCeremony(ctx context.Context, secretHash string, asked accou
 func (s *Store) TakeCeremony(ctx context.Context, secretHash string) (asked account.Asked, err error) {
 	defer fault.In(&err, "taking a ceremony")
 	var b []byte
-	if err := s.pool.QueryRow(ctx, takeCeremony, pgx.NamedArgs{"secret": secretHash, "now": s.now()}).Scan(&b); err != nil {
+	if err := s.ask(ctx, takeCeremony, pgx.NamedArgs{"secret": secretHash, "now": s.now()}, &b); err != nil {
 		return asked, translate(err)
 	}
 	if b == nil {

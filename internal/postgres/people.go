@@ -241,7 +241,7 @@ const findSignIn = `
 // Errors: not_found; unavailable; internal.
 func (s *Store) FindSignIn(ctx context.Context, name string) (p account.Person, hash string, err error) {
 	defer fault.In(&err, "finding a sign-in name")
-	err = s.pool.QueryRow(ctx, findSignIn, pgx.NamedArgs{"name": name}).Scan(append(personColumns(&p), &hash)...)
+	err = s.ask(ctx, findSignIn, pgx.NamedArgs{"name": name}, append(personColumns(&p), &hash)...)
 	if errors.Is(err, pgx.ErrNoRows) {
 		return account.Person{}, "", errNotThere("person")
 	}

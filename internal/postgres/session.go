@@ -49,8 +49,7 @@ func (x Sessions) FindCtx(ctx context.Context, token string) (_ []byte, found bo
 		expires time.Time
 		lost    string
 	)
-	err = x.store.pool.QueryRow(ctx, findSession, pgx.NamedArgs{"token": token, "now": x.store.now()}).
-		Scan(append(personColumns(&p), &expires, &lost)...)
+	err = x.store.ask(ctx, findSession, pgx.NamedArgs{"token": token, "now": x.store.now()}, append(personColumns(&p), &expires, &lost)...)
 	if errors.Is(err, pgx.ErrNoRows) {
 		return nil, false, nil
 	}
@@ -123,7 +122,7 @@ const endSession = `select session_end(@token, @now)`
 // Errors: unavailable; internal.
 func (x Sessions) DeleteCtx(ctx context.Context, token string) (err error) {
 	defer fault.In(&err, "ending a session")
-	_, err = x.store.pool.Exec(ctx, endSession, pgx.NamedArgs{"token": token, "now": x.store.now()})
+	err = x.store.ask(ctx, endSession, pgx.NamedArgs{"token": token, "now": x.store.now()})
 	return translate(err)
 }
 
@@ -135,7 +134,7 @@ const sweepSessions = `select sessions_sweep(@now)`
 // Errors: unavailable; internal.
 func (x Sessions) Sweep(ctx context.Context) (gone int64, err error) {
 	defer fault.In(&err, "sweeping sessions")
-	err = x.store.pool.QueryRow(ctx, sweepSessions, pgx.NamedArgs{"now": x.store.now()}).Scan(&gone)
+	err = x.store.ask(ctx, sweepSessions, pgx.NamedArgs{"now": x.store.now()}, &gone)
 	return gone, translate(err)
 }
 

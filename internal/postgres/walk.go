@@ -180,8 +180,8 @@ const findLink = `
 // Errors: not_found, also for a link that has ended; unavailable; internal.
 func (s *Store) FindLink(ctx context.Context, tokenHash string) (l account.Link, passphraseHash string, err error) {
 	defer fault.In(&err, "finding a link")
-	err = s.pool.QueryRow(ctx, findLink, pgx.NamedArgs{"token": tokenHash, "now": s.now()}).
-		Scan(&l.CompanyID, &l.JobID, &l.WalkID, &l.GuestID, &passphraseHash)
+	err = s.ask(ctx, findLink, pgx.NamedArgs{"token": tokenHash, "now": s.now()},
+		&l.CompanyID, &l.JobID, &l.WalkID, &l.GuestID, &passphraseHash)
 	return l, passphraseHash, foundLink(err)
 }
 
@@ -198,8 +198,8 @@ const findKey = `
 // Errors: not_found, also for a key whose link has ended; unavailable; internal.
 func (s *Store) FindKey(ctx context.Context, keyHash string) (l account.Link, err error) {
 	defer fault.In(&err, "finding a key")
-	err = s.pool.QueryRow(ctx, findKey, pgx.NamedArgs{"key": keyHash, "now": s.now()}).
-		Scan(&l.CompanyID, &l.JobID, &l.WalkID, &l.GuestID)
+	err = s.ask(ctx, findKey, pgx.NamedArgs{"key": keyHash, "now": s.now()},
+		&l.CompanyID, &l.JobID, &l.WalkID, &l.GuestID)
 	return l, foundLink(err)
 }
 

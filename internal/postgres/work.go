@@ -88,10 +88,29 @@ func (w *work) batch() *batch {
 			b.Queue(`select set_config('app.company', $1, true)`, w.company)
 			return b
 		}
-		// The server's own log and pg_stat_activity then say whose request a statement is.
-		b.Queue(`select set_config('app.company', $1, true), set_config('application_name', $2, true)`, w.company, "longpoint "+w.request)
+		b.Queue(`select set_config('app.company', $1, true), set_config('application_name', $2, true)`, w.company, requestPrefix+w.request)
 	}
 	return b
+}
+
+// requestPrefix and a request's number are the application_name: the server's own log and pg_stat_activity then say whose
+// request a statement is.
+const requestPrefix = "longpoint "
+
+// ask sends one statement of no company, which finds the one a caller belongs to, and scans its row into dst; without dst
+// the row is passed over. In the same round trip, which is a transaction of its own, it names the request.
+//
+// Errors: pgx's own, ErrNoRows too.
+func (s *Store) ask(ctx context.Context, sql string, args pgx.NamedArgs, dst ...any) error {
+	b := &pgx.Batch{}
+	if id := request.ID(ctx); id != "" {
+		b.Queue(`select set_config('application_name', $1, true)`, requestPrefix+id)
+	}
+	q := b.Queue(sql, args)
+	if len(dst) > 0 {
+		q.QueryRow(func(row pgx.Row) error { return row.Scan(dst...) })
+	}
+	return s.pool.SendBatch(ctx, b).Close()
 }
 
 func (w *work) send(ctx context.Context, b *batch) error {

@@ -23,6 +23,7 @@ import (
 	"longpoint/internal/account"
 	"longpoint/internal/demo"
 	"longpoint/internal/postgres"
+	"longpoint/internal/postgres/storetest"
 	"longpoint/internal/testdb"
 	"longpoint/migrations"
 )
@@ -158,11 +159,12 @@ func TestStepsOnlyAdd(t *testing.T) {
 	}
 }
 
-// filledDatabase has the invented house in it.
+// filledDatabase has the invented house in it, and something in every table.
 func filledDatabase(t *testing.T) *testdb.DB {
 	t.Helper()
 	db := testdb.New(t)
 	load(t, db)
+	storetest.Fill(t, db)
 	return db
 }
 
@@ -203,16 +205,16 @@ func rows(t *testing.T, db *testdb.DB) map[string]int {
 	return out
 }
 
-// TestStepsBackOnFilledTables fills the schema with the invented house and takes back one step, two, and so on to all,
+// TestStepsBackOnFilledTables fills every table, the invented house too, and takes back one step, two, and so on to all,
 // each time going forward again: what a step did not make keeps every row, and in the end the house is built anew.
 func TestStepsBackOnFilledTables(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	db := filledDatabase(t)
 	full := rows(t, db)
-	for _, must := range []string{"entries", "items", "takes", "cuts", "stages", "people", "stock_lists"} {
-		if full[must] == 0 {
-			t.Errorf("table %s is empty: the test wants it filled", must)
+	for name, n := range full {
+		if n == 0 {
+			t.Errorf("table %s is empty: fill it in internal/postgres/storetest/tenancy.go", name)
 		}
 	}
 	for back := 1; back <= migrations.Count(); back++ {
@@ -265,4 +267,28 @@ func TestTwoNodesBringTheSchemaUpAtOnce(t *testing.T) {
 		t.Errorf("step: got %d, failed %t (%v), want %d", at, failed, err, migrations.Head())
 	}
 	fmt.Printf("two nodes at once: step %d, once\n", at)
+}
+
+// What runs past the policies, across companies, is what deploy/growth.md names: whoever shards by company has to see to
+// each of these.
+func TestWhatCrossesCompaniesIsNamed(t *testing.T) {
+	t.Parallel()
+	text, err := os.ReadFile("../../deploy/growth.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	db := testdb.New(t)
+	var names []string
+	if err := db.Owner.QueryRow(t.Context(), `select array_agg(distinct proname::text) from pg_proc
+		where pronamespace = 'public'::regnamespace and prosecdef`).Scan(&names); err != nil {
+		t.Fatal(err)
+	}
+	if len(names) < 8 {
+		t.Errorf("functions that run as the owner: got %v, want eight at least", names)
+	}
+	for _, name := range names {
+		if !strings.Contains(string(text), "`"+name+"`") {
+			t.Errorf("%s runs as the owner, across companies: deploy/growth.md does not say what becomes of it", name)
+		}
+	}
 }

@@ -7,6 +7,7 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
@@ -316,4 +317,15 @@ func (s *site) plainOwnersDatabase() (ownerURL, appURL string) {
 		return w.String()
 	}
 	return at(name), at(testdb.AppRole)
+}
+
+// Fill puts something of a company into every table of a database at the newest step: for tests of the whole schema.
+func Fill(t *testing.T, db *testdb.DB) {
+	t.Helper()
+	s := &site{t: t, db: db, clock: &clock{now: day}}
+	s.store = s.open(db.AppURL, postgres.Options{Clock: s.clock.Now})
+	s.company, s.lead, s.rosa, s.ivan = s.crew("harbor")
+	s.fill()
+	s.must(s.store.KeepCeremony(ctx(t), account.HashToken("a device's"), account.Asked{}, time.Hour))
+	s.store.Close()
 }
