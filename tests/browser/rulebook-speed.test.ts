@@ -12,7 +12,7 @@ import { expect, test } from 'vitest';
 const goal = 150;
 const limits = {
   first: Number(process.env['LONGPOINT_FIRST_VIEW_LIMIT'] ?? 6 * goal),
-  later: Number(process.env['LONGPOINT_VIEW_LIMIT'] ?? 2 * goal),
+  later: Number(process.env['LONGPOINT_VIEW_LIMIT'] ?? 4 * goal),
 };
 const script = fileURLToPath(new URL('../../web/scripts/rulebook-speed.mjs', import.meta.url));
 
