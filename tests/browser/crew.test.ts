@@ -1,6 +1,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { held, radioOff } from './device.ts';
 import { looks, onDesk, onPhone, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
 
 let site: Site;
@@ -146,6 +147,50 @@ test('she sees where she is signed in, and ends what is not hers to have', async
   await other.reload();
   await field(other, 'Name you sign in with').waitFor();
   await other.context().close();
+});
+
+test("what a lost phone still held waits for the lead's word", async () => {
+  const pocket = await onPhone(browser, { serviceWorkers: 'block', userAgent: 'Mozilla/5.0 (Android 15; Mobile)' });
+  const marco = await watched(pocket);
+  await marco.goto(url);
+  await signIn(site, marco, 'marco');
+  await held(marco);
+  const radioOn = await radioOff(pocket);
+  await marco.locator('.next-line', { hasText: 'Linen closet door' }).tap();
+  await marco.getByRole('button', { name: /^Tape the/ }).tap();
+  await marco.getByRole('textbox', { name: /Type/ }).fill('30 1/8');
+  await marco.keyboard.press('Enter');
+  await marco.getByText(/^Kept: Width/).first().waitFor();
+
+  await lead.reload();
+  await button(lead, 'Change: Marco Delgado').click();
+  await button(lead, 'It is lost: Android phone').click();
+  expect(await violations(lead)).toEqual([]);
+  await button(lead, 'Yes, it is lost: Android phone').click();
+  await lead.getByText('Nothing has come from it.').waitFor();
+
+  // It is found under the seat of the van, and its owner signs in.
+  await radioOn();
+  await marco.goto(`${url}/bench/unsent`);
+  await marco.getByText(/1 entry/).first().waitFor();
+  await signIn(site, marco, 'marco');
+  await marco.getByText("Waiting for the lead's word").waitFor();
+  expect(await looks(marco, 'crew-held')).toEqual([]);
+
+  await lead.reload();
+  await lead.getByText('1 entry waits for your word:').waitFor();
+  expect(await looks(lead, 'crew-lost', lead.locator('.people-held'))).toEqual([]);
+  await lead.getByRole('button', { name: /^Take it: Width/ }).click();
+  await button(lead, 'The phone is back').click();
+  await expect.poll(() => lead.locator('.people-lost').count()).toBe(0);
+  const ask = button(marco, 'Ask now');
+  await expect
+    .poll(async () => {
+      if ((await ask.count()) > 0) await ask.tap();
+      return marco.locator('.unsent-entry').count();
+    })
+    .toBe(0);
+  await pocket.close();
 });
 
 test('an invitation that cannot be used says why', async () => {

@@ -88,7 +88,9 @@ export function LostPhones(props: LostPhonesProps) {
                 {phone.held.map((line) => (
                   <li key={line.command_id} class="you-row">
                     <span>
-                      <Words>{line.sentence}</Words>
+                      <span>
+                        <Words>{line.sentence}</Words>
+                      </span>
                       <span class="quiet">
                         {[line.job, line.room, line.item, clockTime(line.did_at)]
                           .filter(Boolean)

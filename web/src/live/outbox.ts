@@ -67,6 +67,8 @@ export interface OutboxConfig {
 const batchMost = 100;
 const firstWait = 2_000;
 const longestWait = 60_000;
+// Nothing tells a phone of a lead's word: it asks.
+const heldWait = 60_000;
 // A service that fails this often over the same part is not busy: that part waits for the person,
 // so that it does not hold up the rest.
 const failuresMost = 5;
@@ -92,6 +94,7 @@ export function makeOutbox(config: OutboxConfig): Outbox {
   // Of what waits for a lead's word, what is to be asked for with the next push.
   const asking = new Set<string>();
   const seqs = new Map<string, number>();
+  let asksLater: (() => void) | null = null;
   let again: (() => void) | null = null;
   let tries = 0;
   // Counts changes made here, so that a slow reread does not undo one.
@@ -253,6 +256,13 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     config.onSettled(job, answer);
     for (const outcome of answer.outcomes) settle(outcome.command_id, outcome);
     for (const id of answer.held ?? []) settle(id, null);
+    if ((answer.held ?? []).length > 0) {
+      asksLater?.();
+      asksLater = wait(heldWait, () => {
+        asksLater = null;
+        void askAgain();
+      });
+    }
     if (answer.outcomes.length + (answer.held?.length ?? 0) < commands.length) {
       retryLater(null);
       return false;
