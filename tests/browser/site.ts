@@ -18,6 +18,8 @@ export interface Site {
   down(): Promise<void>;
   /** Starts it again at the same address, with the app in a folder if one is named. */
   up(app?: string): Promise<void>;
+  /** Puts a job of 300 items and as many entries beside the invented one, and answers its id. */
+  large(entries: number): Promise<string>;
   stop(): Promise<void>;
 }
 
@@ -39,9 +41,16 @@ export async function startSite(): Promise<Site> {
     url,
     passphrase,
     mail,
-    ahead: (minutes) => tell(`${control}/ahead?minutes=${minutes}`),
-    down: () => tell(`${control}/down`),
-    up: (app) => tell(`${control}/up${app === undefined ? '' : `?app=${encodeURIComponent(app)}`}`),
+    async ahead(minutes) {
+      await tell(`${control}/ahead?minutes=${minutes}`);
+    },
+    async down() {
+      await tell(`${control}/down`);
+    },
+    async up(app) {
+      await tell(`${control}/up${app === undefined ? '' : `?app=${encodeURIComponent(app)}`}`);
+    },
+    large: (entries) => tell(`${control}/large?entries=${entries}`),
     async stop() {
       const folder = process.env['LONGPOINT_RECORD'];
       if (folder !== undefined) await record({ url, passphrase, walk }, folder);
@@ -52,9 +61,11 @@ export async function startSite(): Promise<Site> {
   };
 }
 
-async function tell(what: string): Promise<void> {
+async function tell(what: string): Promise<string> {
   const answer = await fetch(what, { method: 'POST' });
-  if (!answer.ok) throw new Error(`${what} answered ${answer.status}: ${await answer.text()}`);
+  const said = await answer.text();
+  if (!answer.ok) throw new Error(`${what} answered ${answer.status}: ${said}`);
+  return said;
 }
 
 function firstLine(child: ChildProcess): Promise<string> {
