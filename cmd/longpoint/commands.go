@@ -10,6 +10,10 @@ Exit codes, for scripts:
      what, and nothing is printed. With --strict also when a stop stands; then the sheet is printed
   2  a wrong command line`
 
+const pushHelp = `
+Put both lines into the service's environment, with an e-mail address or an https address as the
+contact. Keep the key: with another one every phone has to be turned on again. It is a secret.`
+
 func commands() []command {
 	return []command{
 		{name: "serve", does: "Serve the API and the web app", run: serve},
@@ -37,6 +41,7 @@ func commands() []command {
 			{name: "solve", args: "<file> [--seconds <n>] [--fewest-sticks] [--json]", does: "Plan one instance, with proof; - reads standard input", run: stockSolve, more: stockHelp},
 		}},
 		{name: "doctor", args: "[--health]", does: "Look over the set-up and say what is wrong with it", run: doctor},
+		{name: "push-key", does: "Make a key for notifications on the crew's phones, as the settings to keep it in", run: pushKey, more: pushHelp},
 		{name: "openapi", does: "Print the OpenAPI description of the API", run: printOpenAPI},
 		{name: "version", does: "Print the program's version", run: printVersion},
 	}

@@ -23,6 +23,7 @@ func runDemo(ctx context.Context, c *call) error {
 		DatabaseURL: c.setting("DATABASE_URL"),
 		Dir:         c.setting("LONGPOINT_DEMO_DIR"),
 		Photos:      photos,
+		Push:        c.push(),
 		App:         c.webApp(),
 		Logger:      slog.New(slog.NewTextHandler(c.err, &slog.HandlerOptions{Level: slog.LevelWarn})),
 		Say:         func(s string) { fmt.Fprintln(c.out, s) },

@@ -33,6 +33,7 @@ func doctor(ctx context.Context, c *call) error {
 		MetricsAddr: c.setting("LONGPOINT_METRICS_ADDR"),
 		Photos:      c.photos(),
 		Mail:        c.mail(),
+		Push:        c.push(),
 		BackupDir:   c.setting("LONGPOINT_BACKUP_DIR"),
 		WebApp:      c.webApp(),
 		Unknown:     c.unknown(),

@@ -11,6 +11,7 @@ import (
 	"longpoint/internal/httpapi"
 	"longpoint/internal/mail"
 	"longpoint/internal/photo"
+	"longpoint/internal/push"
 	"longpoint/web"
 )
 
@@ -57,6 +58,24 @@ func (s system) mail() mail.Config {
 	return mail.Config{URL: s.setting("LONGPOINT_SMTP_URL"), From: s.setting("LONGPOINT_MAIL_FROM")}
 }
 
+// push is how messages go to the crew's phones; off without a key.
+func (s system) push() push.Config {
+	return push.Config{Key: s.setting("LONGPOINT_PUSH_KEY"), Contact: s.setting("LONGPOINT_PUSH_CONTACT")}
+}
+
+// pushKey prints a new key as the settings it belongs in.
+func pushKey(_ context.Context, c *call) error {
+	if err := c.parse(0, 0); err != nil {
+		return err
+	}
+	key, err := push.NewKey()
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(c.out, "LONGPOINT_PUSH_KEY=%s\nLONGPOINT_PUSH_CONTACT=\n", key)
+	return err
+}
+
 func serve(ctx context.Context, c *call) error {
 	migrate := c.Bool("migrate", false, "first bring the schema up as LONGPOINT_OWNER_URL, and set the service role's password to DATABASE_URL's")
 	if err := c.parse(0, 0); err != nil {
@@ -80,6 +99,7 @@ func serve(ctx context.Context, c *call) error {
 		App:         c.webApp(),
 		Photos:      c.photos(),
 		Mail:        c.mail(),
+		Push:        c.push(),
 		TrustProxy:  c.setting("LONGPOINT_TRUST_PROXY") == "1",
 		Logger:      log,
 	})

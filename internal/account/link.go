@@ -49,3 +49,10 @@ func HashToken(token string) string {
 	sum := sha256.Sum256([]byte(token))
 	return base64.RawURLEncoding.EncodeToString(sum[:])
 }
+
+// Contacts are who is told about a walkthrough by e-mail, and in what language its homeowner reads.
+type Contacts struct {
+	Language   string
+	GuestEmail string // empty for nobody
+	LeadEmail  string // of the lead who asks
+}

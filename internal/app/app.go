@@ -21,6 +21,7 @@ import (
 	"longpoint/internal/mail"
 	"longpoint/internal/observe"
 	"longpoint/internal/postgres"
+	"longpoint/internal/push"
 )
 
 // Config is what the service runs on.
@@ -41,6 +42,8 @@ type Config struct {
 	Photos PhotoConfig
 	// Mail says how e-mail goes out; without it none is made.
 	Mail mail.Config
+	// Push says how messages go to the crew's phones; without it none are made.
+	Push push.Config
 	// TrustProxy takes scheme and client address from the proxy in front.
 	TrustProxy bool
 	// Clock is nil for the real one.
@@ -66,6 +69,7 @@ type App struct {
 	photos closable
 	watch  *observe.Observer
 	post   *post // nil where e-mail is off
+	push   *post // nil where messages to phones are off
 }
 
 // Run opens the database, begins to listen and returns; the service runs until ctx ends or
@@ -92,7 +96,7 @@ func Run(ctx context.Context, cfg Config) (*App, error) {
 		return nil, err
 	}
 	pg, err := postgres.Open(ctx, cfg.DatabaseURL, postgres.Options{MaxConns: connections(cfg.DatabaseURL), ListenURL: cfg.ListenURL,
-		Mail: cfg.Mail.On(), Clock: cfg.Clock, Logger: cfg.Logger, Tune: tune(watch, cfg.Tune)})
+		Mail: cfg.Mail.On(), Push: cfg.Push.On(), Clock: cfg.Clock, Logger: cfg.Logger, Tune: tune(watch, cfg.Tune)})
 	if err != nil {
 		_ = l.Close()
 		return nil, errors.Join(databaseProblem(err), watch.Stop(ctx))
@@ -117,6 +121,12 @@ func Run(ctx context.Context, cfg Config) (*App, error) {
 		pg.Close()
 		return nil, errors.Join(err, watch.Stop(ctx))
 	}
+	phones, asked, err := openPush(cfg.Push, pg, cfg.Clock, cfg.Logger)
+	if err != nil {
+		_ = l.Close()
+		pg.Close()
+		return nil, errors.Join(err, watch.Stop(ctx))
+	}
 	var keeper httpapi.Photos
 	if storage != nil {
 		keeper = newPhotos(pg, storage)
@@ -133,9 +143,10 @@ func Run(ctx context.Context, cfg Config) (*App, error) {
 		Watch:      watch.Watch,
 		Guesses:    cfg.Guesses,
 		Mail:       cfg.Mail.On(),
+		Push:       asked,
 	})
 	ctx, stop := context.WithCancel(ctx)
-	a := &App{addr: l.Addr(), stop: stop, done: make(chan struct{}), store: pg, photos: storage, watch: watch, post: post}
+	a := &App{addr: l.Addr(), stop: stop, done: make(chan struct{}), store: pg, photos: storage, watch: watch, post: post, push: phones}
 	go a.serve(ctx, server, l, cfg)
 	return a, nil
 }
@@ -174,8 +185,10 @@ func (a *App) serve(ctx context.Context, server *httpapi.Server, l net.Listener,
 	var beside sync.WaitGroup
 	beside.Go(func() { a.hear(ctx, server) })
 	beside.Go(func() { a.sweep(ctx, cfg.Logger) })
-	if a.post != nil {
-		beside.Go(func() { a.post.run(ctx) })
+	for _, p := range []*post{a.post, a.push} {
+		if p != nil {
+			beside.Go(func() { p.run(ctx) })
+		}
 	}
 	err := server.Serve(ctx, l, cfg.Grace)
 	a.stop()

@@ -14,6 +14,7 @@ import (
 	"longpoint/internal/mail"
 	"longpoint/internal/pglocal"
 	"longpoint/internal/postgres"
+	"longpoint/internal/push"
 	"longpoint/migrations"
 )
 
@@ -29,9 +30,11 @@ type DemoConfig struct {
 	Photos PhotoConfig
 	// MailDir is where e-mail is kept, a file a message; without one, beside Dir.
 	MailDir string
-	App     fs.FS
-	Clock   func() time.Time
-	Logger  *slog.Logger
+	// Push tells the crew's phones of work, over their browsers' own push services; off without a key.
+	Push   push.Config
+	App    fs.FS
+	Clock  func() time.Time
+	Logger *slog.Logger
 	// Say is told each slow step before it begins.
 	Say func(string)
 }
@@ -105,7 +108,7 @@ func (d *Demo) start(ctx context.Context, cfg DemoConfig) error {
 	if err != nil {
 		return err
 	}
-	d.App, err = Run(ctx, Config{Addr: cfg.Addr, DatabaseURL: service, App: cfg.App, Photos: cfg.Photos, Mail: post, Clock: cfg.Clock, Logger: cfg.Logger})
+	d.App, err = Run(ctx, Config{Addr: cfg.Addr, DatabaseURL: service, App: cfg.App, Photos: cfg.Photos, Mail: post, Push: cfg.Push, Clock: cfg.Clock, Logger: cfg.Logger})
 	if err != nil {
 		return err
 	}

@@ -17,6 +17,7 @@ import (
 	"longpoint/internal/backup"
 	"longpoint/internal/mail"
 	"longpoint/internal/message"
+	"longpoint/internal/push"
 )
 
 // Examined is what the doctor looks at.
@@ -25,6 +26,7 @@ type Examined struct {
 
 	Photos    PhotoConfig
 	Mail      mail.Config
+	Push      push.Config
 	BackupDir string
 	WebApp    fs.FS
 	// Unknown are settings that are set and that nothing reads.
@@ -79,6 +81,7 @@ func Examine(ctx context.Context, e Examined) []Found {
 		{"address", e.address},
 		{"metrics", e.metrics},
 		{"e-mail", e.mailServer},
+		{"phones", e.phones},
 		{"web app", e.webApp},
 	} {
 		f := Found{What: c.what}
@@ -356,6 +359,16 @@ func (e Examined) mailServer(ctx context.Context) (string, error) {
 		return "", problem(err, "The mail server of LONGPOINT_SMTP_URL %s. Until that is set right, messages wait and links are passed on by hand.", says)
 	}
 	return "the mail server lets us in", nil
+}
+
+func (e Examined) phones(context.Context) (string, error) {
+	if !e.Push.On() {
+		return "are told nothing: longpoint push-key prints what to set for notifications", nil
+	}
+	if _, err := push.New(e.Push); err != nil {
+		return "", problem(err, "%s.", err)
+	}
+	return "can be told of work", nil
 }
 
 func (e Examined) webApp(context.Context) (string, error) {

@@ -88,6 +88,8 @@ func TestTheDoctorSaysWhatIsWrong(t *testing.T) {
 		"no metrics address": {"metrics", func(_ *testing.T, e *Examined) { e.MetricsAddr = "9090" }, "LONGPOINT_METRICS_ADDR", false},
 		"no mail server":     {"e-mail", func(_ *testing.T, e *Examined) { e.Mail.URL, e.Mail.From = "smtp+plain://127.0.0.1:1", "a@example.com" }, "does not answer", false},
 		"no sender":          {"e-mail", func(_ *testing.T, e *Examined) { e.Mail.URL = "smtp://127.0.0.1:1" }, "LONGPOINT_MAIL_FROM", false},
+		"no key for phones":  {"phones", func(_ *testing.T, e *Examined) { e.Push.Key, e.Push.Contact = "x", "a@example.com" }, "longpoint push-key", false},
+		"no contact":         {"phones", func(_ *testing.T, e *Examined) { e.Push.Key = aPushKey }, "LONGPOINT_PUSH_CONTACT", false},
 		"no mail address":    {"e-mail", func(_ *testing.T, e *Examined) { e.Mail.URL = "127.0.0.1:25" }, "LONGPOINT_SMTP_URL", false},
 		"no web app":         {"web app", func(_ *testing.T, e *Examined) { e.WebApp = nil }, "make build", false},
 		"another folder":     {"web app", func(_ *testing.T, e *Examined) { e.WebApp = fstest.MapFS{} }, "index.html", false},

@@ -7,8 +7,11 @@ import (
 	"math/rand/v2"
 	"time"
 
+	"longpoint/internal/httpapi"
 	"longpoint/internal/mail"
 	"longpoint/internal/message"
+	"longpoint/internal/postgres"
+	"longpoint/internal/push"
 )
 
 const (
@@ -24,6 +27,13 @@ const (
 type messageStore interface {
 	TakeMessages(ctx context.Context, most int, lease time.Duration) ([]message.Message, error)
 	SettleMessage(ctx context.Context, m message.Message) error
+}
+
+// phones is the store for messages to phones.
+type phones struct{ *postgres.Store }
+
+func (p phones) TakeMessages(ctx context.Context, most int, lease time.Duration) ([]message.Message, error) {
+	return p.TakePushes(ctx, most, lease)
 }
 
 // post sends what waits. It stands beside everything else: whatever becomes of a message, nobody's work waits for it.
@@ -49,10 +59,28 @@ func openPost(cfg mail.Config, store messageStore, clock func() time.Time, log *
 	if err != nil {
 		return nil, problem(err, "%s.", err)
 	}
+	return newPost(store, sender.Send, clock, log), nil
+}
+
+func newPost(store messageStore, send func(context.Context, message.Message) error, clock func() time.Time, log *slog.Logger) *post {
 	if clock == nil {
 		clock = time.Now
 	}
-	return &post{store: store, send: sender.Send, clock: clock, chance: rand.Float64, log: log}, nil
+	return &post{store: store, send: send, clock: clock, chance: rand.Float64, log: log}
+}
+
+// openPush makes the sender to phones, and what asks for their subscriptions; nil where that is off.
+//
+// Errors are a *Problem.
+func openPush(cfg push.Config, pg *postgres.Store, clock func() time.Time, log *slog.Logger) (*post, httpapi.Push, error) {
+	if !cfg.On() {
+		return nil, nil, nil
+	}
+	sender, err := push.New(cfg)
+	if err != nil {
+		return nil, nil, problem(err, "%s.", err)
+	}
+	return newPost(phones{pg}, sender.Send, clock, log), sender, nil
 }
 
 // run sends until ctx ends.
@@ -102,12 +130,16 @@ func (p *post) judge(ctx context.Context, m message.Message, err error) message.
 		m.State, m.Trouble = message.Sent, ""
 		return m
 	}
-	f := &mail.Failure{Trouble: message.NoAnswer}
+	f := &message.Failure{Trouble: message.NoAnswer}
 	errors.As(err, &f)
 	m.Trouble = f.Trouble
 	m.State = message.Failed
-	if at, more := m.Next(p.clock(), p.chance()); more && !f.ForGood {
+	now := p.clock()
+	if at, more := m.Next(now, p.chance()); more && !f.ForGood {
 		m.State, m.DueAt = message.Waiting, at
+		if asked := now.Add(f.Wait); asked.After(at) {
+			m.DueAt = asked
+		}
 	}
 	p.log.WarnContext(ctx, "a message did not go out", "message", m.ID, "kind", m.Kind, "trouble", f.Trouble, "code", f.Code, "tries", m.Tries, "given_up", m.State == message.Failed)
 	return m

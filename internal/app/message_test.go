@@ -40,7 +40,7 @@ func openOffice(t *testing.T) *office {
 	o := &office{t: t, clock: &demo.Clock{}, now: time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC), dir: t.TempDir()}
 	o.clock.Set(o.now)
 	var err error
-	if o.pg, err = postgres.Open(t.Context(), testdb.New(t).AppURL, postgres.Options{Clock: o.clock.Now, MaxConns: 4, Mail: true}); err != nil {
+	if o.pg, err = postgres.Open(t.Context(), testdb.New(t).AppURL, postgres.Options{Clock: o.clock.Now, MaxConns: 4, Mail: true, Push: true}); err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(o.pg.Close)

@@ -102,11 +102,13 @@ var whoMayCome = map[string]door{
 	"import-schedule": {for_: leadOfJob, body: func(*rooms) any {
 		return httpapi.ScheduleImport{TogetherParams: asked(newID()), ScheduleSheet: httpapi.ScheduleSheet{Sheet: []byte("room,mark,width,height\nHall,D2,30,80\n")}}
 	}},
-	"copy-room":      {for_: leadOfJob, body: func(*rooms) any { return httpapi.RoomCopy{TogetherParams: asked(newID()), Name: "Hall two"} }},
-	"use-template":   {for_: leadOfJob, body: func(*rooms) any { return httpapi.TemplateUse{TogetherParams: asked(newID())} }},
-	"open-walk":      {for_: leadOfJob, body: anything(map[string]any{"guest_name": "Nobody", "language": "en", "address": walkAddress})},
-	"end-walk-link":  {for_: leadOfJob},
-	"make-walk-link": {for_: leadOfJob, body: anything(map[string]any{"address": walkAddress})},
+	"copy-room":         {for_: leadOfJob, body: func(*rooms) any { return httpapi.RoomCopy{TogetherParams: asked(newID()), Name: "Hall two"} }},
+	"use-template":      {for_: leadOfJob, body: func(*rooms) any { return httpapi.TemplateUse{TogetherParams: asked(newID())} }},
+	"open-walk":         {for_: leadOfJob, body: anything(map[string]any{"guest_name": "Nobody", "language": "en", "address": walkAddress})},
+	"end-walk-link":     {for_: leadOfJob},
+	"get-walk-contacts": {for_: leadOfJob},
+	"set-walk-contacts": {for_: leadOfJob, body: anything(map[string]any{"language": "en"})},
+	"make-walk-link":    {for_: leadOfJob, body: anything(map[string]any{"address": walkAddress})},
 
 	"remove-person":     {for_: lead},
 	"get-access":        {for_: lead},
@@ -145,7 +147,11 @@ var whoMayCome = map[string]door{
 	"begin-passkey":  {for_: crewOwn, reason: "oneself"},
 	"make-calendar":  {for_: crewOwn, body: anything(map[string]any{"zone": "UTC"}), reason: "one's own days"},
 	"end-calendar":   {for_: crewOwn, reason: "one's own days"},
-	"add-passkey":    {for_: crewOwn, body: anything(map[string]any{"secret": "x", "answer": map[string]any{}}), reason: "oneself"},
+	"get-push":       {for_: crewOwn, reason: "one's own phone"},
+	"drop-push":      {for_: crewOwn, reason: "one's own phone"},
+	"set-push": {for_: crewOwn, body: anything(map[string]any{"endpoint": "https://push.example/x",
+		"p256dh": "BCVxsr7N_eNgVRqvHtD0zTZsEc6-VV-JvLexhqUzORcxaOzi6-AYWXvTBHm4bjyPjs7Vd8pZGH6SRpkNtoIAiw4", "auth": "BTBZMqHH6r4Tts7J_aSIgg"}), reason: "one's own phone"},
+	"add-passkey": {for_: crewOwn, body: anything(map[string]any{"secret": "x", "answer": map[string]any{}}), reason: "oneself"},
 
 	"sign-in":               {for_: everybody, body: anything(map[string]any{"sign_in": "ines", "passphrase": "no"}), reason: "one has to come in"},
 	"sign-out":              {for_: everybody, reason: "ends what one has oneself"},

@@ -51,6 +51,8 @@ type Config struct {
 	TrustProxy bool
 	// Mail says that e-mail is sent: by whom is not this package's.
 	Mail bool
+	// Push asks for phones' subscriptions; nil tells phones nothing.
+	Push Push
 	// Guesses bounds wrong passphrases for one name from one address in a minute; 0 is 5.
 	Guesses int
 }
@@ -165,5 +167,6 @@ func (s *Server) register() {
 	s.registerLogbook()
 	s.registerSearch()
 	s.registerMessages()
+	s.registerPush()
 	registerOpenAPI(s.api)
 }

@@ -152,6 +152,16 @@ type Store interface {
 	Messages(ctx context.Context, v account.Viewer, job string) ([]message.Message, error)
 	// TryAgain has one tried again. Leads only. Errors: forbidden, not_found.
 	TryAgain(ctx context.Context, v account.Viewer, message string) error
+	// Contacts returns who is told about a walk. Leads only. Errors: forbidden, invalid, not_found.
+	Contacts(ctx context.Context, v account.Viewer, job, walk string) (account.Contacts, error)
+	// SetContacts changes it, also for what has not got through. Leads only. Errors: forbidden, invalid, not_found.
+	SetContacts(ctx context.Context, v account.Viewer, job, walk string, c account.Contacts) error
+	// Push says where the viewer's session is sent messages, empty for nowhere, and what became of the last.
+	Push(ctx context.Context, v account.Viewer, tokenHash string) (endpoint string, last message.Message, err error)
+	// SetPush has the viewer's session sent messages. Errors: not_found.
+	SetPush(ctx context.Context, v account.Viewer, tokenHash string, to message.Subscription) error
+	// DropPush has it sent none.
+	DropPush(ctx context.Context, v account.Viewer, tokenHash string) error
 	// DropTemplate takes one away. Leads only. Errors: forbidden.
 	DropTemplate(ctx context.Context, v account.Viewer, id string) error
 }

@@ -163,6 +163,7 @@ func (s *Server) registerWalks() {
 			}
 			return nil, s.cfg.Store.EndLinks(ctx, v, in.Job, in.Walk)
 		})
+	s.registerContacts()
 	add(s, operation("pre-walk", http.MethodGet, "/jobs/{job}/pre-walk", "What the rules would look at before the homeowner does"), s.preWalk)
 
 	enter := public(operation("enter-walk", http.MethodPost, "/walk/enter", "Exchange a link's secret for a key"))

@@ -56,6 +56,7 @@ type WalkItemView struct {
 	ID          string          `json:"id" format:"uuid"`
 	Name        string          `json:"name"`
 	KindLabel   string          `json:"kind_label"`
+	Place       string          `json:"place,omitempty" doc:"Where it stands among the others of its room; none where the walls do not tell"`
 	Suggestions []AboutView     `json:"suggestions" doc:"What may be wrong with it, in plain words"`
 	Drawing     drawing.Drawing `json:"drawing"`
 	// Finished says that every stage is done: nothing is looked at before its time.
@@ -142,7 +143,9 @@ func ViewWalk(st *State, id string, role Role, company houserules.Set, r Reader)
 			Items: []WalkItemView{}, Remarks: []RemarkView{}, Open: append([]string{}, wk.OpenIn(room.ID)...)}
 		for _, it := range items[room.ID] {
 			s := Scope{Company: company, Job: st.Job, Room: room, Item: it}
-			rv.Items = append(rv.Items, w.walkItem(s, r))
+			item := w.walkItem(s, r)
+			item.Place = w.walkPlace(room, it, items[room.ID])
+			rv.Items = append(rv.Items, item)
 		}
 		rv.Plan = w.walkPlan(Scope{Company: company, Job: st.Job, Room: room}, items[room.ID])
 		for i := range wk.Remarks {

@@ -14,7 +14,7 @@ import (
 
 // failure sorts what went wrong. Answers of 5yz are for good (RFC 5321, 4.2.1) where they are about the address; what is
 // wrong with the service's own set-up is tried again, for somebody may set it right.
-func failure(err error) *Failure {
+func failure(err error) *message.Failure {
 	var (
 		sent    *gomail.SendError
 		replied *textproto.Error
@@ -25,7 +25,7 @@ func failure(err error) *Failure {
 		verify  *tls.CertificateVerificationError
 	)
 	if errors.As(err, &sent) {
-		f := &Failure{Trouble: message.TurnedAway, Code: sent.ErrorCode()}
+		f := &message.Failure{Trouble: message.TurnedAway, Code: sent.ErrorCode()}
 		switch {
 		case f.Code == 0 && (sent.Reason == gomail.ErrConnCheck || sent.Reason == gomail.ErrSMTPReset):
 			f.Trouble = message.NoAnswer
@@ -41,15 +41,15 @@ func failure(err error) *Failure {
 	switch {
 	case errors.As(err, &unknown), errors.As(err, &host), errors.As(err, &invalid), errors.As(err, &record), errors.As(err, &verify),
 		strings.Contains(err.Error(), "STARTTLS"):
-		return &Failure{Trouble: message.NotPrivate}
+		return &message.Failure{Trouble: message.NotPrivate}
 	case errors.As(err, &replied):
-		f := &Failure{Trouble: message.TurnedAway, Code: replied.Code}
+		f := &message.Failure{Trouble: message.TurnedAway, Code: replied.Code}
 		if replied.Code == 530 || replied.Code == 534 || replied.Code == 535 || replied.Code == 538 { // RFC 4954, 6
 			f.Trouble = message.NotLetIn
 		}
 		return f
 	case strings.Contains(strings.ToLower(err.Error()), "auth"):
-		return &Failure{Trouble: message.NotLetIn}
+		return &message.Failure{Trouble: message.NotLetIn}
 	}
-	return &Failure{Trouble: message.NoAnswer}
+	return &message.Failure{Trouble: message.NoAnswer}
 }

@@ -80,23 +80,12 @@ func New(cfg Config) (*Sender, error) {
 	return &Sender{client, from.String(), domain}, nil
 }
 
-// Failure is why a message did not go out. Its text holds no address and no secret.
-type Failure struct {
-	Trouble message.Trouble
-	// ForGood says that trying again is of no use.
-	ForGood bool
-	// Code is the server's answer, 0 for none.
-	Code int
-}
-
-func (f *Failure) Error() string { return fmt.Sprintf("%s (%d)", f.Trouble, f.Code) }
-
-// Send hands a message to the mail server: nil once the server has taken it, a *Failure otherwise. The same message has
+// Send hands a message to the mail server: nil once the server has taken it, a *message.Failure otherwise. The same message has
 // the same Message-ID each time, by which mail programs tell a second copy.
 func (s *Sender) Send(ctx context.Context, m message.Message) error {
 	out := gomail.NewMsg(gomail.WithNoDefaultUserAgent())
 	if out.From(s.from) != nil || out.To(m.Email) != nil {
-		return &Failure{Trouble: message.NotWritten, ForGood: true}
+		return &message.Failure{Trouble: message.NotWritten, ForGood: true}
 	}
 	subject, body := m.Text()
 	out.Subject(subject)
@@ -126,7 +115,7 @@ func (s *Sender) Look(ctx context.Context) error {
 
 // TroubleOf is what kept a message, or a look, from going through.
 func TroubleOf(err error) message.Trouble {
-	var f *Failure
+	var f *message.Failure
 	if errors.As(err, &f) {
 		return f.Trouble
 	}

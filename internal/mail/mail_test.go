@@ -108,7 +108,7 @@ func TestANameAddsNoHeader(t *testing.T) {
 	}
 	m := ready("Ada", "House")
 	m.Email = "ada@example.com\r\nBcc: eve@example.com"
-	var f *ours.Failure
+	var f *message.Failure
 	if err := sender(t, sink.URL()).Send(t.Context(), m); !errors.As(err, &f) || f.Trouble != message.NotWritten || !f.ForGood {
 		t.Errorf("an address of two lines: got %v, want it not written", err)
 	}
@@ -128,12 +128,12 @@ func TestWhatCanGoWrong(t *testing.T) {
 	t.Parallel()
 	for name, tc := range map[string]struct {
 		answer string // to a recipient; empty has nobody listen
-		want   ours.Failure
+		want   message.Failure
 	}{
-		"nobody there":         {"", ours.Failure{Trouble: message.NoAnswer}},
-		"not just now":         {"451 try later", ours.Failure{Trouble: message.AddressRefused, Code: 451}},
-		"no such address":      {"550 nobody of that name", ours.Failure{Trouble: message.AddressRefused, ForGood: true, Code: 550}},
-		"no private way there": {"starttls", ours.Failure{Trouble: message.NotPrivate}},
+		"nobody there":         {"", message.Failure{Trouble: message.NoAnswer}},
+		"not just now":         {"451 try later", message.Failure{Trouble: message.AddressRefused, Code: 451}},
+		"no such address":      {"550 nobody of that name", message.Failure{Trouble: message.AddressRefused, ForGood: true, Code: 550}},
+		"no private way there": {"starttls", message.Failure{Trouble: message.NotPrivate}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -147,7 +147,7 @@ func TestWhatCanGoWrong(t *testing.T) {
 			}
 			sink.Refuse(tc.answer)
 			err := sender(t, url).Send(t.Context(), ready("Ada", "House"))
-			var f *ours.Failure
+			var f *message.Failure
 			if !errors.As(err, &f) || *f != tc.want {
 				t.Errorf("got %v, want %v", err, &tc.want)
 			}

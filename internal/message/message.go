@@ -1,8 +1,9 @@
-// Package message is what Longpoint writes to people by e-mail: which messages there are, what they say in the reader's
-// language, and when one is tried again. It neither keeps nor sends them.
+// Package message is what Longpoint tells people by e-mail and on their phones: which messages there are, what they say in
+// the reader's language, and when one is tried again. It neither keeps nor sends them.
 package message
 
 import (
+	"fmt"
 	"net/mail"
 	"strings"
 	"time"
@@ -15,17 +16,23 @@ import (
 type Kind string
 
 // The kinds: a walkthrough is ready for the homeowner; something they pointed out is fixed; it is signed, for the lead who
-// opened it; it is signed, for the homeowner, with where the record is; an invitation into the company.
+// opened it; it is signed, for the homeowner, with where the record is; an invitation into the company. Those of a crew's
+// own phones: work given to somebody, a homeowner's remark agreed to, and one that was called fixed and is not.
 const (
 	WalkReady  Kind = "walk_ready"
 	WalkFixed  Kind = "walk_fixed"
 	WalkSigned Kind = "walk_signed"
 	WalkRecord Kind = "walk_record"
 	Invite     Kind = "invite"
+	PushWork   Kind = "push_work"
+	PushRemark Kind = "push_remark"
+	PushStill  Kind = "push_still"
 )
 
 // Kinds lists every kind.
-func Kinds() []Kind { return []Kind{WalkReady, WalkFixed, WalkSigned, WalkRecord, Invite} }
+func Kinds() []Kind {
+	return []Kind{WalkReady, WalkFixed, WalkSigned, WalkRecord, Invite, PushWork, PushRemark, PushStill}
+}
 
 // State is where a message stands.
 type State string
@@ -41,8 +48,9 @@ const (
 // Trouble is why a message did not go out, as a lead is told.
 type Trouble string
 
-// The troubles: the mail server did not answer; its sign-in was refused; the connection could not be made private; it does
-// not know the address; it turned the message away for another reason; the message could not be written.
+// The troubles: the server did not answer; its sign-in was refused; the connection could not be made private; it does
+// not know the address; it turned the message away for another reason; the message could not be written; the phone takes
+// none any more.
 const (
 	NoAnswer       Trouble = "no_answer"
 	NotLetIn       Trouble = "not_let_in"
@@ -50,7 +58,29 @@ const (
 	AddressRefused Trouble = "address_refused"
 	TurnedAway     Trouble = "turned_away"
 	NotWritten     Trouble = "not_written"
+	NotWanted      Trouble = "not_wanted"
 )
+
+// Failure is why a message did not go out. Its text holds no address and no secret.
+type Failure struct {
+	Trouble Trouble
+	// ForGood says that trying again is of no use.
+	ForGood bool
+	// Code is the server's answer, 0 for none.
+	Code int
+	// Wait is how long the server wants to be left alone.
+	Wait time.Duration
+}
+
+func (f *Failure) Error() string { return fmt.Sprintf("%s (%d)", f.Trouble, f.Code) }
+
+// Subscription is where a phone takes messages: an address at its push service, and the keys that what is sent there is
+// locked with (RFC 8291), in unpadded base64url.
+type Subscription struct {
+	Endpoint string
+	P256dh   string
+	Auth     string
+}
 
 // Message is one message to one person.
 type Message struct {
@@ -68,6 +98,12 @@ type Message struct {
 	Tries     int
 	State     State
 	Trouble   Trouble
+
+	// A message to a phone has a session and no address.
+	SessionID string
+	To        Subscription
+	PersonID  string // whose phone, in a list
+	Device    string // what it calls itself, in a list
 }
 
 // PatienceTime is how long a message is tried before it is given up: over a weekend day without anybody at the mail server.
@@ -75,6 +111,9 @@ const PatienceTime = 48 * time.Hour
 
 // FixedWait is how long "fixed" waits, so that a crew that fixes five things in a row writes once.
 const FixedWait = 10 * time.Minute
+
+// WorkWait is how long work waits to be told, so that a lead who gives ten things in a row is one message.
+const WorkWait = time.Minute
 
 const (
 	firstWait = time.Minute

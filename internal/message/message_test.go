@@ -14,7 +14,8 @@ import (
 // says are all the things any message names.
 func says() map[string]string {
 	return map[string]string{"name": "Ada Brandt", "company": "Alder & Finch", "job": "12 Sill Street", "link": "https://trim.example/walk#secret",
-		"what": "Hall door\nBase, north wall", "signer": "Ada Brandt", "by": "Maren Holt"}
+		"what": "Hall door\nBase, north wall", "signer": "Ada Brandt", "by": "Maren Holt",
+		"item": "Hall door", "room": "Upper hall", "count": "1"}
 }
 
 func TestEveryMessageHasWordsInBothLanguages(t *testing.T) {
@@ -52,6 +53,30 @@ func TestANameBeginsNoLine(t *testing.T) {
 			t.Fatalf("got subject %q and body %q, want the name on one line", subject, body)
 		}
 	})
+}
+
+// What a phone is told says where, and no more than it must: a phone on a bench shows it to whoever passes.
+func TestWhatAPhoneIsTold(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		kind           message.Kind
+		language       string
+		says           map[string]string
+		subject, words string
+	}{
+		{message.PushWork, "en", map[string]string{"item": "Hall door", "room": "Upper hall", "count": "1"}, "Work for you: Hall door", "Upper hall"},
+		{message.PushWork, "en", map[string]string{"item": "Upper hall", "room": "", "count": "1"}, "Work for you: Upper hall", ""},
+		{message.PushWork, "es", map[string]string{"item": "Puerta", "room": "Pasillo", "count": "3"}, "Trabajo para usted: 3 cosas", "Puerta, Pasillo, y más"},
+		{message.PushWork, "en", map[string]string{"item": "Attic", "room": "", "count": "2"}, "Work for you: 2 things", "Attic, and more"},
+		{message.PushRemark, "en", map[string]string{"item": "Hall door", "room": "Upper hall"}, "To be put right: Hall door",
+			"Upper hall · The homeowner pointed something out, and it is yours to do."},
+		{message.PushStill, "en", map[string]string{"item": "Upper hall", "room": ""}, "Still there: Upper hall", "The homeowner looked and says it is not right yet."},
+	} {
+		subject, body := message.Message{Kind: tc.kind, Language: tc.language, Says: tc.says}.Text()
+		if subject != tc.subject || body != tc.words {
+			t.Errorf("%s in %s of %v: got %q and %q, want %q and %q", tc.kind, tc.language, tc.says, subject, body, tc.subject, tc.words)
+		}
+	}
 }
 
 func second(_, s string) string { return s }

@@ -17,6 +17,9 @@ var texts = map[string]map[Kind]text{
 			"Hello {name},\n\nthe walkthrough of {job} is signed by {signer}. It is closed now.\n\nWhat you signed stays to be read behind the link to your walkthrough for as long as the link works. {company} has the sign-off record on paper and as a file: ask for your copy.\n\nIf you did not sign, tell {company} at once.\n"},
 		Invite: {"{by} invites you to {company} on Longpoint",
 			"Hello{name},\n\n{by} invites you to work with {company} on Longpoint, the crew's job log. Open this link on the phone you work with:\n\n{link}\n\nIt works once and for seven days. Keep it to yourself: whoever opens it first is let in.\n\nIf you know nobody of {company}, do nothing.\n"},
+		PushWork:   {"Work for you: {item}", "{room}"},
+		PushRemark: {"To be put right: {item}", "{room · }The homeowner pointed something out, and it is yours to do."},
+		PushStill:  {"Still there: {item}", "{room · }The homeowner looked and says it is not right yet."},
 	},
 	"es": {
 		WalkReady: {"Listo para que lo vea: {job}",
@@ -29,7 +32,16 @@ var texts = map[string]map[Kind]text{
 			"Hola, {name}:\n\nel recorrido de {job} quedó firmado por {signer}. Ya está cerrado.\n\nLo que firmó se puede leer en el enlace de su recorrido mientras el enlace sirva. {company} tiene el acta de entrega en papel y como archivo: pida su copia.\n\nSi usted no firmó, avise de inmediato a {company}.\n"},
 		Invite: {"{by} le invita a {company} en Longpoint",
 			"Hola{name}:\n\n{by} le invita a trabajar con {company} en Longpoint, el registro de obra de la cuadrilla. Abra este enlace en el teléfono con el que trabaja:\n\n{link}\n\nSirve una sola vez y durante siete días. No lo comparta: entra quien lo abra primero.\n\nSi no conoce a nadie de {company}, no haga nada.\n"},
+		PushWork:   {"Trabajo para usted: {item}", "{room}"},
+		PushRemark: {"Por corregir: {item}", "{room · }El dueño de la casa señaló algo y le toca a usted hacerlo."},
+		PushStill:  {"Sigue ahí: {item}", "{room · }El dueño de la casa lo miró y dice que todavía no está bien."},
 	},
+}
+
+// more is what work says that was given together with other work.
+var more = map[string]text{
+	"en": {"Work for you: {count} things", "{item}{, room}, and more"},
+	"es": {"Trabajo para usted: {count} cosas", "{item}{, room}, y más"},
 }
 
 // Text is the message's subject and body in its language, English where that is not known. What people typed is one line
@@ -38,6 +50,9 @@ func (m Message) Text() (subject, body string) {
 	t, ok := texts[m.Language][m.Kind]
 	if !ok {
 		t = texts["en"][m.Kind]
+	}
+	if several, ok := more[m.Language]; ok && m.Kind == PushWork && m.Says["count"] != "1" {
+		t = several
 	}
 	var pairs []string
 	for k, v := range m.Says {
@@ -53,7 +68,12 @@ func (m Message) Text() (subject, body string) {
 		}
 		pairs = append(pairs, "{"+k+"}", v)
 	}
-	fill := strings.NewReplacer(pairs...)
+	// A room has no room that it is in.
+	before, after := "", ""
+	if room := oneLine(m.Says["room"]); room != "" {
+		before, after = room+" · ", ", "+room
+	}
+	fill := strings.NewReplacer(append(pairs, "{room · }", before, "{, room}", after)...)
 	return oneLine(fill.Replace(t.subject)), fill.Replace(t.body)
 }
 

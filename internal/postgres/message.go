@@ -141,6 +141,9 @@ func (s *Store) tellOfLink(w *work, b *batch, v account.Viewer, l account.NewLin
 
 // tell queues the messages that follow from a command that was applied.
 func (sub *submission) tell(b *batch) error {
+	if err := sub.tellCrew(b); err != nil {
+		return err
+	}
 	c := sub.command
 	switch {
 	case c.MoveRemark != nil && c.MoveRemark.Act == walk.Fix:
@@ -216,23 +219,26 @@ func (s *Store) tellOfInvite(w *work, b *batch, i account.Invite) {
 
 const listMessages = `
 	select
-		message_id,
-		coalesce(job_id::text, ''),
-		about_id,
-		kind,
-		email,
-		language,
-		made_at,
-		begun_at,
-		due_at,
-		tries,
-		state,
-		trouble
-	from messages
-	where company_id = @company
-		and made_at > @since
-		and (@job::uuid is null or job_id = @job)
-	order by made_at desc, message_id
+		m.message_id,
+		coalesce(m.job_id::text, ''),
+		m.about_id,
+		m.kind,
+		m.email,
+		m.language,
+		m.made_at,
+		m.begun_at,
+		m.due_at,
+		m.tries,
+		m.state,
+		m.trouble,
+		coalesce(s.person_id::text, ''),
+		coalesce(s.device_name, '')
+	from messages m
+	left join sessions s on (s.company_id, s.session_id) = (m.company_id, m.session_id)
+	where m.company_id = @company
+		and m.made_at > @since
+		and (@job::uuid is null or m.job_id = @job)
+	order by m.made_at desc, m.message_id
 	limit @most`
 
 // Messages are shown for a month: whoever was to be told has been told otherwise by then.
@@ -266,7 +272,7 @@ func (s *Store) Messages(ctx context.Context, v account.Viewer, job string) (out
 
 func scanMessage(rows pgx.CollectableRow) (message.Message, error) {
 	var m message.Message
-	err := rows.Scan(&m.ID, &m.JobID, &m.AboutID, &m.Kind, &m.Email, &m.Language, &m.MadeAt, &m.BegunAt, &m.DueAt, &m.Tries, &m.State, &m.Trouble)
+	err := rows.Scan(&m.ID, &m.JobID, &m.AboutID, &m.Kind, &m.Email, &m.Language, &m.MadeAt, &m.BegunAt, &m.DueAt, &m.Tries, &m.State, &m.Trouble, &m.PersonID, &m.Device)
 	return m, err
 }
 
@@ -280,6 +286,14 @@ const tryAgain = `
 	where company_id = @company
 		and message_id = @message
 		and (state = 'failed' or state = 'waiting' and trouble <> '')
+		and (
+			session_id is null
+			or exists (
+				select
+				from push_subscriptions p
+				where (p.company_id, p.session_id) = (messages.company_id, messages.session_id)
+			)
+		)
 	returning message_id`
 
 // TryAgain has a message that failed, or waits after a failure, tried from anew at once. Leads only.
@@ -356,6 +370,7 @@ func (s *Store) SettleMessage(ctx context.Context, m message.Message) (err error
 		b := w.batch()
 		b.exec(settleMessage, pgx.NamedArgs{"company": w.company, "message": m.ID, "state": string(m.State), "trouble": string(m.Trouble),
 			"due": m.DueAt.UTC(), "now": w.now})
+		w.forgetPush(b, m)
 		b.commit()
 		return w.send(ctx, b)
 	})

@@ -34,6 +34,8 @@ type Options struct {
 	Logger *slog.Logger
 	// Mail makes messages of what people are to be told by e-mail; somebody has to send them.
 	Mail bool
+	// Push makes messages of what the crew is to be told on their phones; somebody has to send them.
+	Push bool
 	// Tune changes the pool's configuration before it opens; for tracing and tests.
 	Tune func(*pgxpool.Config)
 }
@@ -46,6 +48,7 @@ type Store struct {
 	clock  func() time.Time
 	log    *slog.Logger
 	mail   bool
+	push   bool
 }
 
 // Open connects to the database at url and asks it once whether it answers. The schema is
@@ -76,7 +79,7 @@ func Open(ctx context.Context, url string, opts Options) (*Store, error) {
 	if err != nil {
 		return nil, fmt.Errorf("opening the database: %w", translate(err))
 	}
-	s := &Store{pool: pool, listen: listen, clock: opts.Clock, log: opts.Logger, mail: opts.Mail}
+	s := &Store{pool: pool, listen: listen, clock: opts.Clock, log: opts.Logger, mail: opts.Mail, push: opts.Push}
 	if s.clock == nil {
 		s.clock = time.Now
 	}

@@ -175,3 +175,43 @@ function onDevice(page: Page): Promise<number> {
       }),
   );
 }
+
+/** The first bytes of what an iPhone's camera keeps (ISO/IEC 14496-12, file type box). */
+const heic = { name: 'IMG_0002.HEIC', mimeType: 'image/heic', buffer: Buffer.from('\0\0\0\x18ftypheic\0\0\0\0mif1heic', 'latin1') };
+
+test("an iPhone's own format is converted where the browser opens it, and said in words where it does not", async () => {
+  const context = await onPhone(browser);
+  const page = await context.newPage();
+  await page.goto(site.url);
+  await signIn(site, page, 'marco');
+  await page.locator('.next-line', { hasText: 'Linen closet door' }).tap();
+  // The camera's button asks for formats that every browser opens, upon which an iPhone converts by itself.
+  expect(await page.getByLabel('Take a photo').getAttribute('accept')).toBe('image/jpeg,image/png,image/webp');
+  await page.getByLabel('Take a photo').setInputFiles(heic);
+  await page.getByText("That photo is in the iPhone's own format (HEIC), which this browser cannot open.").waitFor();
+  expect(await violations(page)).toEqual([]);
+  await picture(page, 'photo-heic');
+
+  // A browser that opens it, which this one is not: what it would open is put in its place.
+  await page.evaluate(() => {
+    const opens = window.createImageBitmap;
+    Object.assign(window, {
+      createImageBitmap: (what: ImageBitmapSource, how?: ImageBitmapOptions) => {
+        if (!(what instanceof File) || what.type !== 'image/heic') return opens(what, how);
+        const canvas = new OffscreenCanvas(300, 400);
+        canvas.getContext('2d')?.fillRect(0, 0, 300, 400);
+        return opens(canvas);
+      },
+    });
+  });
+  await page.getByLabel('Take a photo').setInputFiles(heic);
+  const sheet = page.getByRole('dialog', { name: 'New photo' });
+  await sheet.getByRole('button', { name: 'Keep it in the log' }).tap();
+  const [, job] = /jobs\/([0-9a-f-]+)\/items\//.exec(page.url()) ?? [];
+  await expect.poll(async () => {
+    const answer = await context.request.get(`${site.url}/api/v1/jobs/${job}/photos`);
+    const { photos } = (await answer.json()) as { photos: { state: string; width: number; height: number }[] };
+    return photos.filter(({ state, width, height }) => state === 'stored' && width === 300 && height === 400).length;
+  }, { timeout: 30_000 }).toBe(1);
+  await context.close();
+});

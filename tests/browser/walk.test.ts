@@ -1,4 +1,3 @@
-import { randomUUID } from 'node:crypto';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { onDesk, onPhone, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
@@ -17,7 +16,7 @@ afterAll(async () => {
 
 /** The homeowner points something out on the back hall door, one question at a time. */
 async function pointOut(page: Page, what: string, words: string, photo = false): Promise<void> {
-  await page.locator('a.walk-item', { hasText: 'Back hall door' }).tap();
+  await page.locator('a.walk-item', { has: page.getByText('Back hall door', { exact: true }) }).tap();
   const drawing = await page.locator('.spot-touch').boundingBox();
   if (drawing === null) throw new Error('nothing to point at');
   await page.touchscreen.tap(drawing.x + drawing.width * 0.7, drawing.y + drawing.height * 0.4);
@@ -25,6 +24,8 @@ async function pointOut(page: Page, what: string, words: string, photo = false):
   await page.getByRole('button', { name: what, exact: true }).tap();
   await page.locator('textarea').fill(words);
   if (photo) {
+    await page.locator('input[type=file]').first().setInputFiles(heic);
+    await page.getByText("That photo is in the iPhone's own format (HEIC), which this browser cannot open.").waitFor();
     await page.locator('input[type=file]').first().setInputFiles(await jpegOf(page));
     await page.getByRole('button', { name: 'Mark the spot on photo 1' }).tap();
     const shown = await page.locator('.spot-touch').boundingBox();
@@ -34,6 +35,9 @@ async function pointOut(page: Page, what: string, words: string, photo = false):
   }
   await page.getByRole('button', { name: 'Tell the crew' }).tap();
 }
+
+/** The first bytes of what an iPhone's camera keeps (ISO/IEC 14496-12, file type box). */
+const heic = { name: 'IMG_0002.HEIC', mimeType: 'image/heic', buffer: Buffer.from('\0\0\0\x18ftypheic\0\0\0\0mif1heic', 'latin1') };
 
 /** A picture as a camera hands it over. */
 async function jpegOf(page: Page): Promise<{ name: string; mimeType: string; buffer: Buffer }> {
@@ -59,21 +63,30 @@ async function seen(page: Page, within: string): Promise<number> {
   );
 }
 
-/** New work for filled, reopened: every kind of hole filled and, once that is dry, sanded. */
+/** New work for filled, reopened, by touch: every kind of hole filled and, once that is dry, sanded. */
 async function fillAgain(page: Page, job: string, item: string): Promise<void> {
-  const view = await page.request.get(`${site.url}/api/v1/jobs/${job}/items/${item}`);
-  const { holes } = (await view.json()) as { holes: { kind: string }[] };
-  expect(holes.length).toBeGreaterThan(0);
-  const send = async (work: (kind: string) => object) => {
-    const at = new Date().toISOString();
-    const commands = holes.map(({ kind }) => ({ id: randomUUID(), v: 1, job_id: job, item_id: item, at, ...work(kind) }));
-    const answer = await page.request.post(`${site.url}/api/v1/jobs/${job}/commands`, { data: { sent_at: at, commands } });
-    const { outcomes } = (await answer.json()) as { outcomes: { applied: boolean }[] };
-    expect(outcomes.every(({ applied }) => applied), JSON.stringify(outcomes)).toBe(true);
+  const logged = async (kind: string) => {
+    const answer = await page.request.get(`${site.url}/api/v1/jobs/${job}/log?limit=1000`);
+    const { entries } = (await answer.json()) as { entries: { command: { kind: string; item_id?: string } }[] };
+    return entries.filter(({ command }) => command.kind === kind && command.item_id === item).length;
   };
-  await send((kind) => ({ kind: 'treat_holes', treat_holes: { kind, with: 'filler' } }));
+  const [before, sanded] = [await logged('treat_holes'), await logged('sand')];
+  const holes = page.locator('.hole');
+  await holes.first().waitFor();
+  const count = await holes.count();
+  for (const hole of await holes.all()) await hole.getByRole('button', { name: /^filler/i }).tap();
+  // In the log before time passes: one sent after it would have been done by a slow clock.
+  await expect.poll(() => logged('treat_holes'), { timeout: 20_000 }).toBe(before + count);
   await site.ahead(180);
-  await send((kind) => ({ kind: 'sand', sand: { kind } }));
+  // The phone learns from the next answer how late it is by the service's clock.
+  await Promise.all([page.waitForResponse(/\/api\/v1\/jobs\//), page.reload()]);
+  await page.getByText(/clock is .* slow/).first().waitFor();
+  const sand = page.getByRole('button', { name: 'Sanded flush' });
+  for (let left = count; left > 0; left -= 1) {
+    await expect.poll(() => sand.count()).toBe(left);
+    await sand.first().tap();
+  }
+  await expect.poll(() => logged('sand'), { timeout: 40_000 }).toBe(sanded + count);
 }
 
 /** Ticks a stage that was reopened. */

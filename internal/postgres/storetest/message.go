@@ -184,6 +184,49 @@ func testMessages(t *testing.T) {
 		}
 	})
 
+	t.Run("who is told can be changed, and what did not get through goes to the new address", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		h := s.house()
+		w := s.openWalk(h)
+		s.store = s.writing()
+		s.told(h)
+		due, _ := taken(s, s.store)
+		due[0].State, due[0].Trouble = message.Failed, message.AddressRefused
+		s.must(s.store.SettleMessage(ctx(t), due[0]))
+		wants := func(what string, want account.Contacts) {
+			t.Helper()
+			if got, err := s.store.Contacts(ctx(t), s.lead.Viewer(), w.job, w.walk); err != nil || got != want {
+				t.Errorf("%s: got %+v, %v, want %+v", what, got, err, want)
+			}
+		}
+		wants("as opened", account.Contacts{Language: "es", GuestEmail: "ada@example.com", LeadEmail: "lead@example.com"})
+		next := account.Contacts{Language: "en", GuestEmail: "ada.brandt@example.com", LeadEmail: "lead@example.com"}
+		s.must(s.store.SetContacts(ctx(t), s.lead.Viewer(), w.job, w.walk, next))
+		wants("mended", next)
+		again, names := taken(s, s.store)
+		if !slices.Equal(names, []string{"walk_ready to ada.brandt@example.com"}) || again[0].Language != "en" || again[0].Says["link"] != walkLink || again[0].Tries != 1 {
+			t.Errorf("got %q, %+v, want what failed sent to the new address from anew", names, again)
+		}
+		s.must(s.store.SetContacts(ctx(t), s.lead.Viewer(), w.job, w.walk, account.Contacts{Language: "en"}))
+		wants("taken out", account.Contacts{Language: "en"})
+		s.clock.Move(time.Hour)
+		if left, names := taken(s, s.store); len(left) != 0 {
+			t.Errorf("with nobody to tell: got %q", names)
+		}
+		s.sign(w)
+		if left, names := taken(s, s.store); len(left) != 0 {
+			t.Errorf("signed with nobody to tell: got %q", names)
+		}
+		if err := s.store.SetContacts(ctx(t), s.rosa.Viewer(), w.job, w.walk, next); !fault.Is(err, fault.Forbidden) {
+			t.Errorf("an installer: got %v, want forbidden", err)
+		}
+		_, stranger, _, _ := s.crew("inland")
+		if err := s.store.SetContacts(ctx(t), stranger.Viewer(), w.job, w.walk, next); !fault.Is(err, fault.NotFound) {
+			t.Errorf("another company's lead: got %v, want not_found", err)
+		}
+	})
+
 	t.Run("an invitation is sent, and not once it is taken back", func(t *testing.T) {
 		t.Parallel()
 		s := setup(t)

@@ -49,6 +49,7 @@ func Run(t *testing.T) {
 		{"bundles", testBundles},
 		{"messages", testMessages},
 		{"lost phones", testLostPhones},
+		{"pushes", testPushes},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()

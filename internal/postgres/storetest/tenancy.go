@@ -57,6 +57,7 @@ func (s *site) fill() {
 	s.invited(account.Invite{Role: joblog.Installer, Language: "en"}, "i")
 	s.must(s.store.MakeCalendarLink(ctx(s.t), s.rosa.Viewer(), account.HashToken("days"), "UTC"))
 	s.told(h)
+	s.carry(s.rosa, "p")
 	s.must(s.store.AddPasskey(ctx(s.t), s.rosa.Viewer(), passkey("rosa's")))
 }
 

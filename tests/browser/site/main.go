@@ -22,6 +22,7 @@ import (
 
 	"longpoint/internal/app"
 	"longpoint/internal/demo"
+	"longpoint/internal/push"
 	"longpoint/tests/longjob"
 	"longpoint/web"
 )
@@ -51,7 +52,12 @@ func run() error {
 	}
 	var ahead atomic.Int64
 	clock := func() time.Time { return time.Now().Add(time.Duration(ahead.Load())) }
-	h := &house{failed: make(chan struct{}), cfg: app.DemoConfig{Addr: "127.0.0.1:0", Dir: dir + "/data", App: files, Clock: clock}}
+	key, err := push.NewKey()
+	if err != nil {
+		return err
+	}
+	h := &house{failed: make(chan struct{}), cfg: app.DemoConfig{Addr: "127.0.0.1:0", Dir: dir + "/data", App: files, Clock: clock,
+		Push: push.Config{Key: key, Contact: "jobs@trim.example", Near: true}}}
 	if err := h.up(ctx); err != nil {
 		return err
 	}

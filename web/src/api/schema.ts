@@ -684,6 +684,30 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/jobs/{job}/walks/{walk}/contacts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Who is told about a walkthrough
+         * @description Leads only.
+         */
+        get: operations["get-walk-contacts"];
+        /**
+         * Change who is told about a walkthrough
+         * @description Leads only. What has not got through to the old address goes to the new one.
+         */
+        put: operations["set-walk-contacts"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/jobs/{job}/walks/{walk}/link": {
         parameters: {
             query?: never;
@@ -790,66 +814,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/v1/lost-phones": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Lost phones and what they sent that waits for a lead's word
-         * @description Leads only.
-         */
-        get: operations["list-lost-phones"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/lost-phones/{phone}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post?: never;
-        /**
-         * Say that a lost phone is back
-         * @description Leads only, for whom they manage, and not while something of it waits. What it sends from then on is taken as anyone's.
-         */
-        delete: operations["phone-is-back"];
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/v1/lost-phones/{phone}/settle": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /**
-         * Take up what waits, or send it back to its author
-         * @description Leads only, for whom they manage. What has been settled meanwhile is passed over.
-         */
-        post: operations["settle-held"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
     "/api/v1/messages": {
         parameters: {
             query?: never;
@@ -858,7 +822,7 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * E-mails of the last month and how far they got
+         * E-mails and messages to phones of the last month and how far they got
          * @description Leads only.
          */
         get: operations["list-messages"];
@@ -880,7 +844,7 @@ export interface paths {
         get?: never;
         put?: never;
         /**
-         * Try an e-mail again that did not go out
+         * Try a message again that did not go out
          * @description Leads only.
          */
         post: operations["try-message-again"];
@@ -1001,21 +965,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/v1/people/{person}/sessions/{session}/lost": {
+    "/api/v1/push": {
         parameters: {
             query?: never;
             header?: never;
             path?: never;
             cookie?: never;
         };
-        get?: never;
-        put?: never;
+        /** Whether this device is told of work by web push */
+        get: operations["get-push"];
         /**
-         * Sign a person out on a device that is lost
-         * @description Their own, or a lead's for whom they manage. What the device sends when it comes back waits for a lead's word.
+         * Have this device told of work by web push (RFC 8030)
+         * @description For as long as the session lasts. A browser that said another address before is told there no more.
          */
-        post: operations["lose-phone"];
-        delete?: never;
+        put: operations["set-push"];
+        post?: never;
+        /** Have this device told nothing more */
+        delete: operations["drop-push"];
         options?: never;
         head?: never;
         patch?: never;
@@ -1708,8 +1674,6 @@ export interface components {
             sent_at: string;
         };
         CommandOutcomes: {
-            /** @description Ids of commands that have no outcome yet: this phone was signed out as lost, and they are kept for a lead's word. Sending them again is right */
-            held?: string[];
             /** @description One for each command that was taken up, in order */
             outcomes: components["schemas"]["Outcome"][];
             /**
@@ -2239,20 +2203,6 @@ export interface components {
             seq: number;
             /** Format: int64 */
             wide: number;
-        };
-        HeldLine: {
-            /** Format: uuid */
-            command_id: string;
-            /** Format: date-time */
-            did_at: string;
-            /** Format: date-time */
-            held_at: string;
-            item?: string;
-            /** @description The job's name, where there is such a job */
-            job?: string;
-            kind: string;
-            room?: string;
-            sentence: string;
         };
         HoleView: {
             /** Format: int64 */
@@ -2789,26 +2739,6 @@ export interface components {
             room_name: string;
             sentence: string;
         };
-        LostPhone: {
-            /** @description It is back; what still waits came before that */
-            back?: boolean;
-            /** @description What the device calls itself; may be empty */
-            device: string;
-            /** @description What waits for a lead's word, in the order it came */
-            held: components["schemas"]["HeldLine"][];
-            /** Format: uuid */
-            id: string;
-            /** Format: date-time */
-            lost_at: string;
-            /** Format: uuid */
-            lost_by: string;
-            /** Format: uuid */
-            person_id: string;
-        };
-        LostPhoneList: {
-            /** @description The last lost first */
-            phones: components["schemas"]["LostPhone"][];
-        };
         Mark: {
             /** @enum {string} */
             from: "each_end" | "foot" | "top" | "left" | "right" | "hinge_edge";
@@ -2846,13 +2776,16 @@ export interface components {
              * @description The walkthrough or the invitation
              */
             about_id: string;
-            email: string;
+            /** @description What the phone calls itself */
+            device?: string;
+            /** @description None for one to a phone */
+            email?: string;
             /** Format: uuid */
             id: string;
             /** Format: uuid */
             job_id?: string;
             /** @enum {string} */
-            kind: "walk_ready" | "walk_fixed" | "walk_signed" | "walk_record" | "invite";
+            kind: "walk_ready" | "walk_fixed" | "walk_signed" | "walk_record" | "invite" | "push_work" | "push_remark" | "push_still";
             /** Format: date-time */
             made_at: string;
             /**
@@ -2860,6 +2793,11 @@ export interface components {
              * @description When it is tried next, while it waits
              */
             next_at?: string;
+            /**
+             * Format: uuid
+             * @description Whose phone, for one to a phone
+             */
+            person_id?: string;
             /**
              * @description failed is given up; overtaken was not to be sent any more
              * @enum {string}
@@ -2871,7 +2809,7 @@ export interface components {
              * @description Why it did not go out the last time
              * @enum {string}
              */
-            trouble?: "no_answer" | "not_let_in" | "not_private" | "address_refused" | "turned_away" | "not_written";
+            trouble?: "no_answer" | "not_let_in" | "not_private" | "address_refused" | "turned_away" | "not_written" | "not_wanted";
         };
         MessageList: {
             /** @description Whether e-mail is sent at all; where not, links are passed on by hand and no messages are made */
@@ -3517,6 +3455,30 @@ export interface components {
              * @description Where it stands out most from its back
              */
             thickness: number;
+        };
+        PushSubscription: {
+            /** @description Its secret, unpadded base64url */
+            auth: string;
+            /** @description Its push service's address for it */
+            endpoint: string;
+            /** @description Its public key, unpadded base64url */
+            p256dh: string;
+        };
+        PushView: {
+            /** @description Where this session is sent messages; none when it is not */
+            endpoint?: string;
+            /** @description The service's public key, unpadded base64url; none where it tells phones nothing */
+            key?: string;
+            /**
+             * Format: date-time
+             * @description When it is tried next; none when it was given up
+             */
+            next_at?: string;
+            /**
+             * @description Why the last one did not get through
+             * @enum {string}
+             */
+            trouble?: "no_answer" | "not_let_in" | "not_private" | "address_refused" | "turned_away" | "not_written" | "not_wanted";
         };
         ReadGap: {
             /** @enum {string} */
@@ -4329,18 +4291,6 @@ export interface components {
              */
             unit: "in" | "mm";
         };
-        Settle: {
-            /** @description Which, in the order they are taken up */
-            commands: string[];
-            /** @description Into the log, as done by its author at its time; else it goes back to its author as refused */
-            take: boolean;
-        };
-        Settled: {
-            /** @description One for each that was taken up: the rules may still refuse it */
-            outcomes: components["schemas"]["Outcome"][];
-            /** @description The last lost first */
-            phones: components["schemas"]["LostPhone"][];
-        };
         Shape: {
             /**
              * Format: int64
@@ -5115,6 +5065,17 @@ export interface components {
             sealed?: components["schemas"]["Stamp"];
             signed?: components["schemas"]["RoomSign"][];
         };
+        WalkContacts: {
+            /** @description The homeowner's; nobody is written to when empty */
+            email?: string;
+            /**
+             * @description The homeowner's: of their page and of what they are written
+             * @enum {string}
+             */
+            language: "en" | "es";
+            /** @description One's own, to be told when it is signed */
+            lead_email?: string;
+        };
         WalkItemView: {
             drawing: components["schemas"]["Drawing"];
             finished: boolean;
@@ -5122,6 +5083,8 @@ export interface components {
             id: string;
             kind_label: string;
             name: string;
+            /** @description Where it stands among the others of its room; none where the walls do not tell */
+            place?: string;
             /** @description What may be wrong with it, in plain words */
             suggestions: components["schemas"]["AboutView"][];
         };
@@ -6991,6 +6954,78 @@ export interface operations {
             };
         };
     };
+    "get-walk-contacts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The walkthrough's id */
+                walk: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WalkContacts"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "set-walk-contacts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The job's id */
+                job: string;
+                /** @description The walkthrough's id */
+                walk: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WalkContacts"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WalkContacts"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "make-walk-link": {
         parameters: {
             query?: never;
@@ -7229,115 +7264,6 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Ceremony"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "list-lost-phones": {
-        parameters: {
-            query?: {
-                /** @description Unit lengths are printed in, other than the person's own */
-                unit?: "in" | "mm";
-                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
-                step?: "16" | "32" | "1" | "0.5";
-                /** @description Language of sentences, other than the person's own */
-                language?: "en" | "es";
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["LostPhoneList"];
-                };
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "phone-is-back": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                /** @description The lost phone's id */
-                phone: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description No Content */
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description Error */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "settle-held": {
-        parameters: {
-            query?: {
-                /** @description Unit lengths are printed in, other than the person's own */
-                unit?: "in" | "mm";
-                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
-                step?: "16" | "32" | "1" | "0.5";
-                /** @description Language of sentences, other than the person's own */
-                language?: "en" | "es";
-            };
-            header?: never;
-            path: {
-                /** @description The lost phone's id */
-                phone: string;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["Settle"];
-            };
-        };
-        responses: {
-            /** @description OK */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Settled"];
                 };
             };
             /** @description Error */
@@ -7601,15 +7527,73 @@ export interface operations {
             };
         };
     };
-    "lose-phone": {
+    "get-push": {
         parameters: {
             query?: never;
             header?: never;
-            path: {
-                /** @description The person's id */
-                person: string;
-                session: string;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PushView"];
+                };
             };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "set-push": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PushSubscription"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PushView"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "drop-push": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
             cookie?: never;
         };
         requestBody?: never;

@@ -9,6 +9,7 @@ import { entryOf } from '../photos/draft.ts';
 import type { KeptPhoto } from '../photos/kept.ts';
 import { queue, takePhoto } from '../photos/live.ts';
 import { PhotoStrip } from '../photos/strip.tsx';
+import { unreadOf } from '../photos/unread.ts';
 import { useJpeg } from '../photos/use-jpeg.ts';
 import { t } from '../words/words.ts';
 import { RoomSign } from './device-signs.tsx';
@@ -19,7 +20,7 @@ const captionMost = 200;
 /** An item's photos: taken with the phone's camera, kept on the phone at once, sent when they can be. */
 export function Photos({ view }: { view: ItemView }) {
   const [making, setMaking] = useState(0);
-  const [unread, setUnread] = useState(false);
+  const [unread, setUnread] = useState<ReturnType<typeof unreadOf> | null>(null);
   const [open, setOpen] = useState<string | null>(null);
   const photos = view.photos ?? [];
   const logged = new Set(photos.map(({ photo_id }) => photo_id));
@@ -30,14 +31,14 @@ export function Photos({ view }: { view: ItemView }) {
       item_id === view.id && state !== 'sent' && !logged.has(photo_id),
   );
   const take = async (files: FileList | null) => {
-    setUnread(false);
+    setUnread(null);
     for (const file of files ?? []) {
       setMaking((n) => n + 1);
       try {
         const photo = await takePhoto(view.job_id, view.id, file);
         setOpen(photo.photo_id);
       } catch {
-        setUnread(true);
+        setUnread(unreadOf(file));
       }
       setMaking((n) => n - 1);
     }
@@ -64,9 +65,9 @@ export function Photos({ view }: { view: ItemView }) {
       />
       {photos.length === 0 && drafts.length === 0 && <p class="quiet">{t('photos.none')}</p>}
       {making > 0 && <p role="status">{t('photos.making')}</p>}
-      {unread && (
+      {unread !== null && (
         <p class="photo-refused" role="alert">
-          {t('photos.unread')}
+          {t(unread)}
         </p>
       )}
       <RoomSign />

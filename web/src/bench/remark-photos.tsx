@@ -7,6 +7,7 @@ import { Spot } from '../parts/spot.tsx';
 import { entryOf } from '../photos/draft.ts';
 import { queue, takePhoto } from '../photos/live.ts';
 import { ShownPhotos } from '../photos/shown.tsx';
+import { unreadOf } from '../photos/unread.ts';
 import { t } from '../words/words.ts';
 import { asList } from './as-list.ts';
 
@@ -43,9 +44,9 @@ interface ProofProps {
 /** A photo of the mended spot. It is in the log at once: the answer only names it. */
 export function Proof({ view, photos, onTaken }: ProofProps) {
   const [making, setMaking] = useState(false);
-  const [unread, setUnread] = useState(false);
+  const [unread, setUnread] = useState<ReturnType<typeof unreadOf> | null>(null);
   const take = async (files: FileList | null) => {
-    setUnread(false);
+    setUnread(null);
     for (const file of files ?? []) {
       setMaking(true);
       try {
@@ -55,7 +56,7 @@ export function Proof({ view, photos, onTaken }: ProofProps) {
         await queue.put({ ...draft, state: 'waiting' });
         onTaken(draft.photo_id);
       } catch {
-        setUnread(true);
+        setUnread(unreadOf(file));
       }
       setMaking(false);
     }
@@ -64,9 +65,9 @@ export function Proof({ view, photos, onTaken }: ProofProps) {
     <>
       <ShownPhotos job={view.job_id} ids={photos} says={t('remarks.proof')} />
       {making && <p role="status">{t('photos.making')}</p>}
-      {unread && (
+      {unread !== null && (
         <p class="field-reason" role="alert">
-          {t('photos.unread')}
+          {t(unread)}
         </p>
       )}
       <FileButton label={t('remarks.take')} camera plain onFiles={(files) => void take(files)} />

@@ -16,12 +16,14 @@ import { useJob } from './following.ts';
 import { JobFrame } from './job-frame.tsx';
 import { type MessageLine, type MessageList, Messages } from './messages.tsx';
 import { Standstill } from './standstill.tsx';
+import { ContactFields, WalkContacts } from './walk-contacts.tsx';
 import { WalkRemark } from './walk-remark.tsx';
 import { dayOf } from './when.ts';
 import './walks.css';
 
 type WalkLine = components['schemas']['WalkLine'];
 type WalkLink = components['schemas']['WalkLink'];
+type Contacts = components['schemas']['WalkContacts'];
 type LookAt = components['schemas']['LookAt'];
 
 interface Walks {
@@ -76,6 +78,7 @@ export function WalksScreen({ job }: { job: string }) {
               walk={walk}
               number={all.length - at}
               messages={mail?.messages.filter(({ about_id }) => about_id === walk.id) ?? []}
+              mail={mail?.mail}
               onMail={() => void loadMail()}
               onLink={(made) => {
                 setLink(made);
@@ -88,6 +91,7 @@ export function WalksScreen({ job }: { job: string }) {
               }}
             />
           ))}
+          <Unheard messages={mail?.messages ?? []} onChange={() => void loadMail()} />
           <OpenWalk
             job={view}
             mail={mail?.mail}
@@ -101,6 +105,20 @@ export function WalksScreen({ job }: { job: string }) {
         </div>
       )}
     </JobFrame>
+  );
+}
+
+/** Work that a phone was to tell of and did not; what is about a walkthrough stands with it. */
+function Unheard(props: { messages: readonly MessageLine[]; onChange: () => void }) {
+  const lost = props.messages.filter(
+    ({ kind, state }) => kind === 'push_work' && state === 'failed',
+  );
+  if (lost.length === 0) return null;
+  return (
+    <section class="walk-one" aria-labelledby="walk-unheard">
+      <h2 id="walk-unheard">{t('walks.push.others')}</h2>
+      <Messages messages={lost} onChange={props.onChange} />
+    </section>
   );
 }
 
@@ -127,7 +145,9 @@ function Link({
       <p>{t('walks.link.once', { day: dayOf(link.expires_at) })}</p>
       {mail !== null && (
         <p>
-          {sent === undefined ? t('walks.mail.byHand') : t('walks.mail.too', { email: sent.email })}
+          {sent === undefined
+            ? t('walks.mail.byHand')
+            : t('walks.mail.too', { email: sent.email ?? '' })}
         </p>
       )}
       <LinkCode link={link.link} qr={link.qr} onDone={onRead} />
@@ -142,6 +162,8 @@ interface WalkProps {
   readonly number: number;
   /** The e-mails about it. */
   readonly messages: readonly MessageLine[];
+  /** Whether e-mail is sent here; unknown without an answer. */
+  readonly mail: boolean | undefined;
   readonly onMail: () => void;
   readonly onLink: (link: WalkLink) => void;
   readonly onChange: () => void;
@@ -220,6 +242,7 @@ function Walk(props: WalkProps) {
           <Button kind="quiet" onPress={() => void endLink()}>
             {t('walks.endLink')}
           </Button>
+          <WalkContacts job={job.id} walk={walk.id} mail={props.mail} onDone={onChange} />
         </div>
       )}
     </section>
@@ -238,9 +261,7 @@ function OpenWalk({
   onLink: (link: WalkLink) => void;
 }) {
   const [name, setName] = useState('');
-  const [email, setEmail] = useState('');
-  const [own, setOwn] = useState('');
-  const [language, setLanguage] = useState<'en' | 'es'>('en');
+  const [contacts, setContacts] = useState<Contacts>({ language: 'en' });
   const [days, setDays] = useState<'7' | '14' | '30'>('14');
   const [passphrase, setPassphrase] = useState('');
   const [left, setLeft] = useState<readonly string[]>([]);
@@ -262,6 +283,7 @@ function OpenWalk({
   }, [job.id, job.seq, asked]);
   const open = async () => {
     if (name.trim() === '' || rooms.length === 0) return setWanting(true);
+    const { language, email = '', lead_email: own = '' } = contacts;
     setSending(true);
     try {
       const made = await ask<WalkLink>(`/jobs/${job.id}/walks`, {
@@ -278,7 +300,7 @@ function OpenWalk({
         },
       });
       setName('');
-      setEmail('');
+      setContacts({ ...contacts, email: '' });
       setPassphrase('');
       setWanting(false);
       setRefused(undefined);
@@ -299,36 +321,10 @@ function OpenWalk({
         onInput={setName}
         {...(wanting && name.trim() === '' ? { refused: t('walks.guest.needed') } : {})}
       />
-      {mail === true && (
-        <>
-          <Field
-            label={t('walks.mail.guest')}
-            hint={t('walks.mail.guest.hint')}
-            type="email"
-            value={email}
-            onInput={setEmail}
-            autocomplete="off"
-          />
-          <Field
-            label={t('walks.mail.own')}
-            hint={t('walks.mail.own.hint')}
-            type="email"
-            value={own}
-            onInput={setOwn}
-            autocomplete="email"
-          />
-        </>
-      )}
-      {mail === false && <p class="walk-one-says">{t('walks.mail.off')}</p>}
-      <Choice
-        label={t('walks.language')}
-        labelShown
-        value={language}
-        options={[
-          { value: 'en', label: t('walks.english') },
-          { value: 'es', label: t('walks.spanish') },
-        ]}
-        onChoose={setLanguage}
+      <ContactFields
+        mail={mail}
+        contacts={contacts}
+        onChange={(changed) => setContacts({ ...contacts, ...changed })}
       />
       <Choice
         label={t('walks.days')}

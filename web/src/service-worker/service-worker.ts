@@ -1,6 +1,7 @@
 /// <reference lib="webworker" />
 import { PrecacheController } from 'workbox-precaching';
 import type { Message } from './message.ts';
+import { takePushes } from './push.ts';
 
 // Runs as the service worker. It keeps the whole app on the device, so that a phone starts and
 // works without a signal, and always the same version of every part: the page, its chunks, the rule
@@ -66,6 +67,8 @@ self.addEventListener('message', (event) => {
   if (kind === 'take_over') event.waitUntil(self.skipWaiting());
   if (kind === 'take_over_if_alone') event.waitUntil(takeOverIfAlone());
 });
+
+takePushes(self);
 
 self.addEventListener('fetch', (event) => {
   const { request } = event;

@@ -194,7 +194,7 @@ function ItemLine(props: { room: string; item: WalkItem; touch: boolean }) {
       </span>
       <span class="walk-item-words">
         <span class="walk-line-name">{item.name}</span>
-        <span class="walk-line-says">{item.kind_label}</span>
+        <span class="walk-line-says">{item.place ?? item.kind_label}</span>
         {!item.finished && <span class="walk-line-says">{t('walk.item.unfinished')}</span>}
       </span>
     </>

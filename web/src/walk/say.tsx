@@ -6,6 +6,7 @@ import { Field } from '../parts/field.tsx';
 import { FileButton } from '../parts/file-button.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { type At, Spot } from '../parts/spot.tsx';
+import { unreadOf } from '../photos/unread.ts';
 import { t } from '../words/words.ts';
 import { type WalkItem, type WalkPage, type WalkRoom, walkCommand } from './door.ts';
 import { here, Picture, photoQueue } from './pictures.tsx';
@@ -197,6 +198,7 @@ function Head({ room, item }: { room: WalkRoom; item: WalkItem | null }) {
     <header class="walk-head">
       <p class="walk-crew">{room.name}</p>
       <h1>{item?.name ?? t('walk.say.room')}</h1>
+      {item?.place !== undefined && <p class="walk-line-says">{item.place}</p>}
     </header>
   );
 }
@@ -211,10 +213,10 @@ interface TakenProps extends SayProps {
 /** The photos of what is being said: each can be marked, and taken out again. */
 function Taken({ page, item, saying, onAdd, onRemove, onMark }: TakenProps) {
   const [making, setMaking] = useState(0);
-  const [unread, setUnread] = useState(false);
+  const [unread, setUnread] = useState<ReturnType<typeof unreadOf> | null>(null);
   const { photos, marks } = saying;
   const take = async (files: FileList | null) => {
-    setUnread(false);
+    setUnread(null);
     const chosen = [...(files ?? [])].slice(0, photosMost - photos.length);
     for (const file of chosen) {
       setMaking((n) => n + 1);
@@ -223,7 +225,7 @@ function Taken({ page, item, saying, onAdd, onRemove, onMark }: TakenProps) {
         const of = { person: page.guest_id, job: page.view.job_id, item: item?.id ?? '' };
         onAdd((await queue.take(file, of)).photo_id);
       } catch {
-        setUnread(true);
+        setUnread(unreadOf(file));
       }
       setMaking((n) => n - 1);
     }
@@ -260,9 +262,9 @@ function Taken({ page, item, saying, onAdd, onRemove, onMark }: TakenProps) {
         </ul>
       )}
       {making > 0 && <p role="status">{t('photos.making')}</p>}
-      {unread && (
+      {unread !== null && (
         <p class="field-reason" role="alert">
-          {t('photos.unread')}
+          {t(unread)}
         </p>
       )}
       {photos.length >= photosMost ? (

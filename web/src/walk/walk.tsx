@@ -41,6 +41,7 @@ export function Walk() {
     case 'opening':
       return (
         <main class="walk">
+          <h1 class="unseen">{t('walk.title')}</h1>
           <Notice kind="waiting" sentence={t('walk.opening')} />
         </main>
       );
@@ -49,6 +50,7 @@ export function Walk() {
     case 'closed':
       return (
         <main class="walk">
+          <h1 class="unseen">{t('walk.title')}</h1>
           <Notice
             kind="gone"
             sentence={now.why === '' ? t('walk.noLink') : now.why}
@@ -59,6 +61,7 @@ export function Walk() {
     case 'no signal':
       return (
         <main class="walk">
+          <h1 class="unseen">{t('walk.title')}</h1>
           <Notice kind="offline" sentence={t('walk.offline')} more={t('walk.offline.more')}>
             <Button kind="main" onPress={() => void knock('')}>
               {t('action.tryAgain')}

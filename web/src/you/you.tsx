@@ -14,6 +14,7 @@ import { addWords, chooseLanguage, ownNames } from '../words/choose.ts';
 import { type LanguageCode, t } from '../words/words.ts';
 import { CalendarLink } from './calendar.tsx';
 import { chooseHand, chosenHand, type Hand } from './hand.ts';
+import { Notifications } from './notifications.tsx';
 import { OwnKeys } from './own-keys.tsx';
 import './you.css';
 
@@ -135,6 +136,7 @@ function Settings({ me }: { me: Me }) {
           }}
         />
         <p class="quiet">{t('you.device')}</p>
+        <Notifications />
         <CalendarLink />
         <OwnKeys me={me} />
       </main>
