@@ -814,6 +814,66 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/lost-phones": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Lost phones and what they sent that waits for a lead's word
+         * @description Leads only.
+         */
+        get: operations["list-lost-phones"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/lost-phones/{phone}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Say that a lost phone is back
+         * @description Leads only, for whom they manage, and not while something of it waits. What it sends from then on is taken as anyone's.
+         */
+        delete: operations["phone-is-back"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/lost-phones/{phone}/settle": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Take up what waits, or send it back to its author
+         * @description Leads only, for whom they manage. What has been settled meanwhile is passed over.
+         */
+        post: operations["settle-held"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/messages": {
         parameters: {
             query?: never;
@@ -960,6 +1020,26 @@ export interface paths {
         post?: never;
         /** Sign a person out on one device */
         delete: operations["end-session"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{person}/sessions/{session}/lost": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Sign a person out on a device that is lost
+         * @description Their own, or a lead's for whom they manage. What the device sends when it comes back waits for a lead's word.
+         */
+        post: operations["lose-phone"];
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -1674,6 +1754,8 @@ export interface components {
             sent_at: string;
         };
         CommandOutcomes: {
+            /** @description Ids of commands that have no outcome yet: this phone was signed out as lost, and they are kept for a lead's word. Sending them again is right */
+            held?: string[];
             /** @description One for each command that was taken up, in order */
             outcomes: components["schemas"]["Outcome"][];
             /**
@@ -2203,6 +2285,20 @@ export interface components {
             seq: number;
             /** Format: int64 */
             wide: number;
+        };
+        HeldLine: {
+            /** Format: uuid */
+            command_id: string;
+            /** Format: date-time */
+            did_at: string;
+            /** Format: date-time */
+            held_at: string;
+            item?: string;
+            /** @description The job's name, where there is such a job */
+            job?: string;
+            kind: string;
+            room?: string;
+            sentence: string;
         };
         HoleView: {
             /** Format: int64 */
@@ -2738,6 +2834,26 @@ export interface components {
             room_id: string;
             room_name: string;
             sentence: string;
+        };
+        LostPhone: {
+            /** @description It is back; what still waits came before that */
+            back?: boolean;
+            /** @description What the device calls itself; may be empty */
+            device: string;
+            /** @description What waits for a lead's word, in the order it came */
+            held: components["schemas"]["HeldLine"][];
+            /** Format: uuid */
+            id: string;
+            /** Format: date-time */
+            lost_at: string;
+            /** Format: uuid */
+            lost_by: string;
+            /** Format: uuid */
+            person_id: string;
+        };
+        LostPhoneList: {
+            /** @description The last lost first */
+            phones: components["schemas"]["LostPhone"][];
         };
         Mark: {
             /** @enum {string} */
@@ -4290,6 +4406,18 @@ export interface components {
              * @enum {string}
              */
             unit: "in" | "mm";
+        };
+        Settle: {
+            /** @description Which, in the order they are taken up */
+            commands: string[];
+            /** @description Into the log, as done by its author at its time; else it goes back to its author as refused */
+            take: boolean;
+        };
+        Settled: {
+            /** @description One for each that was taken up: the rules may still refuse it */
+            outcomes: components["schemas"]["Outcome"][];
+            /** @description The last lost first */
+            phones: components["schemas"]["LostPhone"][];
         };
         Shape: {
             /**
@@ -7277,6 +7405,115 @@ export interface operations {
             };
         };
     };
+    "list-lost-phones": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LostPhoneList"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "phone-is-back": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The lost phone's id */
+                phone: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "settle-held": {
+        parameters: {
+            query?: {
+                /** @description Unit lengths are printed in, other than the person's own */
+                unit?: "in" | "mm";
+                /** @description Distance of the tape's marks: a 16th or 32nd of an inch, or 1 or 0.5 mm */
+                step?: "16" | "32" | "1" | "0.5";
+                /** @description Language of sentences, other than the person's own */
+                language?: "en" | "es";
+            };
+            header?: never;
+            path: {
+                /** @description The lost phone's id */
+                phone: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Settle"];
+            };
+        };
+        responses: {
+            /** @description OK */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Settled"];
+                };
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "list-messages": {
         parameters: {
             query?: {
@@ -7497,6 +7734,37 @@ export interface operations {
         };
     };
     "end-session": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description The person's id */
+                person: string;
+                session: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description No Content */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Error */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "lose-phone": {
         parameters: {
             query?: never;
             header?: never;
