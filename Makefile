@@ -6,7 +6,7 @@ URL ?= http://127.0.0.1:8080
 FOLDER ?= look
 ROUNDS ?= 5
 FUZZ_TIME ?= 2m
-.PHONY: help need build image web demo test test-go test-model test-web test-containers test-nodes test-browser test-engines test-old-app test-faults fuzz load soak look audit lint vulnerable bench bench-board bench-photos bench-stock clean
+.PHONY: help need build image web demo test test-go test-model test-web test-containers test-nodes test-browser test-engines test-old-app test-faults fuzz load soak look audit lint vulnerable bench bench-board bench-photos bench-stock bench-view clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -109,6 +109,9 @@ soak: ## An hour's requests of 40 phones in five minutes, with memory printed an
 
 test-old-app: ## The last program with fewer steps of the schema, built from history, through an upgrade (OLD=commit for another)
 	tests/upgrade/old-app.sh $(OLD)
+
+bench-view: web/src/rulebook/made/rulebook.wasm ## A large job viewed in Chromium's WebAssembly, the first time and later, each under 150 ms; a machine that does nothing else
+	cd tests/browser && LONGPOINT_VIEW_LIMIT=$${LONGPOINT_VIEW_LIMIT:-150} npx vitest run rulebook-speed
 
 bench-photos: ## 500 photos of 12 megapixels through the door, with the time they took and the most memory held
 	go run ./tests/bench/photos -n 500

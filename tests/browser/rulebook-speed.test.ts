@@ -6,17 +6,15 @@ import { expect, test } from 'vitest';
 /*
  * The whole view of a job of 200 openings and 60 rooms in the browser's WebAssembly, through the app's
  * own worker: the first, after the worker was idle for four seconds and viewed its small job, and the
- * later ones. The goal is 150 ms. The fastest of some fresh pages counts, and the limits the test holds
- * are wider than the goal, for a machine that has other work.
+ * later ones. The fastest of some fresh pages counts. It holds only on a machine that does nothing else
+ * and so is asked for: LONGPOINT_VIEW_LIMIT is the milliseconds either may take, the goal being 150.
  */
 const goal = 150;
-const limits = {
-  first: Number(process.env['LONGPOINT_FIRST_VIEW_LIMIT'] ?? 6 * goal),
-  later: Number(process.env['LONGPOINT_VIEW_LIMIT'] ?? 4 * goal),
-};
+const asked = process.env['LONGPOINT_VIEW_LIMIT'];
+const limits = { first: Number(asked ?? goal), later: Number(asked ?? goal) };
 const script = fileURLToPath(new URL('../../web/scripts/rulebook-speed.mjs', import.meta.url));
 
-test('a large job is viewed in the browser soon enough, the first time too', async () => {
+test.skipIf(asked === undefined)('a large job is viewed in the browser soon enough, the first time too', async () => {
   const fastest = { first: Number.POSITIVE_INFINITY, later: Number.POSITIVE_INFINITY };
   const within = () => fastest.first < limits.first && fastest.later < limits.later;
   for (let round = 0; round < 3 && !within(); round += 1) {
