@@ -121,28 +121,9 @@ const readJob = `
 	where j.company_id = @company
 		and j.job_id = @job` + mayRead
 
-const itemStates = `
-	select
-		item_id,
-		state
-	from items
-	where company_id = @company
-		and job_id = @job`
-
-func scanItem(rows pgx.CollectableRow) (*joblog.Item, error) {
-	var (
-		id    string
-		state []byte
-		item  *joblog.Item
-	)
-	if err := rows.Scan(&id, &state); err != nil {
-		return nil, err
-	}
-	return item, decode("an item", state, &item)
-}
-
 // Job returns a job with all its rooms and items, at one moment. Leads may read every job,
-// installers the jobs in which something is assigned to them.
+// installers the jobs in which something is assigned to them. The items are shared with other
+// callers: they are for reading.
 //
 // Errors: invalid for an id that is no UUID; not_found, also for a job that is not the
 // viewer's to see; unavailable; internal.
@@ -160,15 +141,18 @@ func (s *Store) Job(ctx context.Context, v account.Viewer, jobID string) (out *J
 			walks      []*joblog.Walk
 		)
 		args := readArgs(v, pgx.NamedArgs{"job": jobID})
+		held := s.decoded.read(v.CompanyID, jobID)
+		held.name(args)
 		b := w.batch()
 		b.one(errNotThere("job"), readJob, args, &job, &out.State.Seq, &rules)
 		list(b, &rooms, scanRoom, roomStates, args)
-		list(b, &items, scanItem, itemStates, args)
+		list(b, &items, held.scan, itemsOfBoard, args)
 		list(b, &walks, scanWalk, walksOfJob, args)
 		b.commit()
 		if err := w.send(ctx, b); err != nil {
 			return err
 		}
+		held.keep()
 		for _, r := range rooms {
 			out.State.Rooms[r.ID] = r
 		}

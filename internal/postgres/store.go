@@ -49,6 +49,8 @@ type Store struct {
 	log    *slog.Logger
 	mail   bool
 	push   bool
+	// decoded is what boards are made from without reading it again.
+	decoded *decoded
 }
 
 // Open connects to the database at url and asks it once whether it answers. The schema is
@@ -79,7 +81,7 @@ func Open(ctx context.Context, url string, opts Options) (*Store, error) {
 	if err != nil {
 		return nil, fmt.Errorf("opening the database: %w", translate(err))
 	}
-	s := &Store{pool: pool, listen: listen, clock: opts.Clock, log: opts.Logger, mail: opts.Mail, push: opts.Push}
+	s := &Store{pool: pool, listen: listen, clock: opts.Clock, log: opts.Logger, mail: opts.Mail, push: opts.Push, decoded: newDecoded()}
 	if s.clock == nil {
 		s.clock = time.Now
 	}
