@@ -49,13 +49,15 @@ require (
 	github.com/x448/float16 v0.8.4 // indirect
 )
 
-require github.com/arran4/golang-ical v0.3.4
+require (
+	github.com/arran4/golang-ical v0.3.4
+	github.com/hashicorp/golang-lru/v2 v2.0.7
+)
 
 require (
 	github.com/beorn7/perks v1.0.1 // indirect
 	github.com/cenkalti/backoff/v5 v5.0.3 // indirect
 	github.com/grpc-ecosystem/grpc-gateway/v2 v2.29.0 // indirect
-	github.com/hashicorp/golang-lru/v2 v2.0.7 // indirect
 	github.com/munnerz/goautoneg v0.0.0-20191010083416-a7dc8b61c822 // indirect
 	github.com/prometheus/client_model v0.6.3 // indirect
 	github.com/prometheus/common v0.72.0 // indirect
