@@ -1,6 +1,10 @@
 package joblog
 
 import (
+	"runtime"
+	"sync"
+	"sync/atomic"
+
 	"longpoint/internal/finding"
 	"longpoint/internal/finish"
 	"longpoint/internal/houserules"
@@ -19,21 +23,61 @@ func ViewJob(st *State, company houserules.Set, r Reader) JobView {
 		v.Stages = append(v.Stages, PoleMark{Stage: s, Label: w.term("stage_" + string(s)), Status: stage.Open})
 	}
 	items := itemsByRoom(st.Items)
-	for _, room := range sortedRooms(st.Rooms) {
-		rv := RoomView{Room: *room, LevelLabel: w.term("level_" + string(room.Level)), Items: []PoleView{}, Moisture: moisture(room.Climate)}
-		for _, it := range items[room.ID] {
-			if it.Removed != nil {
-				rv.Removed = append(rv.Removed, RemovedView{ID: it.ID, Name: it.Name, Kind: w.term(it.kindTerm()), Removal: *it.Removed})
-				continue
-			}
-			rv.Items = append(rv.Items, w.pole(Scope{Company: company, Job: st.Job, Room: room, Item: it}, r))
-		}
-		rv.Plan = w.roomPlan(Scope{Company: company, Job: st.Job, Room: room}, rv.Items)
-		rv.Next = nextOf(rv.Items)
-		v.Rooms = append(v.Rooms, rv)
+	rooms := sortedRooms(st.Rooms)
+	if len(rooms) > 0 {
+		v.Rooms = make([]RoomView, len(rooms))
+		each(len(rooms), func(i int) { v.Rooms[i] = w.room(st.Job, rooms[i], items[rooms[i].ID], company, r) })
 	}
 	v.Next = nextInJob(v.Rooms)
 	return v
+}
+
+func (w writer) room(job *Job, room *Room, items []*Item, company houserules.Set, r Reader) RoomView {
+	rv := RoomView{Room: *room, LevelLabel: w.term("level_" + string(room.Level)), Items: []PoleView{}, Moisture: moisture(room.Climate)}
+	for _, it := range items {
+		if it.Removed != nil {
+			rv.Removed = append(rv.Removed, RemovedView{ID: it.ID, Name: it.Name, Kind: w.term(it.kindTerm()), Removal: *it.Removed})
+			continue
+		}
+		rv.Items = append(rv.Items, w.pole(Scope{Company: company, Job: job, Room: room, Item: it}, r))
+	}
+	rv.Plan = w.roomPlan(Scope{Company: company, Job: job, Room: room}, rv.Items)
+	rv.Next = nextOf(rv.Items)
+	return rv
+}
+
+// each does something n times, on all the processors there are: the rooms of a large job know
+// nothing of each other. A phone's rule book has one processor and goes through them in order.
+func each(n int, do func(i int)) {
+	workers := min(runtime.GOMAXPROCS(0), n)
+	if workers < 2 {
+		for i := range n {
+			do(i)
+		}
+		return
+	}
+	var (
+		next atomic.Int64
+		wait sync.WaitGroup
+		fell atomic.Value
+	)
+	for range workers {
+		wait.Go(func() {
+			// What a rule trips over is the caller's to catch, as it is on one processor.
+			defer func() {
+				if v := recover(); v != nil {
+					fell.Store([1]any{v})
+				}
+			}()
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	wait.Wait()
+	if v, did := fell.Load().([1]any); did {
+		panic(v[0])
+	}
 }
 
 // moisture is what wood swings between in the air of a climate; nil without one.
