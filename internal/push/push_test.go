@@ -195,8 +195,10 @@ func signed(t *testing.T, sender *push.Sender, r *http.Request, audience string)
 	if !ok || !both || len(parts) != 3 || key != sender.Key() {
 		t.Fatalf("Authorization: got %q", r.Header.Get("Authorization"))
 	}
-	point := raw(t, key)
-	public := &ecdsa.PublicKey{Curve: elliptic.P256(), X: new(big.Int).SetBytes(point[1:33]), Y: new(big.Int).SetBytes(point[33:])}
+	public, err := ecdsa.ParseUncompressedPublicKey(elliptic.P256(), raw(t, key))
+	if err != nil {
+		t.Fatal(err)
+	}
 	sum, signature := sha256.Sum256([]byte(parts[0]+"."+parts[1])), raw(t, parts[2])
 	if !ecdsa.Verify(public, sum[:], new(big.Int).SetBytes(signature[:32]), new(big.Int).SetBytes(signature[32:])) {
 		t.Error("the signature is not the key's")
