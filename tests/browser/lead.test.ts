@@ -1,6 +1,7 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { onDesk, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
+import { voiceOf } from './crew.ts';
+import { onDesk, onPhone, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
 
 let site: Site;
 let browser: Browser;
@@ -115,4 +116,58 @@ test('a slash finds things in every job', async () => {
   await page.keyboard.press('ArrowDown');
   await page.keyboard.press('Enter');
   await page.locator('.chosen-title', { hasText: /Sewing room|S1|S2/ }).waitFor();
+});
+
+test('when it will be done is drawn with what it rests on, and moves with the log', async () => {
+  await page.keyboard.press('Escape');
+  await page.keyboard.press('b');
+  await page.getByRole('link', { name: 'When it will be done' }).click();
+  await page.getByRole('img', { name: /half by .+, four in five by .+/ }).waitFor();
+  await page.getByText(/The work left was played \d[\d,]* times/).waitFor();
+  await page.getByText(/an assumption from common practice/).waitFor();
+  const date = (word: string) =>
+    page.locator('.forecast-dates div', { hasText: word }).locator('dd').textContent();
+  const left = page.getByText(/^\d+ stages on \d+ items are left/);
+  const [items, likely] = [await left.textContent(), await date('Four in five')];
+  expect(await violations(page)).toEqual([]);
+  await picture(page, 'lead-forecast');
+
+  // One day of work a week: the same work is done weeks later.
+  for (const day of ['Monday', 'Tuesday', 'Wednesday', 'Thursday']) {
+    await page.getByRole('button', { name: day }).click();
+  }
+  await expect.poll(() => date('Four in five')).not.toBe(likely);
+  for (const day of ['Monday', 'Tuesday', 'Wednesday', 'Thursday']) {
+    await page.getByRole('button', { name: day }).click();
+  }
+  await expect.poll(() => date('Four in five')).toBe(likely);
+
+  // Somebody takes an opening off the job: the forecast is another without a touch here.
+  const [, job] = /jobs\/([0-9a-f-]+)/.exec(page.url()) ?? [];
+  const ruth = await voiceOf(site, 'ruth');
+  const house = await ruth.ask<{ rooms: { items: { id: string; name: string }[] }[] }>(`/jobs/${job}`);
+  const off = house.rooms.flatMap((room) => room.items).find(({ name }) => name.includes('S2'));
+  await ruth.send('remove_item', { job: job ?? '', item: off?.id ?? '' }, { reason: 'Left as it is.' });
+  await expect.poll(() => left.textContent()).not.toBe(items);
+});
+
+test('a thumb gives a pole to somebody', async () => {
+  const context = await onPhone(browser);
+  const phone = await context.newPage();
+  await phone.goto(`${site.url}/board`);
+  await signIn(site, phone, 'ruth');
+  await phone.getByRole('link', { name: /41 Larkspur Lane/ }).first().tap();
+  await phone.locator('.post', { hasText: 'S1' }).first().tap();
+  const tess = phone.locator('.give-name', { hasText: 'Tess Okafor' });
+  await tess.tap();
+  await phone.locator('.give-name[aria-pressed="true"]', { hasText: 'Tess Okafor' }).waitFor();
+  const [, job] = /jobs\/([0-9a-f-]+)/.exec(phone.url()) ?? [];
+  const ruth = await voiceOf(site, 'ruth');
+  const person = (await ruth.ask<{ people: { id: string; name: string }[] }>('/people')).people.find(({ name }) => name === 'Tess Okafor');
+  const whose = async () => {
+    const house = await ruth.ask<{ rooms: { items: { name: string; assigned_to?: string }[] }[] }>(`/jobs/${job}`);
+    return house.rooms.flatMap((room) => room.items).filter(({ assigned_to }) => assigned_to === person?.id).map(({ name }) => name);
+  };
+  await expect.poll(async () => (await whose()).some((name) => name.includes('S1'))).toBe(true);
+  await context.close();
 });

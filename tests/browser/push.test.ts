@@ -209,10 +209,15 @@ test('an installer is told of work on the phone in their pocket, and a touch ope
   const [worker] = pocket.serviceWorkers();
   if (worker === undefined) throw new Error('no service worker');
   await worker.evaluate(async (title) => {
-    const scope = globalThis as unknown as ServiceWorkerGlobalScope;
+    // A worker's own globals, which the pages' library does not name.
+    const scope = globalThis as unknown as {
+      registration: ServiceWorkerRegistration;
+      dispatchEvent(event: Event): boolean;
+      NotificationEvent: new (kind: string, about: { notification: Notification }) => Event;
+    };
     const notification = (await scope.registration.getNotifications()).find((each) => each.title === title);
     if (notification === undefined) throw new Error('nothing to touch');
-    scope.dispatchEvent(new NotificationEvent('notificationclick', { notification }));
+    scope.dispatchEvent(new scope.NotificationEvent('notificationclick', { notification }));
   }, `Work for you: ${door.name}`);
   await marco.waitForURL(`**/bench/jobs/${job}/items/${door.id}`);
   expect((await shown(marco)).map(({ title }) => title)).toEqual(['Longpoint']);
