@@ -55,7 +55,9 @@ export function Board({ stick, longest }: { stick: StickView; longest: number })
           title={item}
           aria-hidden="true"
         >
-          <Words>{text}</Words>
+          <span class="board-fits">
+            <Words>{text}</Words>
+          </span>
         </span>
       ))}
       <p class="unseen">
