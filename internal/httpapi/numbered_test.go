@@ -26,7 +26,7 @@ func (n numbered) tune(cfg *pgxpool.Config) {
 
 // ofNobody is what the service asks by itself.
 func ofNobody(sql string) bool {
-	return sql == "-- ping" || strings.HasPrefix(sql, "listen ") || strings.Contains(sql, "sessions_sweep(") || strings.Contains(sql, "messages_take(")
+	return sql == "-- ping" || strings.HasPrefix(sql, "listen ") || strings.Contains(sql, "sessions_sweep(") || strings.Contains(sql, "messages_take(") || strings.Contains(sql, "pushes_take(")
 }
 
 // inTransaction says that a transaction is open: it began with a batch that was looked at.

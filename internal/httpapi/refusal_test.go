@@ -207,6 +207,7 @@ func walkAsAStranger(t testing.TB, b *bundle, h house, link httpapi.WalkLink, sh
 	bodies := map[string]any{
 		"walks":    map[string]any{"guest_name": "Nobody", "language": "en", "address": walkAddress},
 		"link":     map[string]any{"address": walkAddress},
+		"contacts": map[string]any{"language": "en"},
 		"plan":     map[string]any{},
 		"list":     map[string]any{"lines": []any{}},
 		"copy":     httpapi.RoomCopy{TogetherParams: asked(newID()), Name: "Hall two"},
