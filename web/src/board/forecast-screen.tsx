@@ -114,7 +114,6 @@ function Taken({ job, view, assumed, refused, onTake }: TakenProps) {
             key={day}
             kind={assumed.days.includes(day) ? 'main' : 'line'}
             pressed={assumed.days.includes(day)}
-            name={weekdayOf(Number(day), 'long')}
             onPress={() => turn(day)}
           >
             {weekdayOf(Number(day), 'short')}
