@@ -28,10 +28,11 @@ func TestAppOffersWhatTheRuleBookSays(t *testing.T) {
 	common := struct {
 		Units       map[trim.Kind]trim.Unit         `json:"units"`
 		Casing      trim.Casing                     `json:"casing"`
+		Profiles    map[trim.RunKind]trim.Profile   `json:"profiles"`
 		NailLengths map[finish.Kind][]length.Length `json:"nail_lengths"`
 		NailPlaces  []finish.Where                  `json:"nail_places"`
 		Woods       []string                        `json:"woods"`
-	}{map[trim.Kind]trim.Unit{}, trim.CommonCasing(), map[finish.Kind][]length.Length{}, finish.Places(), nil}
+	}{map[trim.Kind]trim.Unit{}, trim.CommonCasing(), map[trim.RunKind]trim.Profile{}, map[finish.Kind][]length.Length{}, finish.Places(), nil}
 	for _, s := range finish.AllSpecies() {
 		if s.Key != "mdf" { // a material, not a wood
 			common.Woods = append(common.Woods, s.Key)
@@ -43,6 +44,12 @@ func TestAppOffersWhatTheRuleBookSays(t *testing.T) {
 			if f.Holds() && !f.Wanted {
 				t.Errorf("the common %s is refused: %s", k, f.Code)
 			}
+		}
+	}
+	for _, k := range []trim.RunKind{trim.Base, trim.Shoe, trim.ChairRail, trim.CrownRun} {
+		common.Profiles[k] = trim.CommonProfile(k)
+		for _, f := range trim.CheckProfile(common.Profiles[k]) {
+			t.Errorf("the common %s is refused: %s", k, f.Code)
 		}
 	}
 	for _, k := range finish.Kinds() {

@@ -303,3 +303,21 @@ func CommonUnit(k Kind) Unit {
 func CommonCasing() Casing {
 	return Casing{Style: Mitered, Material: "wood", Width: 9 * length.Quarter, Thickness: 9 * length.Sixteenth}
 }
+
+// CommonProfile is the stock most crews carry of a kind, in sticks of 16 ft; what is sold differs
+// by yard (common practice).
+func CommonProfile(k RunKind) Profile {
+	const in = length.Inch
+	p := Profile{Kind: k, StockLength: 16 * length.Foot}
+	switch k {
+	case Base:
+		p.Height, p.Thickness = 5*in+length.Quarter, 9*length.Sixteenth
+	case Shoe:
+		p.Height, p.Thickness, p.StandsOff = 3*length.Quarter, length.Half, 9*length.Sixteenth
+	case ChairRail:
+		p.Height, p.Thickness, p.Mount = 2*in+length.Half, 11*length.Sixteenth, 32*in
+	case CrownRun:
+		p.Height, p.Thickness, p.Spring = 3*in+5*length.Eighth, 5*length.Eighth, 38*Degree
+	}
+	return p
+}

@@ -69,10 +69,11 @@ function NewRun({ job, room }: { job: JobView; room: RoomView }) {
   const [draft, setDraft] = useState<RunDraft>(() => newRun('base', nameFor(job, room, 'base')));
   const [named, setNamed] = useState(false);
   const sold = useSold(job.id);
-  const longest = longestSold(sold, draft.spec.run?.profile.kind ?? 'base');
+  const kind = draft.spec.run?.profile.kind ?? 'base';
+  const longest = longestSold(sold, kind);
   const said = draft.spec.run?.profile.stock_length;
   useEffect(() => {
-    if (longest !== undefined && said === assumedStick)
+    if (longest !== undefined && said === assumedStick(kind))
       setDraft(changeProfile(draft, { stock_length: longest }));
   }, [longest]); // what is said afterwards stays
   return (
@@ -87,7 +88,7 @@ function NewRun({ job, room }: { job: JobView; room: RoomView }) {
       }
       {...(said === longest
         ? { stick: t('run.stick.listed') }
-        : said === assumedStick && longest === undefined
+        : said === assumedStick(kind) && longest === undefined
           ? { stick: t('run.stick.assumed') }
           : {})}
       onChange={(next) => {

@@ -1,5 +1,6 @@
 import type { components } from '../api/schema.ts';
 import type { Spec } from '../api/views.ts';
+import { common } from '../rulebook/common.ts';
 
 export type StockLine = components['schemas']['StockLineView'];
 export type RunSpec = components['schemas']['RunSpec'];
@@ -13,19 +14,9 @@ export interface RunDraft {
 
 export const runKinds = ['base', 'shoe', 'chair_rail', 'crown'] as const;
 
-const sixteenth = 1_587_500;
-const inch = 25_400_000;
-
-// The stock most crews carry, to be pointed away from; what is sold differs by yard (common practice).
-const usual: Readonly<Record<RunKind, Partial<Profile>>> = {
-  base: { height: 84 * sixteenth, thickness: 9 * sixteenth },
-  shoe: { height: 12 * sixteenth, thickness: 8 * sixteenth, stands_off: 9 * sixteenth },
-  chair_rail: { height: 40 * sixteenth, thickness: 11 * sixteenth, mount: 32 * inch },
-  crown: { height: 58 * sixteenth, thickness: 10 * sixteenth, spring: 38_000 },
-};
-
-/** Where no list says what the yard has: the longest trim is commonly sold in (common practice). */
-export const assumedStick = 192 * inch;
+/** The longest stick of a kind of stock, where no list says what the yard has. */
+export const assumedStick = (kind: RunKind): number | undefined =>
+  common.profiles[kind].stock_length;
 
 /** The longest stick the lists have of a kind of stock; nothing where nobody has listed any. */
 export function longestSold(lines: readonly StockLine[], kind: RunKind): number | undefined {
@@ -36,13 +27,13 @@ export function longestSold(lines: readonly StockLine[], kind: RunKind): number 
 }
 
 /** A run of a kind with its usual stock, in sticks as long as the yard's or as is assumed. */
-export function newRun(kind: RunKind, name: string, longest = assumedStick): RunDraft {
+export function newRun(kind: RunKind, name: string, longest = assumedStick(kind)): RunDraft {
   return {
     name,
     spec: {
       unit: { kind: 'run', grade: 'paint' } as Spec['unit'],
       run: {
-        profile: { kind, height: 0, thickness: 0, stock_length: longest, ...usual[kind] },
+        profile: { ...common.profiles[kind], ...clean({ stock_length: longest }) } as Profile,
         corners: {},
         material: 'wood',
         registers: 'cut_round',
