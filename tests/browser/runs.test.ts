@@ -51,6 +51,9 @@ test('a run from its last wall to its nails', async () => {
   await page.getByText(/Wall 1, stretch 1 tapes/).first().waitFor();
   await open(page, /^stretch 1 of wall 1/i);
   await type(page, '64 3/8');
+  await page.getByText(/takes of .* apart/).first().waitFor();
+  if ((await page.locator('.tape').count()) > 0) await page.keyboard.press('Escape');
+  await page.locator('.tape').waitFor({ state: 'detached' });
   await open(page, /^stretch 1 of wall 1/i);
   await page.getByRole('button', { name: /64 3\/8$/ }).first().tap();
   await tickStage(page, 'measured');

@@ -1,3 +1,4 @@
+import { serviceNow } from '../api/clock.ts';
 import type { HoleView, ItemView } from '../api/views.ts';
 import { act, personName } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
@@ -45,7 +46,8 @@ function Hole(props: {
   const about = { job: view.job_id, item: view.id };
   const filled = treated?.with === 'filler';
   const sanded = treated?.sanded_at !== undefined;
-  const wet = hole.sand_at !== undefined && Date.parse(hole.sand_at) > Date.now();
+  // By the service's clock, as the rules that hold the stage: a phone's own may be hours off.
+  const wet = hole.sand_at !== undefined && Date.parse(hole.sand_at) > serviceNow().getTime();
   const label = hole.options.find((option) => option.with === treated?.with)?.label ?? '';
 
   return (

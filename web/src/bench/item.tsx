@@ -1,5 +1,6 @@
 import type { ComponentType } from 'preact';
 import { useEffect, useMemo, useState } from 'preact/hooks';
+import { serviceNow } from '../api/clock.ts';
 import type { ItemView, StageName, StageView } from '../api/views.ts';
 import { itemView, personName, pullItem, watch } from '../live/store.ts';
 import { Notice } from '../parts/notice.tsx';
@@ -137,12 +138,12 @@ function usePullWhenDry(view: ItemView | undefined): void {
       ...(view.findings ?? []).map(({ clears_at }) => clears_at),
       ...(view.holes ?? []).map(({ sand_at }) => sand_at),
     ].flatMap((at) => (at === undefined ? [] : [Date.parse(at)]));
-    const ahead = times.filter((at) => at > Date.now());
+    const ahead = times.filter((at) => at > serviceNow().getTime());
     return ahead.length === 0 ? null : Math.min(...ahead);
   }, [view]);
   useEffect(() => {
     if (next === null || view === undefined) return;
-    const wait = Math.min(next - Date.now() + 1_000, 6 * 3_600_000);
+    const wait = Math.min(next - serviceNow().getTime() + 1_000, 6 * 3_600_000);
     const timer = setTimeout(() => void pullItem(view.job_id, view.id), wait);
     return () => clearTimeout(timer);
   }, [next, view]);
