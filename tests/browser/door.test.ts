@@ -118,6 +118,7 @@ test('from tape to paint on one door, the lead looking on', async () => {
   await page.reload();
   await page.getByText(/clock is .* slow/).first().waitFor();
   // Each hole by its own button: the one that is first is another as soon as one is done.
+  await page.locator('.hole').first().waitFor();
   for (const hole of await page.locator('.hole').all()) {
     const sand = hole.getByRole('button', { name: 'Sanded flush' });
     if ((await sand.count()) === 0) continue;
