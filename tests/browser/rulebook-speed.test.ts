@@ -6,15 +6,16 @@ import { expect, test } from 'vitest';
 /*
  * The whole view of a job of 200 openings and 60 rooms in the browser's WebAssembly, through the app's
  * own worker: the first, after the worker was idle for four seconds and viewed its small job, and the
- * later ones. The fastest of some fresh pages counts. It holds only on a machine that does nothing else
- * and so is asked for: LONGPOINT_VIEW_LIMIT is the milliseconds either may take, the goal being 150.
+ * later ones. The fastest of some fresh pages counts. What is aimed at holds only on a machine that does
+ * nothing else and is asked for: LONGPOINT_VIEW_LIMIT is the milliseconds either may take. Else both are
+ * printed, and the later view is held to what a busy machine needs.
  */
 const goal = 150;
 const asked = process.env['LONGPOINT_VIEW_LIMIT'];
-const limits = { first: Number(asked ?? goal), later: Number(asked ?? goal) };
+const limits = { first: Number(asked ?? Number.POSITIVE_INFINITY), later: Number(asked ?? 4 * goal) };
 const script = fileURLToPath(new URL('../../web/scripts/rulebook-speed.mjs', import.meta.url));
 
-test.skipIf(asked === undefined)('a large job is viewed in the browser soon enough, the first time too', async () => {
+test('a large job is viewed in the browser soon enough, and how soon the first time is printed', async () => {
   const fastest = { first: Number.POSITIVE_INFINITY, later: Number.POSITIVE_INFINITY };
   const within = () => fastest.first < limits.first && fastest.later < limits.later;
   for (let round = 0; round < 3 && !within(); round += 1) {
