@@ -96,6 +96,29 @@ export async function nail(page: Page): Promise<void> {
   await logNails(page, '16 gauge', '2 1/2', 'Stud');
 }
 
+/** Fills every kind of hole, one after the other: a row grows as it is filled, and moves the next. */
+export async function fillHoles(page: Page): Promise<number> {
+  await page.locator('.hole').first().waitFor();
+  const holes = await page.locator('.hole').all();
+  for (const hole of holes) {
+    await hole.getByRole('button', { name: /^filler/i }).tap();
+    await hole.getByRole('button', { name: 'Sanded flush' }).waitFor();
+  }
+  return holes.length;
+}
+
+/** Sands every kind of hole once the phone says that all of them are dry. */
+export async function sandHoles(page: Page): Promise<void> {
+  await page.locator('.hole').first().waitFor();
+  const holes = await page.locator('.hole').all();
+  for (const hole of holes) await hole.getByText('Dry: sand it flush.').waitFor();
+  for (const hole of holes) {
+    const sand = hole.getByRole('button', { name: 'Sanded flush' });
+    await sand.tap();
+    await sand.waitFor({ state: 'detached' });
+  }
+}
+
 /** From tape to nails. */
 export async function tapeToNails(page: Page): Promise<void> {
   await tapeAll(page);

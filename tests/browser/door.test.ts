@@ -1,6 +1,6 @@
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { choose, cutAll, hang, nail, tapeAll, tickStage, values } from './door-steps.ts';
+import { choose, cutAll, fillHoles, hang, nail, sandHoles, tapeAll, tickStage, values } from './door-steps.ts';
 import { onDesk, onPhone, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
 
 interface Logged {
@@ -97,8 +97,7 @@ test('from tape to paint on one door, the lead looking on', async () => {
   expect(await violations(page)).toEqual([]);
   await choose(page, 'Grain filler');
   await page.getByRole('textbox', { name: 'Air now (°F)' }).fill('70');
-  for (const hole of await page.locator('.hole').all()) await hole.getByRole('button', { name: /^filler/i }).tap();
-  await expect.poll(() => page.getByRole('button', { name: 'Sanded flush' }).count()).toBeGreaterThan(0);
+  expect(await fillHoles(page)).toBe(2);
   // Both are in the log before time passes: one sent after it would have been done by a slow clock.
   const [, job, item] = /jobs\/([0-9a-f-]+)\/items\/([0-9a-f-]+)/.exec(page.url()) ?? [];
   const log = async () => {
@@ -117,15 +116,7 @@ test('from tape to paint on one door, the lead looking on', async () => {
   // The phone learns from the next answer how late it is by the service's clock, and says so.
   await page.reload();
   await page.getByText(/clock is .* slow/).first().waitFor();
-  // Each hole by its own button: the one that is first is another as soon as one is done.
-  await page.locator('.hole').first().waitFor();
-  for (const hole of await page.locator('.hole').all()) {
-    const sand = hole.getByRole('button', { name: 'Sanded flush' });
-    if ((await sand.count()) === 0) continue;
-    await sand.tap();
-    await sand.waitFor({ state: 'detached' });
-  }
-  expect(await page.getByRole('button', { name: 'Sanded flush' }).count()).toBe(0);
+  await sandHoles(page);
   await tickStage(page, 'filled');
 
   // Caulked: upstairs the joint moves most, so the tube has to take it.

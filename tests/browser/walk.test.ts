@@ -1,5 +1,6 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { fillHoles, sandHoles } from './door-steps.ts';
 import { onDesk, onPhone, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
 
 let site: Site;
@@ -71,21 +72,14 @@ async function fillAgain(page: Page, job: string, item: string): Promise<void> {
     return entries.filter(({ command }) => command.kind === kind && command.item_id === item).length;
   };
   const [before, sanded] = [await logged('treat_holes'), await logged('sand')];
-  const holes = page.locator('.hole');
-  await holes.first().waitFor();
-  const count = await holes.count();
-  for (const hole of await holes.all()) await hole.getByRole('button', { name: /^filler/i }).tap();
+  const count = await fillHoles(page);
   // In the log before time passes: one sent after it would have been done by a slow clock.
   await expect.poll(() => logged('treat_holes'), { timeout: 20_000 }).toBe(before + count);
   await site.ahead(180);
   // The phone learns from the next answer how late it is by the service's clock.
   await Promise.all([page.waitForResponse(/\/api\/v1\/jobs\//), page.reload()]);
   await page.getByText(/clock is .* slow/).first().waitFor();
-  const sand = page.getByRole('button', { name: 'Sanded flush' });
-  for (let left = count; left > 0; left -= 1) {
-    await expect.poll(() => sand.count()).toBe(left);
-    await sand.first().tap();
-  }
+  await sandHoles(page);
   await expect.poll(() => logged('sand'), { timeout: 40_000 }).toBe(sanded + count);
 }
 
