@@ -241,7 +241,11 @@ func checkRunTake(s Scope, t TakeReading) []finding.Finding {
 		return []finding.Finding{finding.New("reading_unknown", finding.Stop).Text("reading", strings.ReplaceAll(t.Reading, "_", " "))}
 	}
 	if s.Item != nil && !strings.Contains(t.Reading, "_stretch_") {
-		return []finding.Finding{finding.New("reading_of_room", finding.Stop).Text("reading", strings.ReplaceAll(t.Reading, "_", " "))}
+		for _, r := range trim.RunReadings(in) {
+			if r.Name == t.Reading {
+				return []finding.Finding{finding.New("reading_of_room", finding.Stop).At(r.Name).Term("reading", "read_"+string(r.Quantity))}
+			}
+		}
 	}
 	return trim.CheckRunReading(in, t.Reading, int64(t.Value))
 }

@@ -89,9 +89,11 @@ func (l *layout) cut(stage string, c Cut) {
 	if c.Quantity == 0 {
 		c.Quantity = 1
 	}
-	if c.Value.Length <= 0 || c.Width != nil && c.Width.Length <= 0 || c.WidthFar != nil && c.WidthFar.Length <= 0 {
-		l.find(finding.New("nothing_left", finding.Stop).On(stage).At(c.Piece).Term("piece", c.Piece).Len("value", c.Value.Length))
-		return
+	for _, v := range [...]*derive.Value{&c.Value, c.Width, c.WidthFar} {
+		if v != nil && v.Length <= 0 {
+			l.find(finding.New("nothing_left", finding.Stop).On(stage).At(c.Piece).Term("piece", c.Piece).Len("value", v.Length))
+			return
+		}
 	}
 	l.out.Cuts = append(l.out.Cuts, c)
 }

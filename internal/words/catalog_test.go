@@ -53,6 +53,23 @@ func TestEveryLanguageSaysTheSame(t *testing.T) {
 	}
 }
 
+// TestEveryFileOfFindingsIsProvoked names the tests that bring every finding of a file about
+// (wordtest.Provoked): a file of findings that none of them reads is held by nobody.
+func TestEveryFileOfFindingsIsProvoked(t *testing.T) {
+	t.Parallel()
+	by := map[string]string{
+		"finish": "finish.TestEveryFindingReads", "opening": "trim.TestEveryOpeningFindingIsProvoked", "run": "trim.TestEveryRunFindingIsProvoked",
+		"log": "joblog.TestEveryFindingOfTheLogIsProvoked", "walk": "joblog.TestEveryFindingOfTheLogIsProvoked", "stock": "joblog.TestEveryFindingOfTheLogIsProvoked",
+	}
+	for _, file := range words.Files("en") {
+		for key := range lines(t, "en", file) {
+			if strings.HasSuffix(key, ".sentence") && by[file] == "" {
+				t.Errorf("%s says %s, and no test provokes it", file, key)
+			}
+		}
+	}
+}
+
 // TestSentencesAreWhole reads every language's text for what a slip of the hand leaves.
 func TestSentencesAreWhole(t *testing.T) {
 	t.Parallel()
