@@ -6,7 +6,7 @@ URL ?= http://127.0.0.1:8080
 FOLDER ?= look
 ROUNDS ?= 5
 FUZZ_TIME ?= 2m
-.PHONY: help need build image web demo test test-go test-model test-web test-containers test-nodes test-browser test-engines test-old-app test-faults fuzz load soak look audit lint vulnerable bench bench-board bench-photos bench-stock bench-view clean
+.PHONY: help need build image web demo test test-go test-model test-web test-containers test-nodes test-browser test-engines test-old-app test-faults fuzz load soak look audit lint vulnerable vulnerable-newest bench bench-board bench-photos bench-stock bench-view clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -91,8 +91,11 @@ lint: web/node_modules/.package-lock.json ## go vet, staticcheck, the dependency
 	go test -count=1 -run TestRuleBook ./tests
 	cd web && npm run lint && npm run check && node scripts/check-api.mjs
 
-vulnerable: ## Known vulnerabilities that the program reaches (govulncheck), from vuln.go.dev or the module proxy
+vulnerable: ## Known vulnerabilities that the program reaches (govulncheck), by the reports pinned in tests/vulnerable.sh
 	tests/vulnerable.sh
+
+vulnerable-newest: ## The same by today's reports: before a release, and now and then
+	tests/vulnerable.sh newest
 
 bench: bin/longpoint ## Benchmarks, collecting garbage as the service does: the rule book's views, and a tick against pgbench on the same server
 	GOGC=400 go test -run '^$$' -bench . -benchtime 1s ./internal/length ./internal/trim ./internal/joblog
