@@ -12,10 +12,8 @@ import (
 	"sync"
 	"testing"
 
-	"github.com/johannesboyne/gofakes3"
-	"github.com/johannesboyne/gofakes3/backend/s3mem"
-
 	"longpoint/internal/fault"
+	"longpoint/internal/photo/phototest"
 )
 
 const company = "018f0000-0000-7000-8000-00000000c0de"
@@ -178,11 +176,11 @@ func TestBucketAgainstAFake(t *testing.T) {
 
 func fakeBucket(t *testing.T, bucket string) *Bucket {
 	t.Helper()
-	backend := s3mem.New()
-	if err := backend.CreateBucket("photos"); err != nil {
+	objects, err := phototest.NewObjects("photos")
+	if err != nil {
 		t.Fatal(err)
 	}
-	server := httptest.NewServer(gofakes3.New(backend, gofakes3.WithLogger(gofakes3.DiscardLog())).Server())
+	server := httptest.NewServer(objects)
 	t.Cleanup(server.Close)
 	s, err := OpenBucket(BucketConfig{Endpoint: server.URL, Bucket: bucket, Prefix: "site", AccessKey: "key", Secret: "secret", Region: "us-east-1"})
 	if err != nil {

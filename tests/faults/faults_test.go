@@ -35,23 +35,40 @@ func rounds(t *testing.T) int {
 	return n
 }
 
+// thorough is `make test-faults`; CI does with the worse half.
+func thorough() bool { return os.Getenv(roundsEnv) != "" }
+
 // check wants a stretch of work to have lost and doubled nothing, and prints its figures.
-func (w *world) check(name string, fault func() error) {
+func (w *world) check(name string, fault func() error) count {
 	w.t.Helper()
 	c, err := w.during(fault)
 	if err != nil {
 		w.t.Errorf("%s: %v", name, err)
 	}
 	fmt.Printf("faults: %s: %v\n", name, c)
-	if c.answered == 0 || c.found != c.answered || c.lost != 0 || c.twice != 0 || c.holes != 0 || c.differences != 0 {
-		w.t.Errorf("%s: %v: want every command found once and no difference", name, c)
+	if !c.right() {
+		w.t.Errorf("%s: %v %v: want every command and photo found once, and no difference", name, c, c.differ)
 	}
+	return c
 }
 
-// TestFaults kills, cuts and slows down while eight phones work, two to a job.
+// aside is a fault that the phones' commands have nothing to do with: they are acknowledged all the while.
+func (w *world) aside(name string, fault func() error) count {
+	w.t.Helper()
+	c := w.check(name, fault)
+	if c.meanwhile == 0 {
+		w.t.Errorf("%s: no command was acknowledged while it lasted", name)
+	}
+	return c
+}
+
+// TestFaults kills, cuts and slows down while eight phones work, two to a job, and two people take photos.
 func TestFaults(t *testing.T) {
 	many := rounds(t)
 	w := newWorld(t, "", "", 8)
+	if err := w.startStandby(); err != nil {
+		t.Fatal(err)
+	}
 	for round := range many {
 		first, second := w.nodes[round%2], w.nodes[(round+1)%2]
 		w.check("nothing", func() error { pause(time.Second); return nil })
@@ -70,37 +87,15 @@ func TestFaults(t *testing.T) {
 			return errors.Join(first.revive(), second.revive())
 		})
 		w.check("kill -9 of PostgreSQL, fsync on", w.killDatabase)
-		ways := map[string][]*link{
-			"phones and proxy":           {w.street},
-			"proxy and all nodes":        {w.door[0], w.door[1]},
-			"all nodes and the database": {w.cellar[0], w.cellar[1]},
-		}
-		if os.Getenv(roundsEnv) != "" { // CI does with the worse half
-			ways["proxy and one node"] = []*link{w.door[round%2]}
-			ways["one node and the database"] = []*link{w.cellar[round%2]}
-		}
-		for name, links := range ways {
-			w.check("cut for a second between "+name, func() error {
-				for _, k := range links {
-					k.set(true, false, 0)
-				}
-				pause(time.Second)
-				return nil
-			})
-			w.check("silence for 2 s between "+name, func() error {
-				for _, k := range links {
-					k.set(false, true, 0)
-				}
-				pause(2 * time.Second)
-				return nil
-			})
-			w.check("80 ms slower between "+name, func() error {
-				for _, k := range links {
-					k.set(false, false, 80*time.Millisecond)
-				}
-				pause(2 * time.Second)
-				return nil
-			})
+		w.breakWay("phones and proxy", w.check, w.street)
+		w.breakWay("proxy and all nodes", w.check, w.door[:]...)
+		w.breakWay("all nodes and the database", w.check, w.cellar[:]...)
+		w.breakWay("all nodes and the photos' storage", w.aside, w.yard[:]...)
+		w.breakWay("the primary and its standby", w.aside, w.loft)
+		if thorough() {
+			w.breakWay("proxy and one node", w.check, w.door[round%2])
+			w.breakWay("one node and the database", w.check, w.cellar[round%2])
+			w.breakWay("one node and the photos' storage", w.aside, w.yard[round%2])
 		}
 		w.check("one node's clock jumps by hours, ahead and back", func() error {
 			for _, by := range []time.Duration{5 * time.Hour, -3 * time.Hour, -11 * time.Hour, 0} {
@@ -112,6 +107,54 @@ func TestFaults(t *testing.T) {
 			return nil
 		})
 	}
+	w.check("the primary lost for good, its synchronous standby promoted", w.losePrimary)
+	w.allPhotos()
+	if a := w.reckonPhotos(); a.right() && a.answered > 0 {
+		fmt.Printf("faults: at the end: %v\n", a)
+	} else {
+		t.Errorf("at the end: %v", a)
+	}
+}
+
+// breakWay cuts one way, silences it and slows it down: each in a stretch of its own, or one after another in one where
+// there is less time.
+func (w *world) breakWay(name string, check func(string, func() error) count, links ...*link) {
+	w.t.Helper()
+	fault := func(cut, held bool, delay, lasts time.Duration) func() error {
+		return func() error {
+			for _, k := range links {
+				k.set(cut, held, delay)
+			}
+			photos, commands := w.photosKept(), w.acks()
+			pause(lasts)
+			if delay > 0 {
+				return nil
+			}
+			// Nothing may have found a way round.
+			switch photos = w.photosKept() - photos; {
+			case links[0] == w.loft:
+				for limit := time.Now().Add(catchUpLimit); w.acks() == commands && time.Now().Before(limit); { // there must be something to miss
+					pause(50 * time.Millisecond)
+				}
+				behind, err := w.behind(context.Background())
+				if err == nil && behind <= 0 {
+					err = errors.New("the standby followed all the same")
+				}
+				return err
+			case len(links) == len(w.yard) && links[0] == w.yard[0] && photos > int64(len(w.cameras)): // more than were under way
+				return fmt.Errorf("%d photos were acknowledged without their storage", photos)
+			}
+			return nil
+		}
+	}
+	cut, silence, slow := fault(true, false, 0, time.Second), fault(false, true, 0, 2*time.Second), fault(false, false, 80*time.Millisecond, 2*time.Second)
+	if !thorough() {
+		check("cut for a second, silence for 2 s, 80 ms slower, between "+name, func() error { return errors.Join(cut(), silence(), slow()) })
+		return
+	}
+	check("cut for a second between "+name, cut)
+	check("silence for 2 s between "+name, silence)
+	check("80 ms slower between "+name, slow)
 }
 
 // smallDisk mounts a file system in memory of so many megabytes.

@@ -15,15 +15,17 @@ import (
 	"time"
 
 	"longpoint/internal/app"
+	"longpoint/internal/photo"
 )
 
 // A node is this test program, told by these to serve. It reads how far its clock is off from standard input, a number
 // of nanoseconds a line, and ends when that is closed.
 const (
-	serveEnv  = "LONGPOINT_FAULTS_SERVE"
-	addrEnv   = "LONGPOINT_FAULTS_ADDR"
-	photosEnv = "LONGPOINT_FAULTS_PHOTOS"
-	listening = "listening on "
+	serveEnv   = "LONGPOINT_FAULTS_SERVE"
+	addrEnv    = "LONGPOINT_FAULTS_ADDR"
+	photosEnv  = "LONGPOINT_FAULTS_PHOTOS"
+	objectsEnv = "LONGPOINT_FAULTS_OBJECTS"
+	listening  = "listening on "
 )
 
 func serveAsNode() int {
@@ -39,7 +41,8 @@ func serveAsNode() int {
 		stop() // the parent is gone
 	}()
 	a, err := app.Run(ctx, app.Config{Addr: os.Getenv(addrEnv), DatabaseURL: os.Getenv(serveEnv), TrustProxy: true,
-		Photos: app.PhotoConfig{Dir: os.Getenv(photosEnv)},
+		Photos: app.PhotoConfig{Dir: os.Getenv(photosEnv), Bucket: photo.BucketConfig{Endpoint: os.Getenv(objectsEnv),
+			Bucket: bucket, Region: "us-east-1", AccessKey: "key", Secret: "secret"}},
 		Clock:  func() time.Time { return time.Now().Add(time.Duration(off.Load())) },
 		Logger: slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError}))})
 	if err != nil {
@@ -53,12 +56,14 @@ func serveAsNode() int {
 
 // node is one process that serves.
 type node struct {
-	name             string
-	database, photos string
-	addr             string // once it is known it stays
-	child            *exec.Cmd
-	in               io.WriteCloser
-	log              *os.File
+	name     string
+	database string
+	photos   string // the folder, where objects is empty
+	objects  string // the object storage's address
+	addr     string // once it is known it stays
+	child    *exec.Cmd
+	in       io.WriteCloser
+	log      *os.File
 }
 
 func (n *node) start() error {
@@ -71,7 +76,7 @@ func (n *node) start() error {
 	if at == "" {
 		at = "127.0.0.1:0"
 	}
-	n.child.Env = append(os.Environ(), serveEnv+"="+n.database, addrEnv+"="+at, photosEnv+"="+n.photos)
+	n.child.Env = append(os.Environ(), serveEnv+"="+n.database, addrEnv+"="+at, photosEnv+"="+n.photos, objectsEnv+"="+n.objects)
 	n.child.Stderr = n.log
 	n.child.SysProcAttr = &syscall.SysProcAttr{Pdeathsig: syscall.SIGKILL}
 	if n.in, err = n.child.StdinPipe(); err != nil {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -25,7 +26,7 @@ type phone struct {
 	answered map[string]joblog.Outcome // by command
 	asked    int                       // requests sent
 	lost     int                       // requests without an answer
-	lastGood atomic.Int64              // when an answer last came, Unix nanoseconds
+	acks     atomic.Int64              // commands answered for, ever
 }
 
 func newPhone(p *crew.Person, seed uint64) *phone {
@@ -55,13 +56,17 @@ func (f *phone) next() joblog.Command {
 	return c
 }
 
+func (f *phone) begin() { f.answered, f.asked, f.lost = map[string]joblog.Outcome{}, 0, 0 }
+
+func (f *phone) empty() bool { return len(f.outbox) == 0 }
+
 // turn does one thing: adds to the outbox, sends from its front, now and then reads.
-func (f *phone) turn(ctx context.Context, more bool) {
+func (f *phone) turn(ctx context.Context, more bool) (answered bool) {
 	if more && len(f.outbox) < 40 {
 		f.outbox = append(f.outbox, f.next())
 	}
 	if len(f.outbox) == 0 {
-		return
+		return true
 	}
 	ctx, cancel := context.WithTimeout(ctx, patience)
 	defer cancel()
@@ -70,15 +75,15 @@ func (f *phone) turn(ctx context.Context, more bool) {
 	out, err := f.p.Try(ctx, batch)
 	if err != nil {
 		f.lost++
-		return
+		return false
 	}
-	f.lastGood.Store(time.Now().UnixNano())
 	for i, o := range out.Outcomes {
 		// Out of the outbox in order only, each by its own outcome.
 		if i >= len(batch) || o.CommandID != batch[i].ID {
 			break
 		}
 		f.answered[o.CommandID] = o
+		f.acks.Add(1)
 	}
 	for len(f.outbox) > 0 {
 		if _, ok := f.answered[f.outbox[0].ID]; !ok {
@@ -89,6 +94,38 @@ func (f *phone) turn(ctx context.Context, more bool) {
 	if f.rng.IntN(8) == 0 {
 		_ = f.p.Get(ctx, "/api/v1/jobs/"+f.p.Job+"/items/"+f.p.Item, nil)
 	}
+	return true
+}
+
+// worker is a phone or a camera.
+type worker interface {
+	begin()
+	turn(ctx context.Context, more bool) (answered bool)
+	empty() bool
+}
+
+// work lets one go on until stop, and then until its outbox is empty or it is time to give up. It returns the longest time
+// it was without an answer.
+func work(one worker, stop, giveUp <-chan struct{}) (quiet time.Duration) {
+	good := time.Now()
+	for {
+		more := true
+		select {
+		case <-giveUp:
+			return max(quiet, time.Since(good))
+		case <-stop:
+			more = false
+		default:
+		}
+		if !more && one.empty() {
+			return quiet
+		}
+		if one.turn(context.Background(), more) {
+			quiet, good = max(quiet, time.Since(good)), time.Now()
+		} else {
+			pause(50 * time.Millisecond) // a phone's wait after no answer
+		}
+	}
 }
 
 // count is what came of a stretch of work.
@@ -96,57 +133,49 @@ type count struct {
 	sent, answered, refused, found, lost, twice int
 	asked, unanswered                           int
 	holes, differences                          int
+	meanwhile                                   int64         // acknowledged while the fault lasted
 	quiet                                       time.Duration // the longest any phone went without an answer
+	photos                                      album
+	rows                                        int           // the standby's
+	differ                                      []string      // tables of the standby with other rows
+	caughtUp                                    time.Duration // how long it took once all was whole
 }
 
 func (c count) String() string {
-	return fmt.Sprintf("%d requests, %d without an answer; commands sent %d, acknowledged %d (%d refused by the rules), found %d, lost %d, duplicated %d; holes in logs %d, projections differing from a rebuild %d; longest silence %v",
-		c.asked, c.unanswered, c.sent, c.answered, c.refused, c.found, c.lost, c.twice, c.holes, c.differences, c.quiet.Round(100*time.Millisecond))
+	said := fmt.Sprintf("%d requests, %d without an answer; commands sent %d, acknowledged %d (%d while it lasted, %d refused by the rules), found %d, lost %d, duplicated %d; holes in logs %d, projections differing from a rebuild %d; longest silence %v",
+		c.asked, c.unanswered, c.sent, c.answered, c.meanwhile, c.refused, c.found, c.lost, c.twice, c.holes, c.differences, c.quiet.Round(100*time.Millisecond))
+	if c.photos.answered > 0 {
+		said += "; " + c.photos.String()
+	}
+	if c.rows > 0 {
+		said += fmt.Sprintf("; the standby caught up within %v, %d rows, tables that differ %d", c.caughtUp.Round(10*time.Millisecond), c.rows, len(c.differ))
+	}
+	return said
 }
 
-// during lets every phone work while fault runs, then until all their outboxes are empty, and counts.
+// right is how every count must be.
+func (c count) right() bool {
+	return c.answered > 0 && c.found == c.answered && c.lost+c.twice+c.holes+c.differences+len(c.differ) == 0 && c.photos.right()
+}
+
+// during lets every phone and camera work while fault runs, then until all their outboxes are empty, and counts.
 func (w *world) during(fault func() error) (count, error) {
 	w.t.Helper()
-	stop := make(chan struct{})
-	drainBy := make(chan struct{})
+	stop, giveUp := make(chan struct{}), make(chan struct{})
 	var crewAtWork sync.WaitGroup
-	before := make([]map[string]joblog.Outcome, len(w.phones))
-	var quietMu sync.Mutex
-	var quiet time.Duration
+	quiet := make([]time.Duration, len(w.phones))
 	for i, f := range w.phones {
-		before[i] = f.answered
-		f.answered, f.asked, f.lost = map[string]joblog.Outcome{}, 0, 0
-		f.lastGood.Store(time.Now().UnixNano())
-		crewAtWork.Go(func() {
-			for {
-				more := true
-				select {
-				case <-stop:
-					more = false
-				default:
-				}
-				select {
-				case <-drainBy:
-					return
-				default:
-				}
-				if !more && len(f.outbox) == 0 {
-					return
-				}
-				good := f.lastGood.Load()
-				f.turn(context.Background(), more)
-				if now := f.lastGood.Load(); now != good {
-					quietMu.Lock()
-					quiet = max(quiet, time.Duration(now-good))
-					quietMu.Unlock()
-				} else {
-					pause(50 * time.Millisecond) // a phone's wait after no answer
-				}
-			}
-		})
+		f.begin()
+		crewAtWork.Go(func() { quiet[i] = work(f, stop, giveUp) })
+	}
+	for _, c := range w.cameras {
+		c.begin()
+		crewAtWork.Go(func() { work(c, stop, giveUp) })
 	}
 	pause(300 * time.Millisecond) // the load is on
+	before := w.acks()
 	err := fault()
+	meanwhile := w.acks() - before
 	w.heal()
 	pause(300 * time.Millisecond)
 	close(stop)
@@ -155,12 +184,35 @@ func (w *world) during(fault func() error) (count, error) {
 	select {
 	case <-drained:
 	case <-time.After(90 * time.Second):
-		close(drainBy)
+		close(giveUp)
 		<-drained
 	}
 	c := w.reckon()
-	c.quiet = quiet
+	c.meanwhile, c.quiet = meanwhile, slices.Max(quiet)
+	if w.objects != nil {
+		c.photos = w.reckonPhotos()
+	}
+	if w.standby != nil {
+		var failed error
+		if c.caughtUp, c.rows, c.differ, failed = w.followed(); failed != nil {
+			w.t.Error(failed)
+		}
+	}
 	return c, err
+}
+
+func (w *world) photosKept() (n int64) {
+	for _, c := range w.cameras {
+		n += c.acks.Load()
+	}
+	return n
+}
+
+func (w *world) acks() (n int64) {
+	for _, f := range w.phones {
+		n += f.acks.Load()
+	}
+	return n
 }
 
 // reckon holds what was answered for against the database.

@@ -14,6 +14,7 @@ import (
 
 	"longpoint/internal/app"
 	"longpoint/internal/pglocal"
+	"longpoint/internal/photo/phototest"
 	"longpoint/internal/testdb"
 	"longpoint/migrations"
 	"longpoint/tests/crew"
@@ -28,28 +29,35 @@ func TestMain(m *testing.M) {
 
 const database = "longpoint"
 
-// world is a whole set-up on this machine: phones, a proxy, two nodes and a PostgreSQL with fsync on, and a way between
-// each pair that can be broken.
+// world is a whole set-up on this machine: phones, a proxy, two nodes, a PostgreSQL with fsync on and its standby, a storage
+// of objects for photos, and a way between each pair that can be broken.
 //
-//	phones —street— proxy —door[i]— node[i] —cellar[i]— PostgreSQL
+//	phones —street— proxy —door[i]— node[i] —cellar[i]— PostgreSQL —loft— standby
+//	                                node[i] —yard[i]— object storage
 type world struct {
 	t      *testing.T
 	dir    string
 	data   string // PostgreSQL's
-	photos string
+	photos string // their folder; empty where they go to the object storage
 
-	pgMu   sync.Mutex
-	pg     *pglocal.Server
-	cellar [2]*link
-	nodes  [2]*node
-	door   [2]*link
-	proxy  *exec.Cmd
-	street *link
+	pgMu    sync.Mutex
+	pg      *pglocal.Server
+	standby *pglocal.Server
+	loft    *link
+	cellar  [2]*link
+	objects *phototest.Objects
+	yard    [2]*link
+	nodes   [2]*node
+	door    [2]*link
+	proxy   *exec.Cmd
+	street  *link
 
-	phones []*phone
+	phones  []*phone
+	cameras []*camera
 }
 
-// newWorld brings it up. data and photos are folders of their own where the test wants them on a small disk.
+// newWorld brings it up. data and photos are folders of their own where the test wants them on a small disk; without one
+// for photos they go to the object storage.
 func newWorld(t *testing.T, data, photos string, phones int) *world {
 	t.Helper()
 	w := &world{t: t, data: data, photos: photos}
@@ -62,9 +70,6 @@ func newWorld(t *testing.T, data, photos string, phones int) *world {
 	if w.data == "" {
 		w.data = filepath.Join(w.dir, "data")
 	}
-	if w.photos == "" {
-		w.photos = filepath.Join(w.dir, "photos")
-	}
 	t.Cleanup(w.close)
 	if err := w.startDatabase(); err != nil {
 		t.Fatal(err)
@@ -75,6 +80,9 @@ func newWorld(t *testing.T, data, photos string, phones int) *world {
 	}
 	if err := migrations.Up(ctx, w.owner()); err != nil {
 		t.Fatal(err)
+	}
+	if w.photos == "" {
+		w.startObjects()
 	}
 	for i := range w.nodes {
 		if w.cellar[i], err = newLink(w.dialDatabase); err != nil {
@@ -87,6 +95,9 @@ func newWorld(t *testing.T, data, photos string, phones int) *world {
 		t.Cleanup(func() { _ = log.Close() })
 		w.nodes[i] = &node{name: fmt.Sprintf("node %d", i+1), photos: w.photos, log: log,
 			database: "postgres://" + testdb.AppRole + "@" + w.cellar[i].addr() + "/" + database + "?sslmode=disable&connect_timeout=5"}
+		if w.yard[i] != nil {
+			w.nodes[i].objects = "http://" + w.yard[i].addr()
+		}
 		if err := w.nodes[i].start(); err != nil {
 			t.Fatal(err)
 		}
@@ -99,11 +110,16 @@ func newWorld(t *testing.T, data, photos string, phones int) *world {
 	return w
 }
 
+// settings are both PostgreSQLs'. One that hears nothing from the other for two seconds, a minute in life, takes the way for
+// broken.
+var settings = map[string]string{"shared_buffers": "32MB", "max_wal_size": "64MB", "min_wal_size": "32MB",
+	"wal_sender_timeout": "2s", "wal_receiver_timeout": "2s", "wal_retrieve_retry_interval": "500ms"}
+
 func (w *world) startDatabase() error {
 	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
 	defer cancel()
 	pg, err := pglocal.Start(ctx, pglocal.Config{DataDir: w.data, Fsync: true,
-		Settings: map[string]string{"shared_buffers": "32MB", "max_wal_size": "64MB", "min_wal_size": "32MB"}})
+		Settings: settings})
 	if err != nil {
 		return err
 	}
@@ -226,15 +242,29 @@ func (w *world) settle(phones int) {
 		}
 		w.phones = append(w.phones, newPhone(p, uint64(i)))
 	}
+	for i := 0; w.objects != nil && i < phones; i += 4 { // a photographer to every second job
+		p, err := crew.SignIn(ctx, "http://"+w.street.addr(), lead.SignIn, nil)
+		if err != nil {
+			w.t.Fatal(err)
+		}
+		first := w.phones[i].p
+		p.Job, p.Room, p.Item = first.Job, first.Room, first.Item
+		w.cameras = append(w.cameras, newCamera(p, uint64(i)))
+	}
+}
+
+// ways are all that can be broken.
+func (w *world) ways() []*link {
+	return []*link{w.street, w.door[0], w.door[1], w.cellar[0], w.cellar[1], w.yard[0], w.yard[1], w.loft}
 }
 
 // heal takes every fault away.
 func (w *world) heal() {
-	for i := range w.nodes {
-		w.cellar[i].set(false, false, 0)
-		w.door[i].set(false, false, 0)
+	for _, k := range w.ways() {
+		if k != nil {
+			k.set(false, false, 0)
+		}
 	}
-	w.street.set(false, false, 0)
 }
 
 func (w *world) close() {
@@ -247,8 +277,8 @@ func (w *world) close() {
 	for _, p := range w.phones {
 		p.p.HTTP.CloseIdleConnections()
 	}
-	if w.street != nil {
-		w.street.close()
+	for _, c := range w.cameras {
+		c.p.HTTP.CloseIdleConnections()
 	}
 	if w.proxy != nil && w.proxy.Process != nil {
 		_ = w.proxy.Process.Signal(syscall.SIGTERM)
@@ -258,17 +288,18 @@ func (w *world) close() {
 		if w.nodes[i] != nil {
 			w.nodes[i].kill()
 		}
-		if w.door[i] != nil {
-			w.door[i].close()
-		}
-		if w.cellar[i] != nil {
-			w.cellar[i].close()
+	}
+	for _, k := range w.ways() {
+		if k != nil {
+			k.close()
 		}
 	}
-	if w.pg != nil {
-		ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
-		defer cancel()
-		_ = w.database().Stop(ctx)
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	for _, pg := range []*pglocal.Server{w.standby, w.pg} {
+		if pg != nil {
+			_ = pg.Stop(ctx)
+		}
 	}
 }
 
