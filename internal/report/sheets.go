@@ -48,6 +48,10 @@ func CutSheet(a Paper, room string, items []joblog.ItemView) ([]byte, error) {
 	p.Cautions(cautions)
 	for i := range items {
 		it := &items[i]
+		if len(it.Cuts) > 0 {
+			_, high, _ := p.pieceRoom(&it.Cuts[0], w)
+			p.Room(headTall + high) // a name stays with its first piece
+		}
 		p.Heading(it.Name)
 		p.Fine(it.KindLabel)
 		if len(it.Cuts) == 0 {
@@ -64,10 +68,11 @@ func CutSheet(a Paper, room string, items []joblog.ItemView) ([]byte, error) {
 const (
 	pieceText = 76.0 // mm for the words beside a piece's drawing
 	pieceTall = 44.0
+	headTall  = 12.0 // an item's name and kind
 )
 
-func (p *Page) piece(c *joblog.CutView, w map[string]string) {
-	var lines []string
+// pieceRoom is what is said beside a piece's drawing, the height the piece takes and that of its drawing.
+func (p *Page) pieceRoom(c *joblog.CutView, w map[string]string) (lines []string, high, drawn float64) {
 	if len(c.Saw) > 0 {
 		lines = append(lines, w["saw"]+": "+strings.Join(c.Saw, " · "))
 	}
@@ -84,16 +89,20 @@ func (p *Page) piece(c *joblog.CutView, w map[string]string) {
 		lines = append(lines, w["stale"])
 	}
 	p.pdf.SetFont(family, "", body)
-	high := 12.0
+	high = 12.0
 	for _, l := range lines {
 		high += 4.4 * float64(len(p.pdf.SplitText(l, pieceText-10)))
 	}
-	wide := p.Width() - pieceText - 2
-	drawn := 0.0
 	if c.Drawing.Width > 0 {
-		drawn = min(pieceTall, float64(c.Drawing.Height)*wide/float64(c.Drawing.Width))
+		drawn = min(pieceTall, float64(c.Drawing.Height)*p.pieceWide()/float64(c.Drawing.Width))
 	}
-	high = max(high, drawn) + 3
+	return lines, max(high, drawn) + 3, drawn
+}
+
+func (p *Page) pieceWide() float64 { return p.Width() - pieceText - 2 }
+
+func (p *Page) piece(c *joblog.CutView, w map[string]string) {
+	lines, high, drawn := p.pieceRoom(c, w)
 	p.Room(high)
 	y := p.pdf.GetY() + 1
 	p.Box(margin, y+1, 5)
@@ -112,7 +121,7 @@ func (p *Page) piece(c *joblog.CutView, w map[string]string) {
 		p.pdf.SetX(margin + 8)
 		p.pdf.MultiCell(pieceText-10, 4.4, l, "", "L", false)
 	}
-	p.Drawing(c.Drawing, margin+pieceText+2, y, wide, drawn, nil)
+	p.Drawing(c.Drawing, margin+pieceText+2, y, p.pieceWide(), drawn, nil)
 	p.pdf.SetXY(margin, y+high)
 	p.pdf.SetLineWidth(0.1)
 	p.pdf.Line(margin, y+high-1, margin+p.Width(), y+high-1)

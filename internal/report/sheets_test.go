@@ -19,6 +19,12 @@ import (
 // text is what poppler's pdftotext reads in a PDF, spaces evened out.
 func text(t *testing.T, name string, pdf []byte) string {
 	t.Helper()
+	return strings.Join(strings.Fields(pageTexts(t, name, pdf)), " ")
+}
+
+// pageTexts is the same as it lies, a form feed after each page.
+func pageTexts(t *testing.T, name string, pdf []byte) string {
+	t.Helper()
 	if dir := os.Getenv("LONGPOINT_REPORT_FOLDER"); dir != "" {
 		if err := os.WriteFile(filepath.Join(dir, name+".pdf"), pdf, 0o600); err != nil {
 			t.Fatal(err)
@@ -31,7 +37,7 @@ func text(t *testing.T, name string, pdf []byte) string {
 	if err := cmd.Run(); err != nil {
 		t.Fatalf("pdftotext (Debian's poppler-utils; deploy/need.sh all installs it): %v %s", err, &bad)
 	}
-	return strings.Join(strings.Fields(out.String()), " ")
+	return out.String()
 }
 
 func wantText(t *testing.T, name, got string, want ...string) {
@@ -81,6 +87,15 @@ func TestCutSheetSaysEveryPiece(t *testing.T) {
 					wantText(t, name, got, c.Tape.Text)
 					for _, m := range c.Notes {
 						wantText(t, name, got, m.Text)
+					}
+				}
+			}
+			for _, page := range strings.Split(pageTexts(t, name, pdf), "\f") {
+				page = strings.Join(strings.Fields(page), " ")
+				for _, it := range items {
+					at := strings.LastIndex(page, it.Name+" "+it.KindLabel)
+					if at >= 0 && len(it.Cuts) > 0 && !strings.Contains(page[at:], it.Cuts[0].Label) {
+						t.Errorf("%s: %s stands at the foot of a page without its first piece", name, it.Name)
 					}
 				}
 			}

@@ -197,4 +197,17 @@ test('an installer comes to the saw from the bench', async () => {
   await expect.poll(() => same.isChecked()).toBe(true);
   expect(await violations(page)).toEqual([]);
   await picture(page, 'saw-phone');
+
+  // Spanish words are longer: every part still stands within the phone.
+  await page.request.put(`${site.url}/api/v1/session/settings`, { data: { language: 'es', unit: 'mm' } });
+  await page.reload();
+  await page.locator('html[lang|=es]').waitFor();
+  const parts = page.locator('.saw-parts').getByRole('radio');
+  await parts.first().waitFor();
+  for (const each of await parts.all()) {
+    await each.check();
+    expect(await page.evaluate(() => document.documentElement.scrollWidth), (await each.getAttribute('value')) ?? '').toBe(390);
+    expect(await violations(page)).toEqual([]);
+  }
+  await picture(page, 'saw-phone-es');
 });

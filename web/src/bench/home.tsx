@@ -188,7 +188,8 @@ function Leave() {
   return (
     <footer class="home-foot">
       <p class="quiet">
-        {[me().name, me().company_name].filter(Boolean).join(', ')}.{count > 0 && t('signin.keeps')}
+        {[me().name, me().company_name].filter(Boolean).join(', ')}.
+        {count > 0 && ` ${t('signin.keeps')}`}
       </p>
       {stays && (
         <p class="quiet" role="alert">

@@ -199,7 +199,9 @@ function Walk(props: WalkProps) {
         {t(`walks.state.${walk.state}`, { day: dayOf(walk.expires_at) })}{' '}
         {walk.signed !== undefined &&
           t('walks.signed', { name: walk.signed.name, day: dayOf(walk.signed.at) })}{' '}
-        {t('walks.open', { count: walk.open.length })}
+        {walk.open.length === 0
+          ? t('walks.noneOpen')
+          : t('walks.open', { count: walk.open.length })}
       </p>
       {walk.signed !== undefined && (
         <svg class="walk-hand" viewBox="0 0 1000 400" role="img" aria-label={t('walks.hand')}>
