@@ -90,6 +90,12 @@ func (s *Scope) Apply(e Entry) {
 			takes = s.currentTakeIDs()
 		}
 		s.Item.apply(e, takes)
+		if c.AddItem != nil || c.SetItem != nil {
+			s.Item.OnWalls = nil
+			if keys := s.layout().Keys; keys != nil && s.Item.Run != nil {
+				s.Item.OnWalls = keys.Now
+			}
+		}
 		s.Item.ThroughSeq = e.Seq
 	}
 }

@@ -1,6 +1,7 @@
 package joblog_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -166,6 +167,9 @@ func commandFindings() provoking {
 			s.wall(2, in(120, 1, 4))
 			return s.view().Findings
 		},
+		"run_wall_gone":      afterAWall([]int{1, 2}, 0, 2),
+		"run_walls_gone":     afterAWall([]int{2}, 0, 2),
+		"corner_choice_gone": afterAWall(nil, 2, 2),
 		"feature_on_no_wall": func(s *site) []finding.Finding {
 			return raw(s, joblog.Command{Kind: joblog.SetWallsKind, RoomID: s.room, SetWalls: &joblog.SetWalls{
 				Walls: trim.Room{Walls: make([]trim.Wall, 4)}, Features: []trim.Feature{{Wall: 9, Kind: trim.OpeningFeature, Width: length.Foot}}}})
@@ -198,6 +202,21 @@ func onWalls(s *site) *site {
 	s.item = s.id()
 	s.do(lead, joblog.Command{Kind: joblog.AddItemKind, RoomID: s.room, ItemID: s.item, AddItem: &joblog.AddItem{Name: "Base", Spec: baseSpec()}})
 	return s
+}
+
+// afterAWall is what is said of a run along those walls, its corner after one of them mitered,
+// once a wall is out.
+func afterAWall(along []int, corner, out int) func(s *site) []finding.Finding {
+	return func(s *site) []finding.Finding {
+		s.layWalls([]string{"a", "b", "c", "d"}, false, nil)
+		var choices []trim.CornerChoice
+		if corner > 0 {
+			choices = []trim.CornerChoice{{After: corner, Inside: trim.InsideMiter}}
+		}
+		s.item = s.run("Rail", along, choices)
+		s.layWalls([]string{"a", "c", "d"}, false, slices.DeleteFunc([]int{1, 2, 3, 4}, func(n int) bool { return n == out }))
+		return s.view().Findings
+	}
 }
 
 func pieceFindings() provoking {

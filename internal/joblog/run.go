@@ -28,6 +28,7 @@ type RunSpec struct {
 type SetWalls struct {
 	Walls    trim.Room      `json:"walls"`
 	Features []trim.Feature `json:"features,omitempty" maxItems:"400"`
+	Was      []int          `json:"was,omitempty" maxItems:"200" doc:"For each wall the number it had in the layout before, zero for a new one; when not said, every wall keeps its number"`
 }
 
 // Layout is a room's walls with the readings of them.
@@ -35,6 +36,7 @@ type Layout struct {
 	SetWalls
 	Takes  []Take            `json:"takes,omitempty"`
 	Chosen map[string]Choice `json:"chosen,omitempty"`
+	Keys   *WallKeys         `json:"keys,omitempty" doc:"None while every wall is known by its number"`
 }
 
 // IsRun reports whether the item is a wall run; the others are openings.
@@ -55,7 +57,7 @@ func (r *Room) applyWalls(e Entry) {
 		if r.Layout == nil {
 			r.Layout = &Layout{}
 		}
-		r.Layout.SetWalls = *c.SetWalls
+		r.Layout.lay(*c.SetWalls)
 		return
 	}
 	l := r.Layout
@@ -112,8 +114,11 @@ func (s Scope) runInput(rules houserules.Rules) trim.RunInput {
 		w := &in.Room.Walls[i]
 		w.Length, w.Bow, w.Stud = 0, 0, nil
 	}
-	if s.Item != nil && s.Item.Run != nil {
-		in.Profile, in.Corners, in.Registers, in.Along = s.Item.Run.Profile, s.Item.Run.Corners, s.Item.Run.Registers, s.Item.Run.Along
+	if run, gone := s.runNow(); run != nil {
+		in.Profile, in.Corners, in.Registers, in.Along = run.Profile, run.Corners, run.Registers, run.Along
+		if gone.all {
+			nowhereAlong(&in)
+		}
 	}
 	return in
 }
@@ -205,15 +210,21 @@ func (a *assessment) assessRun(s Scope) {
 		a.add(finding.New("walls_not_laid_out", finding.Stop).AsWanted().On(string(stage.Measured)).At("walls"))
 		return
 	}
+	_, gone := s.runNow()
+	a.add(gone.findings()...)
 	for _, f := range out.Findings {
-		if f.Code != "wall_length_missing" { // said as a reading that is missing
-			a.add(f)
+		if f.Code == "wall_length_missing" || gone.all && f.Code == "run_wall_unknown" {
+			continue // said as a reading that is missing, and just now
 		}
+		a.add(f)
 	}
 }
 
 // checkWalls refuses a layout no room has.
 func checkWalls(b SetWalls) []finding.Finding {
+	if b.badWas() {
+		return refuse("command_incomplete")
+	}
 	var out []finding.Finding
 	for _, f := range trim.CheckRoom(b.Walls) {
 		if !f.Wanted {

@@ -57,6 +57,7 @@ type Item struct {
 	Name     string `json:"name"`
 	AddedSeq int64  `json:"added_seq"`
 	Spec
+	OnWalls    []int                     `json:"on_walls,omitempty" doc:"Keys of the room's walls by the numbers the run was specified with, where they are not those numbers"`
 	AssignedTo string                    `json:"assigned_to,omitempty" format:"uuid" doc:"Set on the item itself; else the room's"`
 	Rules      houserules.Set            `json:"rules,omitempty"`
 	Takes      []Take                    `json:"takes,omitempty"`

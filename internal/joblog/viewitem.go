@@ -20,7 +20,7 @@ func ViewItem(s Scope, r Reader) ItemView {
 	it, said := s.Item, w.findings(a)
 	v := ItemView{
 		ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term(it.kindTerm()),
-		AssignedTo: it.AssignedTo, ThroughSeq: it.ThroughSeq, Unit: r.Style.Unit, Spec: it.Spec, Level: a.level,
+		AssignedTo: it.AssignedTo, ThroughSeq: it.ThroughSeq, Unit: r.Style.Unit, Spec: s.SpecNow(), Level: a.level,
 		Readings: w.readings(a), Cuts: w.cuts(a), Values: w.values(a), Stages: w.stages(a, said), Next: w.next(a),
 		Lines: w.lines(a), Checks: w.checks(a), Fasteners: w.fasteners(it), Holes: w.holes(a), WallGaps: w.wallGaps(a),
 		Coats: it.Coats, CoatsNeed: a.coatsNeeded(), Findings: said, Cautions: w.cautions(s, a),

@@ -41,7 +41,7 @@ func RoomOf(st *joblog.State, id string) (Room, bool) {
 		out.Walls = &walls
 	}
 	for _, it := range itemsOf(st, id) {
-		out.Items = append(out.Items, Item{Key: it.ID, Name: it.Name, Spec: it.Spec, Rules: it.Rules})
+		out.Items = append(out.Items, Item{Key: it.ID, Name: it.Name, Spec: joblog.Scope{Room: r, Item: it}.SpecNow(), Rules: it.Rules})
 	}
 	return out, true
 }

@@ -148,6 +148,7 @@ var ofJoblogItem = shape{kind: anObject, members: []member{
 	{"casing_b", unsafe.Offsetof(joblog.Item{}.Spec) + unsafe.Offsetof(joblog.Item{}.Spec.CasingB), &ofTrimCasingAt, true},
 	{"seen_from_above", unsafe.Offsetof(joblog.Item{}.Spec) + unsafe.Offsetof(joblog.Item{}.Spec.SeenFromAbove), &ofFlag, true},
 	{"prefinished", unsafe.Offsetof(joblog.Item{}.Spec) + unsafe.Offsetof(joblog.Item{}.Spec.Prefinished), &ofFlag, true},
+	{"on_walls", unsafe.Offsetof(joblog.Item{}.OnWalls), &ofIntList, true},
 	{"assigned_to", unsafe.Offsetof(joblog.Item{}.AssignedTo), &ofText, true},
 	{"rules", unsafe.Offsetof(joblog.Item{}.Rules), &ofHouserulesSet, true},
 	{"takes", unsafe.Offsetof(joblog.Item{}.Takes), &ofJoblogTakeList, true},
@@ -437,6 +438,12 @@ var ofJoblogRunSpecAt = shape{kind: aPointer, part: &ofJoblogRunSpec, room: func
 
 var ofTrimCasingAt = shape{kind: aPointer, part: &ofTrimCasing, room: func(p unsafe.Pointer) { *(**trim.Casing)(p) = new(trim.Casing) }}
 
+var ofIntList = shape{kind: aList, part: &ofCount, size: unsafe.Sizeof(*new(int)), room: func(p unsafe.Pointer) {
+	v := (*[]int)(p)
+	var x int
+	*v = append(*v, x)
+}}
+
 var ofJoblogTakeList = shape{kind: aList, part: &ofJoblogTake, size: unsafe.Sizeof(*new(joblog.Take)), room: func(p unsafe.Pointer) {
 	v := (*[]joblog.Take)(p)
 	var x joblog.Take
@@ -655,6 +662,7 @@ var ofJoblogSetRules = shape{kind: anObject, members: []member{
 var ofJoblogSetWalls = shape{kind: anObject, members: []member{
 	{"walls", unsafe.Offsetof(joblog.SetWalls{}.Walls), &ofTrimRoom, false},
 	{"features", unsafe.Offsetof(joblog.SetWalls{}.Features), &ofTrimFeatureList, true},
+	{"was", unsafe.Offsetof(joblog.SetWalls{}.Was), &ofIntList, true},
 }}
 
 var ofJoblogTakeReading = shape{kind: anObject, members: []member{
@@ -875,8 +883,10 @@ var ofFinishClimate = shape{kind: anObject, members: []member{
 var ofJoblogLayout = shape{kind: anObject, members: []member{
 	{"walls", unsafe.Offsetof(joblog.Layout{}.SetWalls) + unsafe.Offsetof(joblog.Layout{}.SetWalls.Walls), &ofTrimRoom, false},
 	{"features", unsafe.Offsetof(joblog.Layout{}.SetWalls) + unsafe.Offsetof(joblog.Layout{}.SetWalls.Features), &ofTrimFeatureList, true},
+	{"was", unsafe.Offsetof(joblog.Layout{}.SetWalls) + unsafe.Offsetof(joblog.Layout{}.SetWalls.Was), &ofIntList, true},
 	{"takes", unsafe.Offsetof(joblog.Layout{}.Takes), &ofJoblogTakeList, true},
 	{"chosen", unsafe.Offsetof(joblog.Layout{}.Chosen), &ofJoblogChoiceMap, true},
+	{"keys", unsafe.Offsetof(joblog.Layout{}.Keys), &ofJoblogWallKeysAt, true},
 }}
 
 var ofJoblogPhotoEntry = shape{kind: anObject, members: []member{
@@ -1185,6 +1195,8 @@ var ofFinishAir = shape{kind: anObject, members: []member{
 	{"humidity_tenths", unsafe.Offsetof(finish.Air{}.Humidity), &ofWhole, false},
 }}
 
+var ofJoblogWallKeysAt = shape{kind: aPointer, part: &ofJoblogWallKeys, room: func(p unsafe.Pointer) { *(**joblog.WallKeys)(p) = new(joblog.WallKeys) }}
+
 var ofTrimProfile = shape{kind: anObject, members: []member{
 	{"kind", unsafe.Offsetof(trim.Profile{}.Kind), &ofText, false},
 	{"name", unsafe.Offsetof(trim.Profile{}.Name), &ofText, true},
@@ -1206,12 +1218,6 @@ var ofTrimCorners = shape{kind: anObject, members: []member{
 	{"scarf_lap", unsafe.Offsetof(trim.Corners{}.ScarfLap), &ofText, true},
 	{"free_end", unsafe.Offsetof(trim.Corners{}.FreeEnd), &ofText, true},
 	{"choices", unsafe.Offsetof(trim.Corners{}.Choices), &ofTrimCornerChoiceList, true},
-}}
-
-var ofIntList = shape{kind: aList, part: &ofCount, size: unsafe.Sizeof(*new(int)), room: func(p unsafe.Pointer) {
-	v := (*[]int)(p)
-	var x int
-	*v = append(*v, x)
 }}
 
 var ofTimeTimeAt = shape{kind: aPointer, part: &ofMoment, room: func(p unsafe.Pointer) { *(**time.Time)(p) = new(time.Time) }}
@@ -1262,6 +1268,12 @@ var ofFinishSheetTime = shape{kind: anObject, members: []member{
 	{"celsius_tenths", unsafe.Offsetof(finish.SheetTime{}.Celsius), &ofWhole, false},
 	{"humidity_tenths", unsafe.Offsetof(finish.SheetTime{}.Humidity), &ofFinishTenthsAt, true},
 	{"minutes", unsafe.Offsetof(finish.SheetTime{}.Minutes), &ofWhole, false},
+}}
+
+var ofJoblogWallKeys = shape{kind: anObject, members: []member{
+	{"now", unsafe.Offsetof(joblog.WallKeys{}.Now), &ofIntList, false},
+	{"first", unsafe.Offsetof(joblog.WallKeys{}.First), &ofCount, false},
+	{"last", unsafe.Offsetof(joblog.WallKeys{}.Last), &ofCount, false},
 }}
 
 var ofTrimCornerChoiceList = shape{kind: aList, part: &ofTrimCornerChoice, size: unsafe.Sizeof(*new(trim.CornerChoice)), room: func(p unsafe.Pointer) {

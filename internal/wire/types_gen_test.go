@@ -81,6 +81,7 @@ var codecs = []typeCodec{
 	{"*joblog.TreatHoles", true, func() any { return new(*joblog.TreatHoles) }, func(c *codec, x any) { c.visit(&ofJoblogTreatHolesAt, unsafe.Pointer(x.(**joblog.TreatHoles))) }},
 	{"*joblog.TreatmentEntry", false, func() any { return new(*joblog.TreatmentEntry) }, func(c *codec, x any) { c.visit(&ofJoblogTreatmentEntryAt, unsafe.Pointer(x.(**joblog.TreatmentEntry))) }},
 	{"*joblog.Walk", true, func() any { return new(*joblog.Walk) }, func(c *codec, x any) { c.visit(&ofJoblogWalkAt, unsafe.Pointer(x.(**joblog.Walk))) }},
+	{"*joblog.WallKeys", true, func() any { return new(*joblog.WallKeys) }, func(c *codec, x any) { c.visit(&ofJoblogWallKeysAt, unsafe.Pointer(x.(**joblog.WallKeys))) }},
 	{"*joblog.Withdraw", true, func() any { return new(*joblog.Withdraw) }, func(c *codec, x any) { c.visit(&ofJoblogWithdrawAt, unsafe.Pointer(x.(**joblog.Withdraw))) }},
 	{"*length.Length", true, func() any { return new(*length.Length) }, func(c *codec, x any) { c.visit(&ofLengthLengthAt, unsafe.Pointer(x.(**length.Length))) }},
 	{"*length.Tape", false, func() any { return new(*length.Tape) }, func(c *codec, x any) { c.visit(&ofLengthTapeAt, unsafe.Pointer(x.(**length.Tape))) }},
@@ -271,6 +272,7 @@ var codecs = []typeCodec{
 	{"joblog.Walk", true, func() any { return new(joblog.Walk) }, func(c *codec, x any) { c.visit(&ofJoblogWalk, unsafe.Pointer(x.(*joblog.Walk))) }},
 	{"joblog.WallGapEntry", true, func() any { return new(joblog.WallGapEntry) }, func(c *codec, x any) { c.visit(&ofJoblogWallGapEntry, unsafe.Pointer(x.(*joblog.WallGapEntry))) }},
 	{"joblog.WallGapView", false, func() any { return new(joblog.WallGapView) }, func(c *codec, x any) { c.visit(&ofJoblogWallGapView, unsafe.Pointer(x.(*joblog.WallGapView))) }},
+	{"joblog.WallKeys", true, func() any { return new(joblog.WallKeys) }, func(c *codec, x any) { c.visit(&ofJoblogWallKeys, unsafe.Pointer(x.(*joblog.WallKeys))) }},
 	{"joblog.Withdraw", true, func() any { return new(joblog.Withdraw) }, func(c *codec, x any) { c.visit(&ofJoblogWithdraw, unsafe.Pointer(x.(*joblog.Withdraw))) }},
 	{"length.Tape", false, func() any { return new(length.Tape) }, func(c *codec, x any) { c.visit(&ofLengthTape, unsafe.Pointer(x.(*length.Tape))) }},
 	{"map[stage.Stage]joblog.StageMark", true, func() any { return new(map[stage.Stage]joblog.StageMark) }, func(c *codec, x any) {

@@ -76,6 +76,15 @@ describe('walls as they are set up', () => {
     ]);
   });
 
+  it('says which wall is which, so that a choice stays with its walls', () => {
+    const draft = draftOf(room());
+    expect(wallsOf(draft).was).toEqual([1, 2, 3]);
+    expect(wallsOf(insertWall(draft, 1)).was).toEqual([1, 0, 2, 3]);
+    expect(wallsOf(removeWall(draft, 0)).was).toEqual([2, 3]);
+    // A room laid out for the first time has no walls to say it of.
+    expect(wallsOf({ ...emptyDraft, walls: [newWall, newWall] }).was).toBeUndefined();
+  });
+
   it('sends nothing of what has not changed', () => {
     expect(changesTo(room(), draftOf(room()))).toEqual({ withdraw: [], take: [] });
   });

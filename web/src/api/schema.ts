@@ -2408,6 +2408,8 @@ export interface components {
             /** Format: uuid */
             id: string;
             name: string;
+            /** @description Keys of the room's walls by the numbers the run was specified with, where they are not those numbers */
+            on_walls?: number[];
             passes?: components["schemas"]["Pass"][];
             photos?: components["schemas"]["PhotoEntry"][];
             /** @description Latest as-cut record of each piece */
@@ -2695,8 +2697,12 @@ export interface components {
                 [key: string]: components["schemas"]["Choice"];
             };
             features?: components["schemas"]["Feature"][];
+            /** @description None while every wall is known by its number */
+            keys?: components["schemas"]["WallKeys"];
             takes?: components["schemas"]["Take"][];
             walls: components["schemas"]["Room"];
+            /** @description For each wall the number it had in the layout before, zero for a new one; when not said, every wall keeps its number */
+            was?: number[];
         };
         LeftOutView: {
             item: string;
@@ -4384,6 +4390,8 @@ export interface components {
         SetWalls: {
             features?: components["schemas"]["Feature"][];
             walls: components["schemas"]["Room"];
+            /** @description For each wall the number it had in the layout before, zero for a new one; when not said, every wall keeps its number */
+            was?: number[];
         };
         SettingView: {
             cuts: components["schemas"]["SawCut"][];
@@ -5432,6 +5440,20 @@ export interface components {
              * @description At its widest, nanometers
              */
             width: number;
+        };
+        WallKeys: {
+            /**
+             * Format: int64
+             * @description How many walls there were while each was known by its number
+             */
+            first: number;
+            /**
+             * Format: int64
+             * @description Highest key given
+             */
+            last: number;
+            /** @description Each wall's key, from the left */
+            now: number[];
         };
         Withdraw: {
             /** Format: uuid */

@@ -7,6 +7,8 @@ export type RunEnd = NonNullable<components['schemas']['Room']['starts']>;
 
 /** A wall as it is being set up. Lengths are nanometers, the angle thousandths of a degree. */
 export interface DraftWall {
+  /** The number it has in the layout that is changed; none for a wall that is put in. */
+  readonly was: number | null;
   readonly length: number | null;
   readonly turn: 'inside' | 'outside';
   readonly angle: number;
@@ -25,6 +27,7 @@ export interface Draft {
 export const square = 90_000;
 
 export const newWall: DraftWall = {
+  was: null,
   length: null,
   turn: 'inside',
   angle: square,
@@ -48,6 +51,7 @@ export function draftOf(room: RoomView): Draft {
     plan?.readings.find(({ name }) => name === `wall_${wall}_${what}`)?.value ?? null;
   return {
     walls: layout.walls.walls.map((wall, at) => ({
+      was: at + 1,
       length: value(at + 1, 'length'),
       turn: wall.turn ?? ((wall.angle ?? 0) > 180_000 ? 'outside' : 'inside'),
       angle: value(at + 1, 'angle') ?? (wall.angle || square),
@@ -61,8 +65,12 @@ export function draftOf(room: RoomView): Draft {
   };
 }
 
-/** The walls as the command lays them out: their lengths are read, not laid out. */
+/**
+ * The walls as the command lays them out: their lengths are read, not laid out. Which wall is
+ * which is said, so that what a run chose for a corner stays with its walls.
+ */
 export function wallsOf(draft: Draft): CommandBody<'set_walls'> {
+  const known = draft.walls.some(({ was }) => was !== null);
   return {
     walls: {
       walls: draft.walls.map(({ turn, angle }) => ({
@@ -73,6 +81,7 @@ export function wallsOf(draft: Draft): CommandBody<'set_walls'> {
       ...(draft.open ? { open: true, starts: draft.starts, ends: draft.ends } : {}),
     },
     features: draft.features.map((feature) => ({ ...feature })),
+    ...(known ? { was: draft.walls.map(({ was }) => was ?? 0) } : {}),
   };
 }
 
