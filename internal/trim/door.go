@@ -25,6 +25,13 @@ const (
 	exitHeight       = 78 * length.Inch
 )
 
+// A doorway on an accessible route that is deeper than 24 in wants 36 in clear (ADA 2010
+// 404.2.3 as quoted by a trade page).
+const (
+	deepDoorway    = 24 * length.Inch
+	deepClearWidth = 36 * length.Inch
+)
+
 // slabs is how many slabs the unit has.
 func (u *Unit) slabs() int64 {
 	switch u.Kind {
@@ -334,9 +341,13 @@ func (l *layout) passage() {
 	if clear == nil || !u.Exit && !u.Accessible {
 		return
 	}
-	if clear.Length < l.ru.ClearWidthLeast {
+	least := l.ru.ClearWidthLeast
+	if u.Accessible && l.r.WallBuildUp != nil && *l.r.WallBuildUp > deepDoorway {
+		least = max(least, deepClearWidth)
+	}
+	if clear.Length < least {
 		l.find(finding.New("clear_width", finding.Stop).AsSafety().On(stageTrimmed).At("clear_width").
-			Len("clear", clear.Length).Len("least", l.ru.ClearWidthLeast))
+			Len("clear", clear.Length).Len("least", least))
 	}
 	if l.underside == nil {
 		return
