@@ -6,7 +6,7 @@ URL ?= http://127.0.0.1:8080
 FOLDER ?= look
 ROUNDS ?= 5
 FUZZ_TIME ?= 2m
-.PHONY: help need build image web demo test test-go test-model test-web test-containers test-nodes test-browser test-engines test-old-app test-faults fuzz load soak look audit lint vulnerable vulnerable-newest bench bench-board bench-photos bench-stock bench-view clean
+.PHONY: help need build image web demo test test-go test-bucket test-model test-web test-containers test-nodes test-browser test-engines test-old-app test-faults fuzz load soak look audit lint vulnerable vulnerable-newest bench bench-board bench-photos bench-stock bench-view clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -44,12 +44,15 @@ image: bin/longpoint ## Build the container image longpoint:local (needs a conta
 demo: need bin/longpoint ## Run Longpoint here with an invented house in it
 	exec bin/longpoint demo
 
-test: need test-go test-model test-web test-containers test-browser test-engines ## All tests; starts every service they need
+test: need test-go test-bucket test-model test-web test-containers test-browser test-engines ## All tests; starts every service they need
 
 test-go: web/dist/index.html ## Go tests, with the race detector
 	go test -race -timeout 20m $$(go list ./... | grep -v /tests/store)
 	go test -count=1 -v -run TestAThousandPhonesListen ./internal/httpapi # the race detector has room for 200
 	go test -count=1 -v -run '^TestSpeed' ./internal/joblog ./internal/stock # and is too slow for these
+
+test-bucket: ## Photo storage against a real server of the S3 protocol, built from the module proxy (minutes the first time)
+	tests/bucket.sh
 
 test-model: ## Phones, a hostile network and power cuts: 10 000 random commands, each accounted for; prints its seeds
 	go test -count=1 -v -timeout 10m ./tests/model
