@@ -275,7 +275,7 @@ func TestDemo(t *testing.T) {
 	db := testdb.Empty(t)
 	for _, when := range []string{"the first time", "again"} {
 		ctx, stop := context.WithCancel(context.Background())
-		out := &watched{ready: make(chan string, 1)}
+		out := &watched{after: "Longpoint runs at ", ready: make(chan string, 1)}
 		done := make(chan int, 1)
 		var errs bytes.Buffer
 		go func() {
@@ -373,13 +373,14 @@ func seeTheHouse(t *testing.T, when, at string) {
 
 // watched is the demonstration's output; ready gets the address it prints.
 type watched struct {
+	after string // what an address stands behind
 	ready chan string
 	b     bytes.Buffer
 }
 
 func (w *watched) Write(p []byte) (int, error) {
-	if _, after, ok := strings.Cut(string(p), "Longpoint runs at "); ok {
-		at, _, _ := strings.Cut(after, " ")
+	if _, after, ok := strings.Cut(string(p), w.after); ok {
+		at, _, _ := strings.Cut(strings.ReplaceAll(after, `"`, " "), " ")
 		defer func() { w.ready <- at }()
 	}
 	return w.b.Write(p)
