@@ -8,6 +8,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
+	"runtime/debug"
 	"strconv"
 	"strings"
 	"syscall"
@@ -28,7 +30,14 @@ const (
 // serveNode is this program as a node, in a process of its own so that its memory is its own.
 func serveNode(address string) error {
 	ctx, stop := context.WithCancel(context.Background())
-	go func() { _, _ = io.Copy(io.Discard, os.Stdin); stop() }()
+	go func() {
+		in := bufio.NewScanner(os.Stdin)
+		for in.Scan() {
+			debug.FreeOSMemory()
+			fmt.Println(runtime.NumGoroutine())
+		}
+		stop()
+	}()
 	a, err := app.Run(ctx, app.Config{Addr: "127.0.0.1:0", DatabaseURL: address})
 	if err != nil {
 		return err
@@ -43,7 +52,8 @@ type ground struct {
 	dir   *pglocal.HeldDir
 	pg    *pglocal.Server
 	nodes []*exec.Cmd
-	ends  []io.Closer
+	ends  []io.WriteCloser
+	outs  []*bufio.Reader
 	bases []string
 }
 
@@ -89,13 +99,28 @@ func (g *ground) addNode() error {
 	if err := cmd.Start(); err != nil {
 		return err
 	}
-	line, err := bufio.NewReader(out).ReadString('\n')
+	says := bufio.NewReader(out)
+	line, err := says.ReadString('\n')
 	addr, said := strings.CutPrefix(strings.TrimSpace(line), listening)
 	if err != nil || !said {
 		return fmt.Errorf("a node did not start: %q, %w", line, err)
 	}
-	g.nodes, g.ends, g.bases = append(g.nodes, cmd), append(g.ends, in), append(g.bases, "http://"+addr)
+	g.nodes, g.ends, g.outs, g.bases = append(g.nodes, cmd), append(g.ends, in), append(g.outs, says), append(g.bases, "http://"+addr)
 	return nil
+}
+
+// collect has a node let go of everything that it does not need any more, and gives the megabytes that it then holds and
+// its goroutines.
+func (g *ground) collect(node int) (held float64, goroutines int, err error) {
+	if _, err := fmt.Fprintln(g.ends[node]); err != nil {
+		return 0, 0, err
+	}
+	line, err := g.outs[node].ReadString('\n')
+	if err != nil {
+		return 0, 0, err
+	}
+	goroutines, err = strconv.Atoi(strings.TrimSpace(line))
+	return memory(g.nodes[node].Process.Pid), goroutines, err
 }
 
 func (g *ground) close() {

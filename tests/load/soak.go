@@ -6,7 +6,6 @@ import (
 	"os"
 	"runtime"
 	"slices"
-	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -20,17 +19,18 @@ const (
 	soakSamples    = 40
 	// soakRate is what a busy machine of two processors answers; a request that is late is still made.
 	soakRate = 120.0
-	// mayGrow is how much of its memory a node may gain over what is left of the soak after the first third, as the
-	// trend has it. A heap that is collected at five times its size goes up and down by more than that between samples,
-	// which the trend does not see.
-	mayGrow = 0.10
+	// mayGrow is how much more a node may hold at the end than at the end of the first quarter, when its caches and pools
+	// are full. Both are looked at after a collection: between two, a heap that may grow to five times its size
+	// follows how many requests are under way at once, and with that what else the machine is doing.
+	mayGrow     = 0.10
+	soakQuarter = soakSamples / 4
 	// briefly is how many requests say nothing of a trend.
 	briefly = 2000
 )
 
 // soakAlone makes the requests of a whole day's hour one after another as fast as the rate has it, with a live stream
-// open for each phone, and looks at the node's memory all the while: it goes up until the caches and pools are full, and
-// has to stay there.
+// open for each phone, and looks at the node's memory all the while, and at each quarter's end at what is left of it when
+// everything that is not needed has been let go: it goes up until the caches and pools are full, and has to stay there.
 func soakAlone(ctx context.Context, requests, people int) error {
 	g, err := newGround(ctx)
 	if g != nil {
@@ -57,33 +57,38 @@ func soakAlone(ctx context.Context, requests, people int) error {
 	}
 	defer func() { stop(); streams.Wait(); closeIdle(l.people) }()
 	began := time.Now()
-	var held []float64
+	var held, kept []float64
+	var goroutines []int
 	answered, failed := 0, 0
-	for range soakSamples {
+	for i := range soakSamples {
 		r := l.at(ctx, soakRate, time.Duration(float64(requests)/soakSamples/soakRate*float64(time.Second)))
 		answered, failed = answered+len(r.took), failed+r.failed
 		held = append(held, memory(g.nodes[0].Process.Pid))
+		if i%soakQuarter == soakQuarter-1 {
+			mb, n, err := g.collect(0)
+			if err != nil {
+				return err
+			}
+			kept, goroutines = append(kept, mb), append(goroutines, n)
+		}
 	}
 	took := time.Since(began)
 	minutes := float64(answered) * secondsBetween / float64(people) / 60
-	fmt.Println("| minute of the hour | node holds |\n| ---: | ---: |")
-	for i, mb := range held {
-		if i%4 == 3 {
-			fmt.Printf("| %.0f | %.0f MB |\n", minutes*float64(i+1)/soakSamples, mb)
-		}
+	fmt.Println("| minute of the hour | node holds, at least and at most | after a collection | goroutines |\n| ---: | ---: | ---: | ---: |")
+	for i, mb := range kept {
+		quarter := held[i*soakQuarter : (i+1)*soakQuarter]
+		fmt.Printf("| %.0f | %.0f–%.0f MB | %.1f MB | %d |\n", minutes*float64(i+1)/float64(len(kept)), slices.Min(quarter), slices.Max(quarter), mb, goroutines[i])
 	}
-	settled := held[soakSamples/3:]
-	slope, middle := trend(settled), median(settled)
-	grown := slope * float64(len(settled)-1)
-	fmt.Printf("\nSoak: %d requests (%d failed) in %v, what %d phones ask in %.0f minutes; %d live streams told of %d changes. From the first third on the node held between %.0f and %.0f MB, and the trend is %+.1f MB over those %.0f minutes (%+.1f %%).\n",
-		answered, failed, took.Round(time.Second), people, minutes, open.Load(), heard.Load(), slices.Min(settled), slices.Max(settled), grown, minutes*2/3, grown/middle*100)
+	first, last := kept[0], kept[len(kept)-1]
+	fmt.Printf("\nSoak: %d requests (%d failed) in %v, what %d phones ask in %.0f minutes; %d live streams told of %d changes. From minute %.0f to minute %.0f what the node keeps changed by %+.1f MB (%+.1f %%). Load average after: %s.\n",
+		answered, failed, took.Round(time.Second), people, minutes, open.Load(), heard.Load(), minutes/float64(len(kept)), minutes, last-first, (last/first-1)*100, loadAverage())
 	switch {
 	case failed > 0:
 		return fmt.Errorf("%d requests failed, one with: %w", failed, l.lastError)
 	case heard.Load() == 0 || open.Load() < int64(people):
 		return fmt.Errorf("%d of %d streams opened, %d changes heard", open.Load(), people, heard.Load())
-	case requests > briefly && grown > middle*mayGrow:
-		return fmt.Errorf("memory grows: %+.1f MB on %.0f MB (%s)", grown, middle, strings.Trim(fmt.Sprintf("%.0f", held), "[]"))
+	case requests > briefly && grows(kept):
+		return fmt.Errorf("memory grows: %.1f MB kept at the end of each quarter", kept)
 	}
 	return l.reckon(ctx)
 }
@@ -94,22 +99,5 @@ func closeIdle(people []*crew.Person) {
 	}
 }
 
-// trend is the median of the slopes between every two samples, for one sample's step (H. Theil, 1950; P. K. Sen, 1968): a
-// few that stick out do not bend it.
-func trend(samples []float64) float64 {
-	var slopes []float64
-	for i := range samples {
-		for j := i + 1; j < len(samples); j++ {
-			slopes = append(slopes, (samples[j]-samples[i])/float64(j-i))
-		}
-	}
-	return median(slopes)
-}
-
-func median(of []float64) float64 {
-	of = slices.Sorted(slices.Values(of))
-	if len(of) == 0 {
-		return 0
-	}
-	return (of[(len(of)-1)/2] + of[len(of)/2]) / 2
-}
+// grows judges what was kept at the end of each quarter.
+func grows(kept []float64) bool { return kept[len(kept)-1] > kept[0]*(1+mayGrow) }
