@@ -16,7 +16,16 @@ export default defineConfig(({ mode }) => {
       outDir: gallery ? 'dist-gallery' : 'dist',
       assetsDir: 'assets',
       assetsInlineLimit: 0,
-      modulePreload: { polyfill: false },
+      modulePreload: {
+        polyfill: false,
+        // The page names these itself (preload.ts): nothing is left to look for when they are asked for.
+        resolveDependencies: (_file, deps, { hostType }) =>
+          hostType === 'html'
+            ? deps
+            : deps.filter(
+                (name) => !/\/(index|base|work|bench)-[^/]*\.js$|\/base-[^/]*\.css$/.test(name),
+              ),
+      },
       target: ['es2021', 'chrome94', 'firefox93', 'safari15.4'],
       rolldownOptions: gallery
         ? { input: ['gallery.html'] }
@@ -43,13 +52,13 @@ export default defineConfig(({ mode }) => {
   };
 });
 
-// Left alone the shared modules make a dozen small files, and every file costs a phone's start some
+// Left alone the shared modules make a dozen small files, and every file costs a phone's start some ten
 // milliseconds. So they are two: what every surface is made of, and what only those need that work on
-// the device's own copy.
+// the device's own copy. How the parts look is one file.
 const chunks: { name: string; test: RegExp; priority: number }[] = [
   {
     name: 'base',
-    test: /node_modules\/(@?preact|idb)|virtual:words\/shared$|oxc-project\/runtime|preload-helper|src\/(words\/(words\.ts|choose\.ts)|live\/(db|device|keep|shelf)\.|api\/|router\.ts|theme\.ts|remembered\.ts|you\/hand\.ts|shell\/touch\.ts|parts\/(button|choice|field|fraction|notice|split-fractions)\.)/,
+    test: /node_modules\/(@?preact|idb)|virtual:words\/shared$|oxc-project|preload-helper|src\/(words\/(words\.ts|choose\.ts)|live\/(db|device|keep|shelf)\.|api\/|router\.ts|theme\.ts|remembered\.ts|you\/hand\.ts|shell\/(touch|stays|after-frame)\.|parts\/(button|choice|field|fraction|notice|split-fractions)\.)|src\/(look|parts|sign-in\/gate|bench\/(measure|run-pieces))[^?]*\.css/,
     priority: 2,
   },
   {

@@ -1,6 +1,6 @@
+import './look/look.css';
 import { render } from 'preact';
 import { App, loadFirst } from './app.tsx';
-import './look/look.css';
 import { device } from './live/device.ts';
 import { startRouter } from './router.ts';
 import { watchTouch } from './shell/touch.ts';

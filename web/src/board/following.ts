@@ -12,7 +12,10 @@ export interface FollowedJob {
 
 /** A job as it stands, kept current while the screen is open, and what changed meanwhile. */
 export function useJob(job: string): FollowedJob {
-  const [followed, setFollowed] = useState<FollowedJob>({ shown: {}, changes: [] });
+  const [followed, setFollowed] = useState<FollowedJob>(() => ({
+    shown: jobView(job).peek(),
+    changes: [],
+  }));
   useEffect(() => {
     let seen: JobView | null = null;
     let changes: readonly Change[] = [];

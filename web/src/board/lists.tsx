@@ -1,5 +1,6 @@
 import type { JobView, PoleView } from '../api/views.ts';
 import { Words } from '../parts/fraction.tsx';
+import { useSoFar } from '../shell/after-frame.ts';
 import { t } from '../words/words.ts';
 import { personName } from './people.ts';
 import { heldIn, readyIn, roomAt, standingOf } from './standing.ts';
@@ -11,7 +12,8 @@ export interface ListsProps {
 }
 
 /** Beside the drawing: what is held and why, then what can go on now. */
-export function Lists({ job, onSelect }: ListsProps) {
+export function Lists(props: ListsProps) {
+  const { job } = props;
   const held = heldIn(job);
   const ready = readyIn(job).filter((pole) => standingOf(pole) !== 'redo');
   const redo = readyIn(job).filter((pole) => standingOf(pole) === 'redo');
@@ -24,11 +26,7 @@ export function Lists({ job, onSelect }: ListsProps) {
         {held.length === 0 ? (
           <p class="list-none">{t('board.held.none')}</p>
         ) : (
-          <ul>
-            {held.map((pole) => (
-              <Line key={pole.id} job={job} pole={pole} onSelect={onSelect} />
-            ))}
-          </ul>
+          <Lines poles={held} {...props} />
         )}
       </section>
       <section class="list" aria-labelledby="list-ready">
@@ -40,11 +38,7 @@ export function Lists({ job, onSelect }: ListsProps) {
             {t(held.length === 0 ? 'board.ready.doneAll' : 'board.ready.none')}
           </p>
         ) : (
-          <ul>
-            {ready.map((pole) => (
-              <Line key={pole.id} job={job} pole={pole} onSelect={onSelect} />
-            ))}
-          </ul>
+          <Lines poles={ready} {...props} />
         )}
       </section>
       {redo.length > 0 && (
@@ -52,14 +46,25 @@ export function Lists({ job, onSelect }: ListsProps) {
           <h2 id="list-redo" class="list-title">
             {t('board.reopened')}
           </h2>
-          <ul>
-            {redo.map((pole) => (
-              <Line key={pole.id} job={job} pole={pole} onSelect={onSelect} />
-            ))}
-          </ul>
+          <Lines poles={redo} {...props} />
         </section>
       )}
     </>
+  );
+}
+
+// A screen's height of them; then some more with each frame.
+const first = 10;
+const more = 40;
+
+function Lines({ poles, job, onSelect }: ListsProps & { readonly poles: readonly PoleView[] }) {
+  const count = useSoFar(poles.length, first, more);
+  return (
+    <ul>
+      {poles.slice(0, count).map((pole) => (
+        <Line key={pole.id} job={job} pole={pole} onSelect={onSelect} />
+      ))}
+    </ul>
   );
 }
 

@@ -58,19 +58,18 @@ export class Post extends Component<PostProps> {
           {person !== null && <span class="post-person">{person}</span>}
           {fresh !== null && <span class="post-fresh">{fresh}</span>}
         </span>
-        {levels.map((level) => {
-          const mark = pole.marks.find(({ stage }) => stage === level.stage);
-          return (
-            <span role="gridcell" class="unseen" key={level.stage}>
-              {mark === undefined ? t('board.skips') : t(`state.${mark.status}`)}
-            </span>
-          );
-        })}
-        <span role="gridcell" class="unseen">
-          {personName(pole.assigned_to) ?? t('board.nobody')}
-        </span>
-        <span role="gridcell" class="unseen">
-          {pole.sentence ?? t('board.allDone')}
+        {/* One box for all of them: the browser lays out hundreds of these. */}
+        <span role="presentation" class="unseen">
+          {levels.map((level) => {
+            const mark = pole.marks.find(({ stage }) => stage === level.stage);
+            return (
+              <span role="gridcell" key={level.stage}>
+                {mark === undefined ? t('board.skips') : t(`state.${mark.status}`)}
+              </span>
+            );
+          })}
+          <span role="gridcell">{personName(pole.assigned_to) ?? t('board.nobody')}</span>
+          <span role="gridcell">{pole.sentence ?? t('board.allDone')}</span>
         </span>
       </div>
     );
@@ -83,7 +82,10 @@ interface BattenProps {
   readonly scale: Scale;
 }
 
-/** The pole itself, to the board's levels, so that poles of different openings read together. */
+/**
+ * The pole itself, to the board's levels, so that poles of different openings read together. What
+ * looks alike is one path, whichever stages it is of.
+ */
 function Batten({ pole, levels, scale }: BattenProps) {
   const { rise, pole: width } = scale;
   const side = Math.round(width * 0.62);
@@ -91,6 +93,43 @@ function Batten({ pole, levels, scale }: BattenProps) {
   const right = side + width;
   const top = 8;
   const foot = top + height;
+  const inset = Math.max(1.5, rise * 0.18);
+  const drawn = new Map<string, string>();
+  const draw = (what: string, path: string) => drawn.set(what, (drawn.get(what) ?? '') + path);
+  for (const [index, level] of levels.entries()) {
+    const low = foot - index * rise;
+    const high = low - rise;
+    const middle = (low + high) / 2;
+    const sides = `M${side} ${low}V${high}M${right} ${low}V${high}`;
+    const status = pole.marks.find(({ stage }) => stage === level.stage)?.status;
+    if (status === undefined) {
+      draw('batten-skipped', sides);
+      continue;
+    }
+    const done = status === 'done' ? '-done' : '';
+    draw(`batten-wood${done}`, `M${side} ${high}H${right}V${low}H${side}Z`);
+    draw(`batten-mark${done}`, `M${side} ${high}H${right}`);
+    draw('batten-side', sides);
+    if (status === 'redone') {
+      draw(
+        'batten-cross',
+        `M${side - 4} ${low - inset}L${right + 4} ${high + inset}M${side - 4} ${high + inset}L${right + 4} ${low - inset}`,
+      );
+    }
+    if (status === 'ready') {
+      draw(
+        'batten-foot',
+        `M${side + width * 0.2} ${low - inset}L${side + width / 2} ${high + inset}L${right - width * 0.2} ${low - inset}`,
+      );
+    }
+    if (status === 'held') {
+      draw(
+        'batten-notch',
+        `M${right + side * 0.8} ${middle - rise * 0.56}L${side + width * 0.34} ${middle}L${right + side * 0.8} ${middle + rise * 0.56}Z`,
+      );
+    }
+  }
+  draw('batten-side', `M${side} ${top}H${right}`);
   return (
     <svg
       class="post-pole"
@@ -99,65 +138,26 @@ function Batten({ pole, levels, scale }: BattenProps) {
       viewBox={`0 0 ${right + side} ${foot}`}
       aria-hidden="true"
     >
-      {levels.map((level, index) => {
-        const mark = pole.marks.find(({ stage }) => stage === level.stage);
-        const low = foot - index * rise;
-        const high = low - rise;
-        return mark === undefined ? (
-          <path
-            key={level.stage}
-            class="batten-skipped"
-            d={`M${side} ${low}V${high}M${right} ${low}V${high}`}
-          />
-        ) : (
-          <Length key={level.stage} status={mark.status} {...{ low, high, side, right, width }} />
-        );
+      {order.map((what) => {
+        const path = drawn.get(what);
+        return path === undefined ? null : <path key={what} class={what} d={path} />;
       })}
-      <path class="batten-top" d={`M${side} ${top}H${right}`} />
     </svg>
   );
 }
 
-interface LengthProps {
-  readonly status: PoleMark['status'];
-  readonly low: number;
-  readonly high: number;
-  readonly side: number;
-  readonly right: number;
-  readonly width: number;
-}
-
-/** One stage's length of the pole. */
-function Length({ status, low, high, side, right, width }: LengthProps) {
-  const rise = low - high;
-  const middle = (low + high) / 2;
-  const inset = Math.max(1.5, rise * 0.18);
-  return (
-    <g class={`batten-length batten-${status}`}>
-      <rect class="batten-wood" x={side} y={high} width={width} height={rise} />
-      {status === 'redone' && (
-        <path
-          class="batten-cross"
-          d={`M${side - 4} ${low - inset}L${right + 4} ${high + inset}M${side - 4} ${high + inset}L${right + 4} ${low - inset}`}
-        />
-      )}
-      {status === 'ready' && (
-        <path
-          class="batten-foot"
-          d={`M${side + width * 0.2} ${low - inset}L${side + width / 2} ${high + inset}L${right - width * 0.2} ${low - inset}`}
-        />
-      )}
-      <path class="batten-mark" d={`M${side} ${high}H${right}`} />
-      <path class="batten-side" d={`M${side} ${low}V${high}M${right} ${low}V${high}`} />
-      {status === 'held' && (
-        <path
-          class="batten-notch"
-          d={`M${right + side * 0.8} ${middle - rise * 0.56}L${side + width * 0.34} ${middle}L${right + side * 0.8} ${middle + rise * 0.56}Z`}
-        />
-      )}
-    </g>
-  );
-}
+/** Wood first, then what is marked on it. */
+const order = [
+  'batten-wood',
+  'batten-wood-done',
+  'batten-skipped',
+  'batten-cross',
+  'batten-foot',
+  'batten-mark',
+  'batten-mark-done',
+  'batten-side',
+  'batten-notch',
+];
 
 /** What holds it or what is ready, lettered on the drawing beside the mark it is about. */
 function Remark({ pole, levels, scale }: BattenProps) {

@@ -1,7 +1,8 @@
 // biome-ignore-all lint/a11y/useFocusableInteractive: in a grid the row is walked and chosen, its cells are only heard
 // biome-ignore-all lint/a11y/useKeyWithClickEvents: keys are taken by the grid itself, for whichever row has the focus
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import type { JobView, RoomView } from '../api/views.ts';
+import { useSoFar } from '../shell/after-frame.ts';
 import { t } from '../words/words.ts';
 import { changeWords } from './change-words.ts';
 import type { Change } from './changes.ts';
@@ -30,6 +31,8 @@ export interface WallProps {
 
 // The chalked levels' names stand left of the first pole.
 const lettering = { wide: 86, narrow: 62 };
+// Rows that a screen begins with, and that follow with each frame.
+const screenful = 3;
 // What landscape letter paper leaves inside its margins, at 96 to the inch: 11 in less 2 × 0.4.
 const paper = 979;
 
@@ -82,7 +85,16 @@ export function Wall(props: WallProps) {
   const choosePole = useStable((id: string, open: boolean) => choose({ kind: 'pole', id }, open));
   const chooseRoom = useStable((id: string, open: boolean) => choose({ kind: 'room', id }, open));
 
-  const ready = width > 0;
+  // What is chosen may stand anywhere, and is brought up: then all rows are there from the first.
+  const all = laid.house.flatMap(({ level, label, rows }) =>
+    rows.map((row, index) => ({
+      key: `${level}-${index}`,
+      row,
+      storey: index === 0 ? label : null,
+    })),
+  );
+  const [begin] = useState(selected === null ? screenful : Number.POSITIVE_INFINITY);
+  const count = useSoFar(width > 0 ? all.length : 0, begin, screenful);
   const labels = laid.scale.name === 'close' || width < 560 ? lettering.narrow : lettering.wide;
   return (
     <div
@@ -111,23 +123,20 @@ export function Wall(props: WallProps) {
         <span role="columnheader">{t('board.with')}</span>
         <span role="columnheader">{t('board.nextThing')}</span>
       </div>
-      {ready &&
-        laid.house.map(({ level, label, rows }) =>
-          rows.map((row, index) => (
-            <WallRow
-              key={`${level}-${index}`}
-              row={row}
-              storey={index === 0 ? label : null}
-              job={job}
-              laid={laid}
-              tabStop={tabStop}
-              selected={selected}
-              fresh={props.fresh}
-              choosePole={choosePole}
-              chooseRoom={chooseRoom}
-            />
-          )),
-        )}
+      {all.slice(0, count).map(({ key, row, storey }) => (
+        <WallRow
+          key={key}
+          row={row}
+          storey={storey}
+          job={job}
+          laid={laid}
+          tabStop={tabStop}
+          selected={selected}
+          fresh={props.fresh}
+          choosePole={choosePole}
+          chooseRoom={chooseRoom}
+        />
+      ))}
     </div>
   );
 }
@@ -279,7 +288,8 @@ function useLaid(rooms: readonly RoomView[], openings: number, width: number): L
 /** The width an element has, followed as it changes. */
 function useWidth(root: { readonly current: HTMLElement | null }): number {
   const [width, setWidth] = useState(0);
-  useEffect(() => {
+  // Before anything is painted: the rows are in the first frame.
+  useLayoutEffect(() => {
     const box = root.current;
     if (box === null) return;
     const watch = new ResizeObserver(() => setWidth(box.clientWidth));

@@ -70,9 +70,14 @@ export function itemsOnScreen(job: string): string[] {
   return [...watchedItems].flatMap(([item, { job: of }]) => (of === job ? [item] : []));
 }
 
-/** Shows a view, with what is the matter beside it left as it is. */
+/**
+ * Shows a view, with what is the matter beside it left as it is. The same view once more, as when the
+ * rule book makes what the device had kept, is nothing to draw again.
+ */
 export function show<T>(into: Signal<Shown<T>>, view: T): void {
-  const { offline } = into.value;
+  const { offline, asking, gone, view: before } = into.value;
+  const same = gone === undefined && asking !== true && before !== undefined;
+  if (same && JSON.stringify(before) === JSON.stringify(view)) return;
   into.value = { view, ...(offline === undefined ? {} : { offline }) };
 }
 

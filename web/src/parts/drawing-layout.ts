@@ -321,13 +321,15 @@ function write(
     const tagWidth = type.width + 2 * pad;
     const tagHeight = type.height + 2 * pad - 2;
     for (const spot of spotsFor(tagWidth, tagHeight)) {
+      // What it covers only adds to this.
+      const least = spot.cost + tries * 1.5;
+      if (best !== undefined && least >= best.cost - 1e-9) continue;
       const boxes = tagBoxes(spot.tag, turn, tagWidth, tagHeight);
       const pull = intoView(boxes, size);
       const moved = boxes.map((box) => shiftBox(box, pull.x, pull.y));
       const covers = overlap(moved, taken, 0);
       const cost =
-        spot.cost +
-        tries * 1.5 +
+        least +
         Math.hypot(pull.x, pull.y) +
         // A tag cut off by the drawing's edge is as bad as one under another.
         (within(moved, size) ? 0 : 60) +

@@ -55,13 +55,33 @@ export function typeset(text: string, size: number, weight: number): Typeset {
 }
 
 let canvas: CanvasRenderingContext2D | null | undefined;
+let font = '';
+let lettersHere = false;
+/** Widths of a text a hundred pixels high, by weight: letters grow evenly, and setting a font is slow. */
+const widths = new Map<string, number>();
+const height = 100;
 
 function measure(text: string, size: number, weight: number): number {
+  const key = `${weight} ${text}`;
+  let width = widths.get(key);
+  if (width === undefined) {
+    width = widthOf(text, weight);
+    // Those of the letters that stand in until the app's own have come are not kept.
+    lettersHere ||= document.fonts?.check("17px 'Public Sans Variable'") === true;
+    if (lettersHere) widths.set(key, width);
+  }
+  return (width * size) / height;
+}
+
+function widthOf(text: string, weight: number): number {
   canvas ??= document.createElement('canvas').getContext('2d');
-  if (canvas === null || canvas === undefined) return text.length * size * 0.6;
-  canvas.font = `${weight} ${size}px 'Public Sans Variable', sans-serif`;
+  const guess = text.length * height * 0.6;
+  if (canvas === null || canvas === undefined) return guess;
+  const wanted = `${weight} ${height}px 'Public Sans Variable', sans-serif`;
+  if (font !== wanted) canvas.font = wanted;
+  font = wanted;
   const { width } = canvas.measureText(text);
-  return width > 0 ? width : text.length * size * 0.6;
+  return width > 0 ? width : guess;
 }
 
 /**

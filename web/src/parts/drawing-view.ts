@@ -1,11 +1,36 @@
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { afterFrame } from '../shell/after-frame.ts';
 import type { Size } from './drawing-boxes.ts';
 import { type View, wholeView } from './drawing-layout.ts';
 import type { DrawingList } from './drawing-list.ts';
 
+// Drawings that nobody sees yet, one after another: each is a task of its own, and none holds up the page.
+const unseen = new Set<() => void>();
+let begun = false;
+
+function inTurn(work: () => void): () => void {
+  unseen.add(work);
+  if (!begun) {
+    begun = true;
+    afterFrame(nextUnseen);
+  }
+  return () => unseen.delete(work);
+}
+
+function nextUnseen(): void {
+  begun = false;
+  const [work] = unseen;
+  if (work === undefined) return;
+  unseen.delete(work);
+  work();
+  const [left] = unseen;
+  if (left !== undefined) inTurn(left);
+}
+
 /**
  * The box a drawing has on the screen, followed as it changes. Where a page has a size at all, nothing
  * is laid out for the first guess: `known` is false until the box was measured, before it is painted.
+ * What lies below the screen keeps its place empty, and is drawn when what is seen has been.
  */
 export function useSize(first: Size) {
   const ref = useRef<HTMLDivElement>(null);
@@ -14,17 +39,35 @@ export function useSize(first: Size) {
   useLayoutEffect(() => {
     const element = ref.current;
     if (element === null || typeof ResizeObserver === 'undefined') return setKnown(true);
+    let shown = false;
+    let leave = () => {};
     const read = () => {
-      const { width, height } = element.getBoundingClientRect();
-      if (width > 0 && height > 0) {
+      const { width, height, top } = element.getBoundingClientRect();
+      if (width === 0 || height === 0) return;
+      const show = () => {
+        shown = true;
+        leave();
         setKnown(true);
         setSize((was) => (was.width === width && was.height === height ? was : { width, height }));
-      }
+      };
+      leave();
+      if (shown || top < innerHeight) show();
+      else leave = inTurn(show);
     };
-    read();
+    // The browser tells of it when the page has been laid out, and before it is painted.
     const observer = new ResizeObserver(read);
     observer.observe(element);
-    return () => observer.disconnect();
+    // On paper all of it stands.
+    const all = () => {
+      shown = true;
+      read();
+    };
+    addEventListener('beforeprint', all);
+    return () => {
+      leave();
+      observer.disconnect();
+      removeEventListener('beforeprint', all);
+    };
   }, []);
   return { ref, size, known };
 }
