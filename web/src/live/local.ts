@@ -13,7 +13,7 @@ import { makeOutbox } from './outbox.ts';
 import { lookForDisagreements, newsBetween, type Standing, standingOf } from './overtaken.ts';
 import { makeReplica } from './replica.ts';
 import { newsOf, takeAnswer, tellNews } from './returned.ts';
-import { dropSeen, recall, remember } from './seen.ts';
+import { dropSeen, type readSeen, recall, remember } from './seen.ts';
 import {
   askInto,
   heard,
@@ -167,12 +167,15 @@ async function showJob(job: string): Promise<void> {
 }
 
 /** Shows what the device kept of screens as they last stood, where nothing newer is shown. */
-export async function showSeen(ids: readonly string[]): Promise<void> {
+export async function showSeen(
+  ids: readonly string[],
+  reading?: ReturnType<typeof readSeen>,
+): Promise<void> {
   const now = session.peek();
   if (now.state !== 'in') return;
   await outbox.ready;
   const { person_id } = now.me;
-  const rows = await recall(ids, eyes(), (job) => outbox.unpulled(job, person_id));
+  const rows = await recall(ids, eyes(), (job) => outbox.unpulled(job, person_id), reading);
   const still = session.peek();
   if (still.state !== 'in' || still.me.person_id !== person_id) return;
   batch(() => {

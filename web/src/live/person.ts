@@ -8,6 +8,7 @@ import { company, pullCompany, setCompany } from './eyes.ts';
 import { closeLocal, jobGone, outbox, showSeen } from './local.ts';
 import { forgetDisagreements } from './overtaken.ts';
 import { returnsOf } from './returned.ts';
+import { readSeen } from './seen.ts';
 import { askInto, forgetShown, jobsShown, peopleShown } from './shown.ts';
 
 /* Who is at this device: their jobs, their crew, and what the device knows of both before it asks. */
@@ -41,10 +42,13 @@ const ids = /[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}/g;
 
 async function firstFor(person: string, path: string): Promise<void> {
   here = person;
+  const named = path.match(ids);
+  // Read beside the rest, and not after it.
+  const kept = named === null ? undefined : readSeen(person, named);
   restored = restore(person);
   await restored;
-  const named = path.match(ids) ?? jobsShown.value.view?.map(({ id }) => id) ?? [];
-  await showSeen(named).catch(() => undefined);
+  const shown = named ?? jobsShown.value.view?.map(({ id }) => id) ?? [];
+  await showSeen(shown, kept).catch(() => undefined);
 }
 
 /** What the device knows of a person stands before the service is asked. */

@@ -46,15 +46,20 @@ export function dropSeen(changed: readonly string[]): void {
   for (const of of changed) waiting.delete(of);
 }
 
+/** What is kept under those ids, whether it still holds or not. */
+export async function readSeen(person: string, ids: readonly string[]): Promise<ViewRow[]> {
+  const { keep } = await device();
+  return keep.views(person, ids).catch(() => []);
+}
+
 /** The views among those asked for that still hold, by what they are of. */
 export async function recall(
   ids: readonly string[],
   by: Eyes,
   unpulled: (job: string) => readonly OutboxRow[],
+  rows = readSeen(by.person, ids),
 ): Promise<ViewRow[]> {
-  const { keep } = await device();
-  const rows = await keep.views(by.person, ids).catch(() => []);
-  return rows.filter(
+  return (await rows).filter(
     ({ job_id, of, made, until, outbox }) =>
       made === madeFor(by) &&
       (until === null || Date.parse(until) > Date.parse(by.reader.now)) &&
