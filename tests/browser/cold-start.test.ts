@@ -13,7 +13,7 @@ import { installed, picture, type Site, signIn, startPhone, startSite } from './
 const slower = 4;
 const openings = 5;
 const goal = 1_000;
-const limit = Number(process.env['LONGPOINT_COLD_START_LIMIT'] ?? 6 * goal);
+const limit = Number(process.env['LONGPOINT_COLD_START_LIMIT'] ?? 5 * goal);
 
 let site: Site;
 let profile: string;
