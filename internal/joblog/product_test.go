@@ -184,7 +184,7 @@ func TestClimateDecidesTheClass(t *testing.T) {
 	if need.Class != finish.Class25 || need.From != "climate" || need.Share < 19 || need.Share > 20 {
 		t.Errorf("need %+v, want class 25 at 19 to 20 %% of the joint", need)
 	}
-	if want := "Wants a caulk of class 25: 2 3/4 of red oak moves 1/16 light in a joint of 1/4, 19 % of it, as its moisture goes from 6.2 to 11.0 % (the climate set for the job)."; need.Text != want {
+	if want := "Wants a caulk of class 25: 2 3/4 of red oak moves 3/64 in a joint of 1/4, 19 % of it, as its moisture goes from 6.2 to 11.0 % (the climate set for the job)."; need.Text != want {
 		t.Errorf("need says %q, want %q", need.Text, want)
 	}
 

@@ -399,7 +399,11 @@ func (w writer) sealantNeed(a *assessment, width length.Length) *SealantNeedView
 	if need.Class == finish.NoClass {
 		code = "need_by_climate_none"
 	}
-	f = f.Len("movement", need.Movement.Length).Len("width", width).Dec("share", need.Share, 0).Len("member", j.Member).
+	fine := w.style // a joint moves by less than a tape is read to
+	if fine.Unit == length.Inches {
+		fine.Step = length.SixtyFourth
+	}
+	f = f.Text("movement", need.Movement.Length.Print(fine)).Len("width", width).Dec("share", need.Share, 0).Len("member", j.Member).
 		Term("species", j.Species).Dec("low", need.Moisture.Low, 1).Dec("high", need.Moisture.High, 1).Term("place", "climate_of_"+a.climateFrom)
 	return &SealantNeedView{need, w.say(code, f)}
 }

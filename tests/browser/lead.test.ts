@@ -171,3 +171,50 @@ test('a thumb gives a pole to somebody', async () => {
   await expect.poll(async () => (await whose()).some((name) => name.includes('S1'))).toBe(true);
   await context.close();
 });
+
+test('by touch the lead says what air passes under a door and what its casing is of, and the rules answer', async () => {
+  const context = await onPhone(browser);
+  const phone = await context.newPage();
+  phone.setDefaultTimeout(60_000);
+  await phone.goto(`${site.url}/board`);
+  await signIn(site, phone, 'ruth');
+  await phone.getByRole('link', { name: /41 Larkspur Lane/ }).first().tap();
+  await phone.locator('.post', { hasText: 'Back hall door' }).first().tap();
+  await phone.getByRole('link', { name: 'What goes in' }).tap();
+  await phone.getByRole('button', { name: 'Core, jambs, casing, labels' }).tap();
+  const air = phone.getByRole('textbox', { name: /^Return air under the slab/ });
+  await air.tap();
+  await phone.keyboard.type('5000');
+  await phone.getByText('Whole square inches, up to 1000.').waitFor();
+  await air.fill('60');
+  await phone.getByText('Whole square inches, up to 1000.').waitFor({ state: 'detached' });
+  // Both faces: where one is not said, the class goes by the storey.
+  for (const face of ['A', 'B']) {
+    const casing = phone.getByRole('group', { name: `Casing on face ${face}` });
+    await casing.getByRole('radio', { name: 'Wood' }).tap();
+    await casing.getByRole('button', { name: 'Cherry', exact: true }).tap();
+    await casing.getByRole('radio', { name: 'Quarter' }).tap();
+  }
+  await picture(phone, 'lead-casing-wood');
+  expect(await violations(phone)).toEqual([]);
+  const [, job, item] = /jobs\/([0-9a-f-]+)\/items\/([0-9a-f-]+)/.exec(phone.url()) ?? [];
+  await phone.getByRole('button', { name: 'Save what goes in' }).tap();
+  await phone.locator('.post').first().waitFor();
+
+  // 3/8 at the hinge, 7/16 at the strike, under 28 in of slab: 13/32 × 28 = 11.4.
+  await phone.goto(`${site.url}/bench/jobs/${job}/items/${item}/trimmed`);
+  await phone.getByText(/leaves 11\.4 in² for return air; 60 in² are wanted/).first().waitFor();
+  // What class of caulk the joint wants, by the wood and the house's air.
+  await phone.goto(`${site.url}/bench/jobs/${job}/items/${item}/caulked`);
+  await phone.getByText(/^Wants a caulk of class .*cherry moves/).first().waitFor();
+  await picture(phone, 'door-caulk-need');
+
+  // Every rule says who set it.
+  const ruth = await voiceOf(site, 'ruth');
+  await ruth.send('set_rules', { job: job ?? '', item: item ?? '' }, { set: { hinge_down: 152_400_000 } });
+  await phone.goto(`${site.url}/bench/jobs/${job}/items/${item}`);
+  await phone.getByRole('button', { name: 'House rules' }).tap();
+  await phone.locator('.rules tr.rule-set', { hasText: 'this item' }).first().waitFor();
+  await phone.locator('.rules tr', { hasText: 'built in' }).first().waitFor();
+  await context.close();
+});

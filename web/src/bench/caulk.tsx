@@ -180,7 +180,11 @@ export function Caulk(props: PanelProps) {
       <Logged
         view={view}
         stage={stage}
-        entries={logged.map((gap) => ({ ...gap, product: gap.sealant?.product }))}
+        entries={logged.map((gap) => ({
+          ...gap,
+          product: gap.sealant?.product,
+          worked: gap.need?.text,
+        }))}
       />
       {taping && (
         <TapeSheet

@@ -11,6 +11,8 @@ export interface LoggedProps extends PanelProps {
     readonly text: string;
     /** What it was done with. */
     readonly product?: string | undefined;
+    /** What the rules make of it, and from what. */
+    readonly worked?: string | undefined;
   }[];
 }
 
@@ -26,6 +28,11 @@ export function Logged({ view, stage, entries }: LoggedProps) {
               <Words>{capital(entry.text)}</Words>
               {entry.product !== undefined && entry.product !== '' && (
                 <span class="quiet">{entry.product}</span>
+              )}
+              {entry.worked !== undefined && (
+                <span class="quiet">
+                  <Words>{entry.worked}</Words>
+                </span>
               )}
             </p>
             <TakeBack
