@@ -80,6 +80,14 @@ type DryLog struct {
 // before paint; putty waits where its sheet says so. A finding that waiting alone clears
 // says when.
 func CheckDry(now time.Time, step Step, l DryLog, r houserules.Rules) []finding.Finding {
+	fs, _ := CheckDryUntil(now, step, l, r)
+	return fs
+}
+
+// CheckDryUntil is CheckDry, and the first moment after now at which it says something else
+// of the same log: a wait that is said in minutes has one less, or is over. Zero where nothing
+// waits: then it says the same at any later moment.
+func CheckDryUntil(now time.Time, step Step, l DryLog, r houserules.Rules) ([]finding.Finding, time.Time) {
 	d := drying{now: now, log: l, rules: r}
 	switch step {
 	case Sand:
@@ -99,9 +107,9 @@ func CheckDry(now time.Time, step Step, l DryLog, r houserules.Rules) []finding.
 		d.wait("coat_not_dry", l.Coated, Recoat)
 		d.wait("putty_not_dry", withRows(l.Puttied, Recoat), Recoat)
 	default:
-		return []finding.Finding{unknown("", "step", string(step))}
+		d.add(unknown("", "step", string(step)))
 	}
-	return d.found
+	return d.found, d.until
 }
 
 // CheckLaid returns a stop for everything that went on in air colder than its sheet allows.
@@ -134,6 +142,21 @@ type drying struct {
 	log   DryLog
 	rules houserules.Rules
 	found []finding.Finding
+	until time.Time
+}
+
+// changes notes a moment at which what is said changes. Only the first counts.
+func (d *drying) changes(at time.Time) {
+	if d.until.IsZero() || at.Before(d.until) {
+		d.until = at
+	}
+}
+
+// minutesTo is the whole minutes left until a moment to come, as they are said.
+func (d *drying) minutesTo(at time.Time) int64 {
+	n := minutesUp(at.Sub(d.now))
+	d.changes(at.Add(-time.Duration(n-1) * time.Minute))
+	return n
 }
 
 func (d *drying) add(f finding.Finding) { d.found = append(d.found, f) }
@@ -166,10 +189,10 @@ func (d *drying) wait(code string, laid []Laid, phases ...Phase) {
 	if !d.now.Before(ready) {
 		return
 	}
-	d.add(said(on(d.stage, code, finding.Stop).Until(ready).Num("minutes", minutesUp(ready.Sub(d.now))), l, w))
+	d.add(said(on(d.stage, code, finding.Stop).Until(ready).Num("minutes", d.minutesTo(ready)), l, w))
 	if l.At.After(d.now) {
 		d.add(on(d.stage, "logged_ahead_of_clock", finding.Warn).At(string(phases[0])).
-			Num("minutes", minutesUp(l.At.Sub(d.now))))
+			Num("minutes", d.minutesTo(l.At)))
 	}
 }
 
@@ -267,6 +290,7 @@ func (d *drying) caulkCured() {
 	code := "caulk_not_cured"
 	if _, skinned, _ := d.last(d.log.Caulked, CaulkSkin); d.now.Before(skinned) {
 		code = "caulk_wet"
+		d.changes(skinned)
 	}
 	d.wait(code, d.log.Caulked, CaulkSkin, CaulkCure)
 }

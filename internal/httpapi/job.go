@@ -96,7 +96,6 @@ type (
 		LogParams
 	}
 	jobsOutput    struct{ Body JobList }
-	jobOutput     struct{ Body joblog.JobView }
 	itemOutput    struct{ Body joblog.ItemView }
 	entriesOutput struct{ Body EntryList }
 	logOutput     struct{ Body Log }
@@ -106,7 +105,7 @@ type (
 
 func (s *Server) registerJobs() {
 	add(s, operation("list-jobs", http.MethodGet, "/jobs", "The jobs the person may see"), s.jobs)
-	add(s, operation("get-job", http.MethodGet, "/jobs/{job}", "A job's board: rooms, openings and their stages"), s.job)
+	s.registerBoard()
 	add(s, operation("get-item", http.MethodGet, "/jobs/{job}/items/{item}", "One opening: readings, cuts, stages, findings, drawing"),
 		func(ctx context.Context, in *itemInput) (*itemOutput, error) {
 			view, err := s.itemView(ctx, in.Job, in.Item, in.ReaderParams)
@@ -144,20 +143,6 @@ func (s *Server) jobs(ctx context.Context, _ *struct{}) (*jobsOutput, error) {
 		return nil, err
 	}
 	return &jobsOutput{Body: JobList{Jobs: orEmpty(jobs)}}, nil
-}
-
-func (s *Server) job(ctx context.Context, in *jobInput) (*jobOutput, error) {
-	v, err := s.viewer(ctx)
-	if err != nil {
-		return nil, err
-	}
-	state, company, err := s.cfg.Store.Job(ctx, v, in.Job)
-	if err != nil {
-		return nil, err
-	}
-	view := joblog.ViewJob(state, company, s.reader(ctx, in.ReaderParams))
-	view.Rooms = orEmpty(view.Rooms)
-	return &jobOutput{Body: view}, nil
 }
 
 func (s *Server) itemView(ctx context.Context, job, item string, q ReaderParams) (*joblog.ItemView, error) {

@@ -64,6 +64,7 @@ type Server struct {
 	clock    func() time.Time
 	hub      *hub
 	guesses  *guesses
+	boards   *boards
 	plans    chan struct{}          // one for each plan under way
 	sessions [2]*scs.SessionManager // over plain HTTP, over TLS
 	api      huma.API
@@ -72,7 +73,7 @@ type Server struct {
 
 // New makes the service. It starts nothing; see Serve.
 func New(cfg Config) *Server {
-	s := &Server{cfg: cfg, log: cfg.Logger, clock: cfg.Clock, hub: newHub(), plans: make(chan struct{}, plansAtOnce)}
+	s := &Server{cfg: cfg, log: cfg.Logger, clock: cfg.Clock, hub: newHub(), boards: newBoards(mostOfBoards), plans: make(chan struct{}, plansAtOnce)}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}

@@ -114,10 +114,13 @@ func (a *slowAnswer) Write(p []byte) (written int, err error) {
 // squeezeFrom is below what one packet carries, where compressing gains nothing.
 const squeezeFrom = 1400
 
+// squeezeLevel is the quickest: what more would save is less than the time it takes.
+const squeezeLevel = 1
+
 // squeeze compresses answers for whoever takes them so: a log is nine tenths names and ids.
 // No answer holds a secret beside what a stranger could have put there.
 func squeeze() func(http.Handler) http.Handler {
-	wrap, err := gzhttp.NewWrapper(gzhttp.MinSize(squeezeFrom), gzhttp.CompressionLevel(1),
+	wrap, err := gzhttp.NewWrapper(gzhttp.MinSize(squeezeFrom), gzhttp.CompressionLevel(squeezeLevel),
 		gzhttp.EnableZstd(false), gzhttp.ContentTypes([]string{"application/json"}))
 	if err != nil {
 		panic(err) // the settings above are wrong

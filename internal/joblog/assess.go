@@ -25,6 +25,7 @@ type assessment struct {
 	climateFrom    string
 	visibilityFrom houserules.Origin
 	now            time.Time
+	until          time.Time // from when on waiting alone makes it another; zero for never
 	readings       []reading
 	current        trim.Readings
 	input          trim.OpeningInput

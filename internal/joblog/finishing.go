@@ -244,13 +244,23 @@ func (it *Item) sandedBetween(t *TreatmentEntry, before Stamp) *time.Time {
 var ever = Stamp{At: time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)}
 
 // drying says what must still dry before a coat. Under stain the first coat goes on before
-// the putty, so only the coat before must be dry.
-func (a *assessment) drying(now time.Time, l finish.DryLog) []finding.Finding {
-	var out []finding.Finding
-	if a.item.Unit.Grade == trim.Paint {
-		out = finish.CheckDry(now, finish.FirstCoat, l, a.rules)
+// the putty, so only the coat before must be dry. It says the same until the moment returned,
+// for ever where that is zero.
+func (a *assessment) drying(now time.Time, l finish.DryLog) ([]finding.Finding, time.Time) {
+	out, until := finish.CheckDryUntil(now, finish.NextCoat, l, a.rules)
+	if a.item.Unit.Grade != trim.Paint {
+		return out, until
 	}
-	return append(out, finish.CheckDry(now, finish.NextCoat, l, a.rules)...)
+	first, firstUntil := finish.CheckDryUntil(now, finish.FirstCoat, l, a.rules)
+	return append(first, out...), sooner(until, firstUntil)
+}
+
+// sooner is the earlier of two moments, of which zero is never.
+func sooner(a, b time.Time) time.Time {
+	if a.IsZero() || !b.IsZero() && b.Before(a) {
+		return b
+	}
+	return a
 }
 
 // checkCoat refuses a coat over what was not filled, not sanded or not dry when it went on.
@@ -259,7 +269,7 @@ func checkCoat(s Scope, b LogCoat, id string, didAt time.Time) []finding.Finding
 		return fs
 	}
 	a := assess(s, didAt)
-	out := a.drying(didAt, a.dryLog(Stamp{CommandID: id, At: didAt}))
+	out, _ := a.drying(didAt, a.dryLog(Stamp{CommandID: id, At: didAt}))
 	if a.item.Unit.Grade == trim.Paint && finding.HasStop(a.on(stage.Filled)) {
 		out = append(out, finding.New("coat_before_filled", finding.Stop).AsWanted().On(string(stage.Painted)))
 	}
@@ -280,7 +290,9 @@ func (a *assessment) paintFindings() []finding.Finding {
 		out = append(out, finding.New("coats_missing", finding.Stop).AsWanted().On(string(stage.Painted)).Num("have", have).Num("need", need))
 	}
 	l := a.dryLog(ever)
-	for _, f := range a.drying(a.now, l) {
+	said, until := a.drying(a.now, l)
+	a.until = until
+	for _, f := range said {
 		if f.ClearsAt != nil || f.Code == "sand_before_paint" {
 			f = f.AsWanted()
 		}
@@ -296,7 +308,8 @@ func (a *assessment) coatedTooSoon() []finding.Finding {
 	var out []finding.Finding
 	for i := range a.item.Coats {
 		c := &a.item.Coats[i]
-		for _, f := range a.drying(c.At, a.dryLog(c.Stamp)) {
+		said, _ := a.drying(c.At, a.dryLog(c.Stamp))
+		for _, f := range said {
 			if f.ClearsAt != nil {
 				out = append(out, finding.New("coated_too_soon", finding.Stop).On(string(stage.Painted)).At(c.CommandID).Term("what", f.Code+"_then"))
 			}

@@ -4,6 +4,7 @@ import (
 	"runtime"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	"longpoint/internal/finding"
 	"longpoint/internal/finish"
@@ -14,36 +15,108 @@ import (
 // ViewJob makes a job's board from its state: rooms in the order they were added, each
 // with its items' poles.
 func ViewJob(st *State, company houserules.Set, r Reader) JobView {
-	w := writer{catalog: r.words(), style: r.Style}
-	v := JobView{Seq: st.Seq}
-	if st.Job != nil {
-		v.Job, v.Moisture = *st.Job, moisture(st.Job.Climate)
+	b := NewBoard(st, company, r)
+	v := b.Heading()
+	if n := len(b.Rooms); n > 0 {
+		v.Rooms = make([]RoomView, n)
+		all, turns := make([]int, n), make([]Turn, n)
+		for i := range all {
+			all[i] = i
+		}
+		b.View(all, func(i int, p RoomPart) { v.Rooms[i], turns[i] = p.View, p.Turn })
+		v.Next = First(turns)
 	}
-	for _, s := range stage.All() {
-		v.Stages = append(v.Stages, PoleMark{Stage: s, Label: w.term("stage_" + string(s)), Status: stage.Open})
-	}
-	items := itemsByRoom(st.Items)
-	rooms := sortedRooms(st.Rooms)
-	if len(rooms) > 0 {
-		v.Rooms = make([]RoomView, len(rooms))
-		each(len(rooms), func(i int) { v.Rooms[i] = w.room(st.Job, rooms[i], items[rooms[i].ID], company, r) })
-	}
-	v.Next = nextInJob(v.Rooms)
 	return v
 }
 
-func (w writer) room(job *Job, room *Room, items []*Item, company houserules.Set, r Reader) RoomView {
+// Board is a job's board that is made room by room, for who has made some of the rooms before.
+type Board struct {
+	Rooms   []BoardRoom // in the order they were added
+	state   *State
+	company houserules.Set
+	reader  Reader
+	w       writer
+}
+
+// BoardRoom is what a room's part of a board is made of. Besides these it hangs on the job, the
+// company's house rules and the reader, and on the reader's clock as its RoomPart says: where
+// all of them are the same, the part is.
+type BoardRoom struct {
+	Room  *Room
+	Items []*Item // in the order they were added
+}
+
+// RoomPart is a room's part of a board.
+type RoomPart struct {
+	View  RoomView
+	Turn  Turn
+	Until time.Time // from when on waiting alone makes it another; zero for never
+}
+
+// Turn is what to do next in a room, and how soon that can be worked on.
+type Turn struct {
+	Next *ItemNext
+	rank int
+}
+
+// NewBoard lays a board out and works nothing out yet.
+func NewBoard(st *State, company houserules.Set, r Reader) *Board {
+	b := &Board{state: st, company: company, reader: r, w: writer{catalog: r.words(), style: r.Style}}
+	items := itemsByRoom(st.Items)
+	for _, room := range sortedRooms(st.Rooms) {
+		b.Rooms = append(b.Rooms, BoardRoom{room, items[room.ID]})
+	}
+	return b
+}
+
+// Heading is the board without its rooms and without what is next.
+func (b *Board) Heading() JobView {
+	v := JobView{Seq: b.state.Seq}
+	if b.state.Job != nil {
+		v.Job, v.Moisture = *b.state.Job, moisture(b.state.Job.Climate)
+	}
+	for _, s := range stage.All() {
+		v.Stages = append(v.Stages, PoleMark{Stage: s, Label: b.w.term("stage_" + string(s)), Status: stage.Open})
+	}
+	return v
+}
+
+// View works the rooms at these places of Rooms out, on all the processors there are; done may
+// be called for several at once.
+func (b *Board) View(places []int, done func(place int, p RoomPart)) {
+	each(len(places), func(i int) {
+		at := places[i]
+		done(at, b.w.room(b.state.Job, b.Rooms[at], b.company, b.reader))
+	})
+}
+
+// First is the turn of a board that comes soonest, of several that are as soon the first.
+func First(turns []Turn) *ItemNext {
+	var best Turn
+	for _, t := range turns {
+		if t.Next != nil && (best.Next == nil || t.rank < best.rank) {
+			best = t
+		}
+	}
+	return best.Next
+}
+
+func (w writer) room(job *Job, of BoardRoom, company houserules.Set, r Reader) RoomPart {
+	room := of.Room
 	rv := RoomView{Room: *room, LevelLabel: w.term("level_" + string(room.Level)), Items: []PoleView{}, Moisture: moisture(room.Climate)}
-	for _, it := range items {
+	var until time.Time
+	for _, it := range of.Items {
 		if it.Removed != nil {
 			rv.Removed = append(rv.Removed, RemovedView{ID: it.ID, Name: it.Name, Kind: w.term(it.kindTerm()), Removal: *it.Removed})
 			continue
 		}
-		rv.Items = append(rv.Items, w.pole(Scope{Company: company, Job: job, Room: room, Item: it}, r))
+		pole, same := w.pole(Scope{Company: company, Job: job, Room: room, Item: it}, r)
+		rv.Items, until = append(rv.Items, pole), sooner(until, same)
 	}
 	rv.Plan = w.roomPlan(Scope{Company: company, Job: job, Room: room}, rv.Items)
-	rv.Next = nextOf(rv.Items)
-	return rv
+	turn := nextOf(rv.Items)
+	rv.Next = turn.Next
+	return RoomPart{rv, turn, until}
 }
 
 // each does something n times, on all the processors there are: the rooms of a large job know
@@ -92,9 +165,9 @@ func moisture(c *finish.Climate) *finish.Moisture {
 	return &m
 }
 
-// turn ranks an item by how soon it can be worked on: now, then when somebody has settled
+// rank ranks an item by how soon it can be worked on: now, then when somebody has settled
 // what holds it, then when it has dried. Painted items have no turn.
-func turn(p PoleView) (int, bool) {
+func rank(p PoleView) (int, bool) {
 	switch {
 	case p.Next == "":
 		return 0, false
@@ -107,37 +180,18 @@ func turn(p PoleView) (int, bool) {
 }
 
 // nextOf picks the first item of a room that can be worked on soonest.
-func nextOf(items []PoleView) *ItemNext {
-	best := -1
-	for i, p := range items {
-		at, has := turn(p)
-		if !has {
-			continue
+func nextOf(items []PoleView) Turn {
+	var best Turn
+	for _, p := range items {
+		if at, has := rank(p); has && (best.Next == nil || at < best.rank) {
+			best = Turn{&ItemNext{ItemID: p.ID, Name: p.Name, Stage: p.Next, Sentence: p.Sentence}, at}
 		}
-		if best >= 0 {
-			if before, _ := turn(items[best]); before <= at {
-				continue
-			}
-		}
-		best = i
 	}
-	if best < 0 {
-		return nil
-	}
-	p := items[best]
-	return &ItemNext{ItemID: p.ID, Name: p.Name, Stage: p.Next, Sentence: p.Sentence}
+	return best
 }
 
-// nextInJob picks among all rooms as nextOf does within one.
-func nextInJob(rooms []RoomView) *ItemNext {
-	var all []PoleView
-	for _, r := range rooms {
-		all = append(all, r.Items...)
-	}
-	return nextOf(all)
-}
-
-func (w writer) pole(s Scope, r Reader) PoleView {
+// pole is an item's pole, and from when on waiting alone makes it another; zero for never.
+func (w writer) pole(s Scope, r Reader) (PoleView, time.Time) {
 	a := assess(s, r.Now)
 	it := s.Item
 	p := PoleView{ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term(it.kindTerm()),
@@ -157,7 +211,7 @@ func (w writer) pole(s Scope, r Reader) PoleView {
 			p.ClearsAt = f.ClearsAt
 		}
 	}
-	return p
+	return p, a.until
 }
 
 func sortedRooms(rooms map[string]*Room) []*Room {

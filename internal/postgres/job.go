@@ -122,8 +122,9 @@ const readJob = `
 		and j.job_id = @job` + mayRead
 
 // Job returns a job with all its rooms and items, at one moment. Leads may read every job,
-// installers the jobs in which something is assigned to them. The items are shared with other
-// callers: they are for reading.
+// installers the jobs in which something is assigned to them. The job, its rooms and items are
+// shared with other callers: they are for reading, and what is the same by its pointer as in an
+// answer before is the same.
 //
 // Errors: invalid for an id that is no UUID; not_found, also for a job that is not the
 // viewer's to see; unavailable; internal.
@@ -145,11 +146,15 @@ func (s *Store) Job(ctx context.Context, v account.Viewer, jobID string) (out *J
 		held.name(args)
 		b := w.batch()
 		b.one(errNotThere("job"), readJob, args, &job, &out.State.Seq, &rules)
-		list(b, &rooms, scanRoom, roomStates, args)
-		list(b, &items, held.scan, itemsOfBoard, args)
+		list(b, &rooms, held.room, roomsOfBoard, args)
+		list(b, &items, held.item, itemsOfBoard, args)
 		list(b, &walks, scanWalk, walksOfJob, args)
 		b.commit()
 		if err := w.send(ctx, b); err != nil {
+			return err
+		}
+		out.State.Job, err = held.job(job)
+		if err != nil {
 			return err
 		}
 		held.keep()
@@ -162,10 +167,7 @@ func (s *Store) Job(ctx context.Context, v account.Viewer, jobID string) (out *J
 		for _, wk := range walks {
 			out.State.Walks[wk.ID] = wk
 		}
-		if err := decode("the company's house rules", rules, &out.Company); err != nil {
-			return err
-		}
-		return decode("a job", job, &out.State.Job)
+		return decode("the company's house rules", rules, &out.Company)
 	})
 	if err != nil {
 		return nil, err

@@ -6,13 +6,19 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"os"
+	"runtime/pprof"
 	"slices"
 	"strings"
 	"time"
 
 	"github.com/jackc/pgx/v5"
 
+	"longpoint/internal/houserules"
+	"longpoint/internal/joblog"
+	"longpoint/internal/length"
 	"longpoint/internal/pglocal"
+	"longpoint/internal/stage"
 	"longpoint/tests/longjob"
 )
 
@@ -32,18 +38,18 @@ const (
 
 // benchBoard measures a large job's board, alone and then among so many items of other jobs
 // of the same company, and prints how PostgreSQL reads it.
-func benchBoard(ctx context.Context, others int) error {
+func benchBoard(ctx context.Context, others int, profile string) error {
 	return onServer(ctx, 1, func(_ *pglocal.Server, _ string, s *site) error {
 		b, err := newBoard(ctx, s, boardEntries)
 		if err != nil {
 			return err
 		}
 		const asks = 300
-		middle, late, err := b.answers(ctx, asks)
+		fmt.Printf("board of %d items and %d entries, its answer over HTTP:\n", boardOpenings+3*boardRooms, boardEntries)
+		late, err := b.answersAfter(ctx, asks, profile)
 		if err != nil {
 			return err
 		}
-		fmt.Printf("board of %d entries, its answer over HTTP: median %v, 95 of 100 within %v (goal %v)\n", boardEntries, round(middle), round(late), boardWithin)
 		alone, err := b.reads(ctx, asks)
 		if err != nil {
 			return err
@@ -76,10 +82,11 @@ func failed(is bool, format string, args ...any) error {
 
 // board is a large job and the statement that reads its items, as the service sends it.
 type board struct {
-	site *site
-	job  string
-	sql  string
-	args []any
+	site  *site
+	job   string
+	doors []string // measured, and no further
+	sql   string
+	args  []any
 }
 
 func newBoard(ctx context.Context, s *site, entries int) (*board, error) {
@@ -92,6 +99,19 @@ func newBoard(ctx context.Context, s *site, entries int) (*board, error) {
 		return nil, err
 	}
 	b := &board{site: s, job: job}
+	s.people[0].Job = job
+	var state struct {
+		State *joblog.State `json:"state"`
+	}
+	if err := s.people[0].Get(ctx, "/api/v1/jobs/"+job+"/state", &state); err != nil {
+		return nil, err
+	}
+	for _, e := range log {
+		it := state.State.Items[e.Command.ItemID]
+		if e.Command.Kind == joblog.AddItemKind && !it.IsRun() && len(it.Stages) == 1 {
+			b.doors = append(b.doors, it.ID)
+		}
+	}
 	s.trace.trips = nil
 	s.trace.record(true)
 	_, err = b.answer(ctx)
@@ -135,10 +155,73 @@ func (b *board) answer(ctx context.Context) (time.Duration, error) {
 	return time.Since(began), nil
 }
 
-// answers is the median of n asks, and within what 95 of 100 were answered.
-func (b *board) answers(ctx context.Context, n int) (middle, late time.Duration, err error) {
+// answersAfter measures the board when nothing happened since the last look at it, when an item
+// was changed, and when nothing of it can be used again. It returns within what 95 of 100 were
+// answered after an item was changed: that is how a board is looked at.
+func (b *board) answersAfter(ctx context.Context, asks int, profile string) (late time.Duration, err error) {
+	for _, after := range []struct {
+		what   string
+		held   bool // to the goal
+		asks   int
+		happen func(ctx context.Context, i int) error
+	}{
+		{"when nothing has changed", false, asks, func(context.Context, int) error { return nil }},
+		{"when an item has changed before each", true, asks, b.change},
+		{"when the job's house rules have changed before each, so that all of it is made anew", false, asks / 3, b.changeRules},
+	} {
+		stop := func() {}
+		if profile != "" && after.held {
+			if stop, err = profiled(profile); err != nil {
+				return 0, err
+			}
+		}
+		middle, slow, err := b.answers(ctx, after.asks, after.happen)
+		stop()
+		if err != nil {
+			return 0, err
+		}
+		fmt.Printf("  %s: median %v, 95 of 100 within %v\n", after.what, round(middle), round(slow))
+		if after.held {
+			late = slow
+		}
+	}
+	return late, nil
+}
+
+// profiled writes what the processors do, until it is stopped.
+func profiled(path string) (stop func(), err error) {
+	f, err := os.Create(path)
+	if err != nil {
+		return nil, err
+	}
+	return func() { pprof.StopCPUProfile(); _ = f.Close() }, pprof.StartCPUProfile(f)
+}
+
+// changeRules gives the job another reveal, by which every opening is judged.
+func (b *board) changeRules(ctx context.Context, i int) error {
+	reveal := length.Eighth + length.Length(i%2)*length.Sixteenth
+	return b.site.people[0].Send(ctx, joblog.Command{Kind: joblog.SetRulesKind, SetRules: &joblog.SetRules{Set: houserules.Set{"reveal": int64(reveal)}}})
+}
+
+// change sends what somebody did to another item of the job, as a phone does: a stage is ticked
+// that was measured, and reopened the next time round.
+func (b *board) change(ctx context.Context, i int) error {
+	c := joblog.Command{Kind: joblog.ReopenStageKind, ItemID: b.doors[i%len(b.doors)],
+		ReopenStage: &joblog.ReopenStage{Stage: stage.Measured, Reason: "Taped again"}}
+	if i/len(b.doors)%2 == 1 {
+		c = tick(c.ItemID)
+	}
+	return b.site.people[0].Send(ctx, c)
+}
+
+// answers is the median of n asks, and within what 95 of 100 were answered. Before each,
+// outside of its time, something may happen.
+func (b *board) answers(ctx context.Context, n int, before func(ctx context.Context, i int) error) (middle, late time.Duration, err error) {
 	var took []time.Duration
-	for range n {
+	for i := range n {
+		if err := before(ctx, i); err != nil {
+			return 0, 0, err
+		}
 		each, err := b.answer(ctx)
 		if err != nil {
 			return 0, 0, err

@@ -58,11 +58,11 @@ func TestBoardReadsByKey(t *testing.T) {
 	if err := b.crowd(t.Context(), 30_000); err != nil {
 		t.Fatal(err)
 	}
-	middle, late, err := b.answers(t.Context(), 20)
+	middle, late, err := b.answers(t.Context(), 20, b.change)
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("a board of 300 items: median %v, 95 of 100 within %v", round(middle), round(late))
+	t.Logf("a board of 300 items, one changed before each look: median %v, 95 of 100 within %v", round(middle), round(late))
 	plan, err := b.plan(t.Context())
 	if err != nil {
 		t.Fatal(err)

@@ -32,10 +32,11 @@ func main() {
 	rounds := flag.Int("rounds", 3, "rounds of both sides, one after the other; the ratio is their median")
 	boards := flag.Bool("board", false, "instead, the board of a job of 300 items and 20 000 entries, alone and among a million items of other jobs")
 	others := flag.Int("others", 1_000_000, "with -board, how many items the other jobs have")
+	profile := flag.String("profile", "", "with -board, write a CPU profile of the answers after a change to this file")
 	flag.Parse()
 	run := func(ctx context.Context) error { return bench(ctx, *clients, *ticks, *rounds) }
 	if *boards {
-		run = func(ctx context.Context) error { return benchBoard(ctx, *others) }
+		run = func(ctx context.Context) error { return benchBoard(ctx, *others, *profile) }
 	}
 	if err := run(context.Background()); err != nil {
 		fmt.Fprintln(os.Stderr, "bench: "+err.Error())
