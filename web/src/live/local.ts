@@ -9,6 +9,7 @@ import { t } from '../words/words.ts';
 import type { OutboxRow } from './db.ts';
 import { device } from './device.ts';
 import { company, eyes, pullCompany } from './eyes.ts';
+import { namedLog } from './named-log.ts';
 import { makeOutbox } from './outbox.ts';
 import { lookForDisagreements, newsBetween, type Standing, standingOf } from './overtaken.ts';
 import { makeReplica } from './replica.ts';
@@ -21,6 +22,7 @@ import {
   itemsOnScreen,
   jobCell,
   missing,
+  personName,
   type Shown,
   show,
   tellOffline,
@@ -277,7 +279,8 @@ export async function itemLog(job: string, item: string): Promise<EntryView[] | 
   if (!isLocal(job)) return null;
   try {
     const entries: Entry[] | null = await replica.itemLog(job, item);
-    return entries === null ? null : await rules.viewEntries(entries, eyes().reader);
+    if (entries === null) return null;
+    return namedLog(await rules.viewEntries(entries, eyes().reader), entries, personName);
   } catch {
     return null;
   }
