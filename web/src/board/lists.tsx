@@ -54,7 +54,7 @@ export function Lists(props: ListsProps) {
 }
 
 // A screen's height of them; then some more with each frame.
-const first = 10;
+const first = 6;
 const more = 40;
 
 function Lines({ poles, job, onSelect }: ListsProps & { readonly poles: readonly PoleView[] }) {

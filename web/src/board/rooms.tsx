@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { JobView, StageName } from '../api/views.ts';
+import { today } from '../bench/when.ts';
 import { pullJob } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Notice } from '../parts/notice.tsx';
@@ -22,7 +23,6 @@ import { Stale, Standstill } from './standstill.tsx';
 import { Strip } from './strip.tsx';
 import type { Place } from './walk.ts';
 import { Wall } from './wall.tsx';
-import { dayOf } from './when.ts';
 import './rooms.css';
 import './crew.css';
 
@@ -130,9 +130,7 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
           <a class="house-forecast" href={`${jobHref(job.id)}/forecast`}>
             {t('forecast.title')}
           </a>
-          <p class="house-printed">
-            {t('board.printed', { time: dayOf(new Date().toISOString()) })}
-          </p>
+          <p class="house-printed">{t('board.printed', { time: today() })}</p>
           <Latest changes={changes} />
           <Filter job={job} filter={filter} onFilter={setFilter} />
         </div>
