@@ -6,7 +6,6 @@ import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { Pole } from '../parts/pole.tsx';
 import { TopBar } from '../parts/rail.tsx';
-import { useSoFar } from '../shell/after-frame.ts';
 import { leads, me, signOut } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
 import { DeviceSigns } from './device-signs.tsx';
@@ -61,17 +60,11 @@ function Rooms(props: { jobs: readonly string[] }) {
   const views = props.jobs.map((job) => jobView(job).value);
   const waiting = views.some(({ view, gone }) => view === undefined && gone === undefined);
   const mine = views.flatMap(({ view }) => (view === undefined ? [] : roomsOf(view)));
-  const count = useSoFar(2 * mine.length, screenful(mine), 6);
   if (mine.length > 0) {
     return (
       <>
-        {mine.slice(0, Math.ceil(count / 2)).map((each, at) => (
-          <RoomPicture
-            key={each.room.id}
-            {...each}
-            many={props.jobs.length > 1}
-            lines={2 * at + 1 < count}
-          />
+        {mine.map((each) => (
+          <RoomPicture key={each.room.id} {...each} many={props.jobs.length > 1} />
         ))}
         <nav class="home-saw">
           {[...new Set(mine.map(({ job }) => job))].map((job) => (
@@ -104,26 +97,6 @@ function Rooms(props: { jobs: readonly string[] }) {
   );
 }
 
-/**
- * How much fills a phone's screen, a room's floor and its lines counted each: the rest is drawn once
- * this stands. A desk has all of it at once.
- */
-function screenful(rooms: readonly MyRoom[]): number {
-  if (innerWidth >= 900) return Number.POSITIVE_INFINITY;
-  let [count, height] = [0, floorHeight / 2];
-  for (const { items } of rooms) {
-    for (const part of [floorHeight, items.length * lineHeight]) {
-      if (height >= innerHeight) return count;
-      count += 1;
-      height += part;
-    }
-  }
-  return count;
-}
-
-const floorHeight = 220;
-const lineHeight = 90;
-
 function roomsOf(job: JobView): MyRoom[] {
   const person = me().person_id;
   return (job.rooms ?? []).flatMap((room) => {
@@ -132,7 +105,7 @@ function roomsOf(job: JobView): MyRoom[] {
   });
 }
 
-function RoomPicture(props: MyRoom & { many: boolean; lines: boolean }) {
+function RoomPicture(props: MyRoom & { many: boolean }) {
   const { job, room, items } = props;
   return (
     <section class="room-picture" aria-labelledby={`room-${room.id}`}>
@@ -154,35 +127,33 @@ function RoomPicture(props: MyRoom & { many: boolean; lines: boolean }) {
           </li>
         ))}
       </ul>
-      {props.lines && (
-        <ul class="next-lines">
-          {items
-            .filter(({ next }) => next !== undefined)
-            .sort(pressingFirst)
-            .map((item) => (
-              <li key={item.id}>
-                <a class={`next-line ${item.held ? 'next-held' : ''}`} href={placeOf(job.id, item)}>
-                  <span class="next-of">
-                    {item.name}
-                    <span class="next-stage">{item.next_label}</span>
-                  </span>
-                  {refusals.value.some(({ command }) => command.item_id === item.id) && (
-                    <span class="next-refused">{t('refused.here')}</span>
+      <ul class="next-lines">
+        {items
+          .filter(({ next }) => next !== undefined)
+          .sort(pressingFirst)
+          .map((item) => (
+            <li key={item.id}>
+              <a class={`next-line ${item.held ? 'next-held' : ''}`} href={placeOf(job.id, item)}>
+                <span class="next-of">
+                  {item.name}
+                  <span class="next-stage">{item.next_label}</span>
+                </span>
+                {refusals.value.some(({ command }) => command.item_id === item.id) && (
+                  <span class="next-refused">{t('refused.here')}</span>
+                )}
+                <span class="next-says">
+                  <Words>{item.sentence ?? ''}</Words>
+                  {item.clears_at !== undefined && (
+                    <span class="next-clears">
+                      {' '}
+                      {t('next.clears', { time: when(item.clears_at) })}
+                    </span>
                   )}
-                  <span class="next-says">
-                    <Words>{item.sentence ?? ''}</Words>
-                    {item.clears_at !== undefined && (
-                      <span class="next-clears">
-                        {' '}
-                        {t('next.clears', { time: when(item.clears_at) })}
-                      </span>
-                    )}
-                  </span>
-                </a>
-              </li>
-            ))}
-        </ul>
-      )}
+                </span>
+              </a>
+            </li>
+          ))}
+      </ul>
       {items.every(({ next }) => next === undefined) && <p class="next-none">{t('next.none')}</p>}
     </section>
   );
