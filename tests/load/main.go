@@ -238,8 +238,11 @@ func (l *load) yardstick(ctx context.Context, step time.Duration) (float64, erro
 
 // thousand opens live streams and times how long a change takes to all of a job's.
 func (l *load) thousand(ctx context.Context, n int) error {
-	pid := l.ground.nodes[0].Process.Pid
-	before := memory(pid)
+	// Looked at after a collection: what the load before has left would hide what the streams take.
+	before, _, err := l.ground.collect(0)
+	if err != nil {
+		return err
+	}
 	ctx, stop := context.WithCancel(ctx)
 	var (
 		wait         sync.WaitGroup
@@ -270,7 +273,11 @@ func (l *load) thousand(ctx context.Context, n int) error {
 		settle(50 * time.Millisecond)
 	}
 	settle(2 * time.Second) // the first numbers have arrived
-	full := memory(pid)
+	full, goroutines, err := l.ground.collect(0)
+	if err != nil {
+		stop()
+		return err
+	}
 	rounds := 0
 	for i := range 10 {
 		p := jobs[i%len(jobs)]
@@ -302,8 +309,12 @@ func (l *load) thousand(ctx context.Context, n int) error {
 	mu.Unlock()
 	stop()
 	wait.Wait()
-	fmt.Printf("\n%d live streams open on one node: %.0f MB before, %.0f MB with them, %.0f kB each. %d changes reached %d listeners, half within %s, 99 of 100 within %s of being sent.\n",
-		open.Load(), before, full, (full-before)*1024/float64(max(1, open.Load())), rounds, heard, ms(median), ms(late))
+	after, left, err := l.ground.collect(0)
+	if err != nil {
+		return err
+	}
+	fmt.Printf("\n%d live streams open on one node: it keeps %.1f MB before, %.1f MB with them, %.0f kB each, and %.1f MB once they are closed (goroutines %d, then %d). %d changes reached %d listeners, half within %s, 99 of 100 within %s of being sent.\n",
+		open.Load(), before, full, (full-before)*1024/float64(max(1, open.Load())), after, goroutines, left, rounds, heard, ms(median), ms(late))
 	if open.Load() < int64(n) || heard == 0 {
 		return fmt.Errorf("%d of %d streams opened, %d heard", open.Load(), n, heard)
 	}
