@@ -12,6 +12,7 @@ import (
 	"longpoint/internal/fault"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
+	"longpoint/internal/setup"
 )
 
 // Store is where the house is built: the same store that serves it, with its clock in our
@@ -23,6 +24,7 @@ type Store interface {
 	AddPerson(ctx context.Context, p account.Person, passphraseHash string) error
 	AddGuest(ctx context.Context, v account.Viewer, g account.Person) error
 	Submit(ctx context.Context, v account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error)
+	PutTemplate(ctx context.Context, v account.Viewer, t setup.Template) error
 }
 
 // Clock is a clock that is set by hand. The zero Clock stands at the zero time.
@@ -110,10 +112,36 @@ func Load(ctx context.Context, store Store, deliver Deliver, clock *Clock, hashe
 	clock.Set(now)
 	for _, p := range Crew() {
 		if p.Role.Leads() {
+			if err := putBy(ctx, store, viewers[p.SignIn], state); err != nil {
+				return entries, err
+			}
 			return entries, plan(ctx, store, viewers[p.SignIn], state, now)
 		}
 	}
 	return entries, nil
+}
+
+// putBy keeps a room that is built again and a trim package, as a lead does for the next house.
+func putBy(ctx context.Context, store Store, lead account.Viewer, state *joblog.State) error {
+	for id, room := range state.Rooms {
+		t := setup.Template{ID: newID()}
+		switch room.Name {
+		case "North bedroom":
+			t.Name, t.Rooms = "Bedroom with a closet pair", setup.RoomsOf(state, id)
+		case "Mudroom":
+			trim, ok := setup.PackageOf(state, id)
+			if !ok {
+				return fault.New(fault.Internal, "The mudroom has no trim to put by.")
+			}
+			t.Name, t.Trim = "Square casing, base and shoe", &trim
+		default:
+			continue
+		}
+		if err := store.PutTemplate(ctx, lead, t); err != nil {
+			return fmt.Errorf("template %s: %w", t.Name, err)
+		}
+	}
+	return nil
 }
 
 // Entries is how many entries the log has once the whole house is there.

@@ -149,6 +149,33 @@ test('she sees where she is signed in, and ends what is not hers to have', async
   await other.context().close();
 });
 
+test('she changes her passphrase, which whoever else is in as her has to know', async () => {
+  const other = await watched(await onPhone(browser, { userAgent: 'Mozilla/5.0 (iPad)' }));
+  await other.goto(`${url}/bench`);
+  await signIn(site, other, 'nora');
+  await other.locator('.home').waitFor();
+  const words = 'shim reveal miter cope';
+  await button(nora, 'Change the passphrase').tap();
+  await field(nora, 'The passphrase you have now').fill('not hers at all, this');
+  await field(nora, 'The new one').fill(words);
+  await button(nora, 'Change the passphrase').tap();
+  await nora.locator('.you-access').getByRole('alert').waitFor();
+  await field(nora, 'The passphrase you have now').fill(site.passphrase);
+  await button(nora, 'Change the passphrase').tap();
+  await nora.getByText('It is changed. You are signed out everywhere else.').waitFor();
+  await other.reload();
+  await field(other, 'Passphrase').fill(site.passphrase);
+  await field(other, 'Name you sign in with').fill('nora');
+  await button(other, 'Sign in').tap();
+  await other.getByText('The name or the passphrase is not right.').waitFor();
+  await field(other, 'Passphrase').fill(words);
+  await button(other, 'Sign in').tap();
+  await other.locator('.home').waitFor();
+  await other.context().close();
+  const back = await nora.request.put(`${url}/api/v1/session/passphrase`, { data: { old: words, new: site.passphrase } });
+  expect(back.ok()).toBe(true);
+});
+
 test("what a lost phone still held waits for the lead's word", async () => {
   const pocket = await onPhone(browser, { serviceWorkers: 'block', userAgent: 'Mozilla/5.0 (Android 15; Mobile)' });
   const marco = await watched(pocket);

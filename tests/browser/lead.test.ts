@@ -56,6 +56,20 @@ test('a room is copied as it was set up', async () => {
   expect(await violations(page)).toEqual([]);
 });
 
+test('a room the company has put by is set up anew, and a trim package goes on it', async () => {
+  await page.getByRole('button', { name: 'Add a unit type' }).click();
+  await page.getByRole('combobox', { name: 'Which' }).selectOption({ label: 'Bedroom with a closet pair' });
+  await page.getByRole('textbox', { name: 'Called' }).fill('East bedroom');
+  await page.getByRole('button', { name: 'Add its rooms' }).click();
+  const made = page.locator('.set-up-room', { has: page.getByRole('heading', { name: 'East bedroom' }) });
+  await made.getByRole('link', { name: /Closet pair/ }).waitFor();
+  await made.getByRole('button', { name: 'Lay a trim package over it, East bedroom' }).click();
+  await made.getByRole('combobox', { name: 'Which' }).selectOption({ label: 'Square casing, base and shoe' });
+  await made.getByRole('button', { name: 'Lay it over' }).click();
+  await made.getByText(/^Done: entries/).waitFor();
+  expect(await violations(page)).toEqual([]);
+});
+
 test('a pole is given to somebody from the keyboard alone', async () => {
   await page.keyboard.press('b');
   await page.locator('.post', { hasText: 'S1' }).first().focus();

@@ -109,7 +109,7 @@ function RoomPicture(props: MyRoom & { many: boolean }) {
   const { job, room, items } = props;
   return (
     <section class="room-picture" aria-labelledby={`room-${room.id}`}>
-      <h2 class="room-name" id={`room-${room.id}`}>
+      <h2 class="home-room" id={`room-${room.id}`}>
         <a href={places.room(job.id, room.id)}>{room.name}</a>
         <span class="room-level">
           {props.many ? `${job.name}, ${room.level_label}` : room.level_label}
