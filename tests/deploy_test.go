@@ -3,7 +3,6 @@ package tests
 import (
 	"crypto/tls"
 	"fmt"
-	"net"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -14,6 +13,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"longpoint/internal/testport"
 )
 
 // need finds a program that deploy/need.sh installs.
@@ -126,7 +127,7 @@ func TestTheProxy(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plain, secure := port(t), port(t)
+	plain, secure := testport.Free(t), testport.Free(t)
 	// Other ports, and no certificate put among this machine's own.
 	text := strings.Replace(string(config), "admin off", fmt.Sprintf("admin off\n\thttp_port %d\n\thttps_port %d\n\tskip_install_trust", plain, secure), 1)
 	at := filepath.Join(dir, "Caddyfile")
@@ -222,14 +223,4 @@ func TestTheProxy(t *testing.T) {
 	if to := redirect.Header.Get("Location"); redirect.StatusCode/100 != 3 || !strings.HasPrefix(to, "https://localhost") {
 		t.Errorf("plain HTTP: %s to %q, want it sent to https", redirect.Status, to)
 	}
-}
-
-func port(t *testing.T) int {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = l.Close() }()
-	return l.Addr().(*net.TCPAddr).Port
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"maps"
-	"net"
 	"net/http"
 	"os"
 	"os/exec"
@@ -16,6 +15,7 @@ import (
 	"time"
 
 	"longpoint/internal/pglocal"
+	"longpoint/internal/testport"
 )
 
 // TestTheInstallNotes does what deploy/README.md has an administrator do on Debian, as it is written there: the lines for
@@ -30,7 +30,7 @@ func TestTheInstallNotes(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = held.Release() })
-	port := freePort(t)
+	port := testport.Free(t)
 	pg, err := pglocal.Start(ctx, pglocal.Config{DataDir: filepath.Join(held.Path, "data"), Fsync: true, Port: port})
 	if err != nil {
 		t.Fatal(err)
@@ -58,7 +58,7 @@ func TestTheInstallNotes(t *testing.T) {
 	keep := func(assignments ...string) {
 		for _, a := range assignments {
 			if name, value, ok := strings.Cut(a, "="); ok {
-				env[name] = strings.NewReplacer(":5432/", ":"+strconv.Itoa(port)+"/", "127.0.0.1:8080", "127.0.0.1:"+strconv.Itoa(freePort(t)),
+				env[name] = strings.NewReplacer(":5432/", ":"+strconv.Itoa(port)+"/", "127.0.0.1:8080", "127.0.0.1:"+strconv.Itoa(testport.Free(t)),
 					"/var/", held.Path+"/var/").Replace(value)
 			}
 		}
@@ -140,15 +140,4 @@ func TestTheInstallNotes(t *testing.T) {
 	if kept, err := os.ReadDir(env["LONGPOINT_BACKUP_DIR"]); err != nil || !slices.ContainsFunc(kept, os.DirEntry.IsDir) {
 		t.Errorf("backups: %v, %v, want one", kept, err)
 	}
-}
-
-// freePort is a port of this machine that nobody listens on.
-func freePort(t *testing.T) int {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = l.Close() }()
-	return l.Addr().(*net.TCPAddr).Port
 }

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"net"
 	"net/url"
 	"os"
 	"os/exec"
@@ -18,6 +17,7 @@ import (
 	"go.uber.org/goleak"
 
 	"longpoint/internal/pglocal"
+	"longpoint/internal/testport"
 	"longpoint/migrations"
 )
 
@@ -179,7 +179,7 @@ func TestANamedServer(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = dir.Release() })
-	port := freePort(t)
+	port := testport.Free(t)
 	local, err := pglocal.Start(ctx, pglocal.Config{DataDir: dir.Path + "/data", Port: port})
 	if err != nil {
 		t.Fatal(err)
@@ -257,14 +257,4 @@ func (c *cleaner) clean() {
 	for i := len(c.undo) - 1; i >= 0; i-- {
 		c.undo[i]()
 	}
-}
-
-func freePort(t *testing.T) int {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = l.Close() }()
-	return l.Addr().(*net.TCPAddr).Port
 }

@@ -5,7 +5,6 @@ package nodes
 import (
 	"context"
 	"fmt"
-	"net"
 	"net/http"
 	"os"
 	"os/exec"
@@ -23,6 +22,7 @@ import (
 	"longpoint/internal/app"
 	"longpoint/internal/pglocal"
 	"longpoint/internal/testdb"
+	"longpoint/internal/testport"
 	"longpoint/migrations"
 	"longpoint/tests/crew"
 )
@@ -44,7 +44,7 @@ func primary(t *testing.T) *pglocal.Server {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = held.Release() })
-	pg, err := pglocal.Start(ctx, pglocal.Config{DataDir: filepath.Join(held.Path, "data"), Port: freePort(t),
+	pg, err := pglocal.Start(ctx, pglocal.Config{DataDir: filepath.Join(held.Path, "data"), Port: testport.Free(t),
 		Settings: map[string]string{"wal_level": "replica", "max_wal_senders": "4"}})
 	if err != nil {
 		t.Fatal(err)
@@ -78,16 +78,6 @@ func sql(t *testing.T, address, statement string) (out string) {
 		t.Fatalf("%s: %v", statement, err)
 	}
 	return ""
-}
-
-func freePort(t *testing.T) int {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = l.Close() }()
-	return l.Addr().(*net.TCPAddr).Port
 }
 
 // asPostgres runs a program as the user that PostgreSQL's programs want: not root.
@@ -205,7 +195,7 @@ func TestBehindThePooler(t *testing.T) {
 	}
 	ctx := context.Background()
 	pg := primary(t)
-	dir, port := openDir(t), freePort(t)
+	dir, port := openDir(t), testport.Free(t)
 	copied(t, dir, "pooler/pooler.ini", 0o644, "listen_addr = 0.0.0.0", "listen_addr = 127.0.0.1", "listen_port = 6432", fmt.Sprintf("listen_port = %d", port),
 		"default_pool_size = 20", "default_pool_size = 4")
 	start := copied(t, dir, "pooler/start.sh", 0o755)
@@ -330,7 +320,7 @@ func TestTheStandbyFollowsAndTakesOver(t *testing.T) {
 	}
 	sql(t, owner, `select pg_reload_conf()::text`)
 
-	dir, port := openDir(t), freePort(t)
+	dir, port := openDir(t), testport.Free(t)
 	start := copied(t, dir, "standby/start.sh", 0o755)
 	asPostgres(t, dir, []string{"PGDATA=" + filepath.Join(dir, "data"), "PRIMARY=127.0.0.1", "PGPORT=" + strconv.Itoa(pg.Port()), "STANDBY_PASSWORD=" + password},
 		start, "-c", "listen_addresses=127.0.0.1", "-c", fmt.Sprintf("port=%d", port), "-c", "unix_socket_directories="+dir, "-c", "unix_socket_permissions=0700")

@@ -8,7 +8,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"net"
 	"net/http"
 	"os"
 	"os/exec"
@@ -18,6 +17,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"longpoint/internal/testport"
 )
 
 const (
@@ -80,7 +81,7 @@ type compose struct {
 // newCompose makes ready what file, of the repository's root, needs: an image, passwords, ports that are free.
 func newCompose(t *testing.T, root, project, file string) *compose {
 	t.Helper()
-	c := &compose{t: t, root: root, project: project, files: []string{filepath.Join(root, file)}, port: freePort(t), httpPort: freePort(t), httpsPort: freePort(t),
+	c := &compose{t: t, root: root, project: project, files: []string{filepath.Join(root, file)}, port: testport.Free(t), httpPort: testport.Free(t), httpsPort: testport.Free(t),
 		ownerPassword: rand.Text(), appPassword: rand.Text(), standbyPassword: rand.Text()}
 	c.tool = composeTool(t)
 	c.image = "longpoint:test-" + runName()
@@ -342,15 +343,4 @@ func (c *compose) wantBackup(service string) {
 	if err != nil || !strings.Contains(out, "was restored into a database of its own") {
 		c.t.Errorf("a backup: %v\n%s", err, out)
 	}
-}
-
-// freePort finds a port that was free a moment ago.
-func freePort(t *testing.T) int {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer func() { _ = l.Close() }()
-	return l.Addr().(*net.TCPAddr).Port
 }

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"longpoint/internal/joblog"
+	"longpoint/internal/testport"
 	"longpoint/tests/crew"
 )
 
@@ -36,7 +37,7 @@ func TestTheNodesComeUp(t *testing.T) {
 	n := &nodes{compose: newCompose(t, root, "longpoint-nodes-"+runName(), filepath.Join("deploy", "compose.nodes.yml")), direct: map[string]string{}}
 	text := "services:\n  migrate:\n    image: " + n.image + "\n"
 	for _, app := range []string{"app1", "app2"} {
-		port := freePort(t)
+		port := testport.Free(t)
 		n.direct[app] = fmt.Sprintf("http://127.0.0.1:%d", port)
 		text += fmt.Sprintf("  %s:\n    image: %s\n    ports: [\"127.0.0.1:%d:8080\"]\n", app, n.image, port)
 	}
