@@ -1,7 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import preact from '@preact/preset-vite';
 import { defineConfig } from 'vitest/config';
-import { preload } from './scripts/preload.ts';
+import { surfacePages } from './scripts/pages.ts';
 import { ruleWords } from './scripts/rule-words.ts';
 import { words } from './scripts/words.ts';
 
@@ -10,7 +10,7 @@ import { words } from './scripts/words.ts';
 export default defineConfig(({ mode }) => {
   const gallery = mode === 'gallery';
   return {
-    plugins: [preact(), words(), ruleWords(), preload()],
+    plugins: [preact(), words(), ruleWords(), surfacePages()],
     define: { __APP_VERSION__: JSON.stringify(version()) },
     build: {
       outDir: gallery ? 'dist-gallery' : 'dist',
@@ -18,7 +18,7 @@ export default defineConfig(({ mode }) => {
       assetsInlineLimit: 0,
       modulePreload: {
         polyfill: false,
-        // The page names these itself (preload.ts): nothing is left to look for when they are asked for.
+        // The page names these itself (pages.ts): nothing is left to look for when they are asked for.
         resolveDependencies: (_file, deps, { hostType }) =>
           hostType === 'html'
             ? deps

@@ -17,7 +17,8 @@ import (
 
 // screens are the paths that the web app draws itself: a reload or a link there gets the
 // page. Anything else that is no file is not there, so that a wrong address reads as one.
-var screens = []string{"/bench", "/board", "/saw", "/walk", "/join", "/you"}
+// The first that fits counts.
+var screens = []string{"/bench", "/board/crew", "/board", "/saw", "/walk", "/join", "/you"}
 
 // webApp serves the built web app from memory.
 type webApp struct {
@@ -156,6 +157,10 @@ func (a *webApp) find(at string) *file {
 	}
 	for _, s := range screens {
 		if at == s || strings.HasPrefix(at, s+"/") {
+			// A page of its own names what this screen begins with; it is the same app.
+			if own := a.files[s+".html"]; own != nil {
+				return own
+			}
 			return a.files["/index.html"]
 		}
 	}

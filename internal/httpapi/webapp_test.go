@@ -16,6 +16,8 @@ func TestTheWebAppsFiles(t *testing.T) {
 	script := strings.Repeat("export const tape = 1;\n", 100)
 	app := newApp(fstest.MapFS{
 		"index.html":              {Data: []byte("<!doctype html><title>Longpoint</title>")},
+		"board.html":              {Data: []byte("<!doctype html><title>Board</title>")},
+		"board/crew.html":         {Data: []byte("<!doctype html><title>Crew</title>")},
 		"assets/main-1a2b.js":     {Data: []byte(script)},
 		"assets/rules-3c.wasm":    {Data: []byte("\x00asm plain")},
 		"assets/rules-3c.wasm.br": {Data: []byte("brotli")},
@@ -43,8 +45,11 @@ func TestTheWebAppsFiles(t *testing.T) {
 		kind, cache, encoding, hasBody string
 	}{
 		"the page":               {"/", "", 200, "text/html; charset=utf-8", "no-cache", "", "<!doctype"},
-		"a screen":               {"/bench", "", 200, "text/html; charset=utf-8", "no-cache", "", "<!doctype"},
-		"a screen below one":     {"/board/jobs/1", "", 200, "text/html; charset=utf-8", "no-cache", "", "<!doctype"},
+		"a screen":               {"/bench", "", 200, "text/html; charset=utf-8", "no-cache", "", "<title>Longpoint"},
+		"a screen below one":     {"/bench/jobs/1", "", 200, "text/html; charset=utf-8", "no-cache", "", "<title>Longpoint"},
+		"one with its own page":  {"/board", "", 200, "text/html; charset=utf-8", "no-cache", "", "<title>Board"},
+		"a screen below that":    {"/board/jobs/1", "", 200, "text/html; charset=utf-8", "no-cache", "", "<title>Board"},
+		"the nearer page":        {"/board/crew", "", 200, "text/html; charset=utf-8", "no-cache", "", "<title>Crew"},
 		"a word that begins so":  {"/benchmark", "", 404, problemType, "no-store", "", "not_found"},
 		"an asset":               {"/assets/main-1a2b.js", "", 200, "text/javascript; charset=utf-8", immutable, "", "export const"},
 		"an asset, compressed":   {"/assets/main-1a2b.js", "deflate, gzip", 200, "text/javascript; charset=utf-8", immutable, "gzip", "\x1f\x8b"},

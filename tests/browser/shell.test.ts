@@ -72,6 +72,10 @@ test('a phone that was here once opens the app without a signal', async () => {
   await page.getByRole('button', { name: 'Sign out' }).waitFor();
   await page.goto(`${site.url}/board`);
   await page.getByText('No signal').first().waitFor();
+  // Each surface has its own page, kept like the rest: it begins with its own files and no other's.
+  const begun = await page.evaluate(() => [...document.querySelectorAll('link[rel=modulepreload]')].map((link) => link.getAttribute('href') ?? ''));
+  expect(begun.filter((path) => /board-[\w-]+\.js$/.test(path))).not.toEqual([]);
+  expect(begun.filter((path) => /bench-[\w-]+\.js$/.test(path))).toEqual([]);
 
   // The rule book is there too: it reads a length in the fresh page.
   const rules = await page.evaluate(async () => {

@@ -12,7 +12,7 @@ const dist = resolve(process.argv[2] ?? join(web, 'dist'));
 
 // Every surface's chunks are kept, the board's too: they are a tenth of the rule book, a lead works
 // in basements as well, and one version is kept whole. The manifest and its icons are the browser's.
-const shell = /^(index\.html|icon\.svg|assets\/.+\.(js|css|wasm|woff2|svg|txt))$/;
+const shell = /^(([a-z]+\/)*[a-z]+\.html|icon\.svg|assets\/.+\.(js|css|wasm|woff2|svg|txt))$/;
 const files = readdirSync(dist, { recursive: true })
   .map(String)
   .filter((name) => shell.test(name) && statSync(join(dist, name)).isFile())
@@ -33,6 +33,10 @@ if (!files.some(({ url }) => url.endsWith('.wasm'))) throw new Error(`no rule bo
 const source = readFileSync(join(web, '../internal/httpapi/webapp.go'), 'utf8');
 const screens = /var screens = \[\]string\{(.*)\}/.exec(source)?.[1]?.match(/[^", ]+/g);
 if (!screens) throw new Error('webapp.go no longer lists the screens');
+const lost = files.find(
+  ({ url }) => /\.html$/.test(url) && ![...screens, '/index'].includes(url.slice(0, -5)),
+);
+if (lost !== undefined) throw new Error(`${lost.url} is the page of no screen in webapp.go`);
 
 await build({
   root: web,

@@ -76,15 +76,21 @@ self.addEventListener('fetch', (event) => {
   if (request.method !== 'GET' || origin !== self.location.origin) return;
   if (pathname.startsWith('/api/')) return;
   if (request.mode === 'navigate') {
-    if (isScreen(pathname)) event.respondWith(kept(`${origin}/index.html`, request));
+    const page = pageOf(pathname);
+    if (page !== null) event.respondWith(kept(origin + page, request));
   } else if (pathname.startsWith('/assets/') || shell.getCacheKeyForURL(href) !== undefined) {
     event.respondWith(kept(href, request));
   }
 });
 
-function isScreen(pathname: string): boolean {
-  if (pathname === '/') return true;
-  return __SCREENS__.some((screen) => pathname === screen || pathname.startsWith(`${screen}/`));
+/** The page that draws a screen, as the service would choose it; null where the app has no screen. */
+function pageOf(pathname: string): string | null {
+  const screen = ['/', ...__SCREENS__].find(
+    (each) => pathname === each || (each !== '/' && pathname.startsWith(`${each}/`)),
+  );
+  if (screen === undefined) return null;
+  const own = `${screen}.html`;
+  return shell.getCacheKeyForURL(own) === undefined ? '/index.html' : own;
 }
 
 /** The file as it was installed, else from the service: a browser may have cleared the cache. */
