@@ -6,7 +6,7 @@ URL ?= http://127.0.0.1:8080
 FOLDER ?= look
 ROUNDS ?= 5
 FUZZ_TIME ?= 2m
-.PHONY: help need build image web demo test test-go test-bucket test-model test-web test-containers test-nodes test-browser test-engines test-old-app test-faults fuzz load soak look audit lint vulnerable vulnerable-newest bench bench-board bench-photos bench-stock bench-view clean
+.PHONY: help need build image web demo test test-go test-bucket test-model test-web test-containers test-nodes test-browser test-engines test-old-app test-faults fuzz load soak look audit lint vulnerable vulnerable-newest bench bench-board bench-search bench-photos bench-stock bench-view clean
 
 GO_FILES := $(shell find cmd internal migrations web -name '*.go' -o -name '*.sql' 2>/dev/null)
 WEB_FILES := $(shell find web -name node_modules -prune -o -path web/dist -prune -o -type f -print 2>/dev/null)
@@ -106,6 +106,9 @@ bench: bin/longpoint ## Benchmarks, collecting garbage as the service does: the 
 
 bench-board: ## The board of a job of 300 items and 20 000 entries, alone and among a million items of other jobs, with the plan
 	GOGC=400 go run ./tests/bench -board
+
+bench-search: ## The search in a company with such a job, alone and among a million items of its other jobs and of another company
+	GOGC=400 go run ./tests/bench -search
 
 load: ## Rising rates to the knee beside pgbench, 1 000 streams, more rows and nodes, a simulation: minutes, best on a quiet machine
 	GOGC=400 go run ./tests/load

@@ -27,19 +27,117 @@ type Hit struct {
 // mostHits is how many are given: who has not found it among them writes another word.
 const mostHits = 40
 
-// Names weigh more than what was written in passing, and of alike the newest stands first.
+// mostLooked is how many jobs, how many rooms and openings, and how many entries that hold every word are read and put in order: three
+// times what is given. Where more hold them, they are those of the jobs last worked on, the newest first.
+const mostLooked = 3 * mostHits
+
+// Names weigh more than what was written in passing, and of alike the newest stands first. Kept words (migration 0014) lead to
+// what may hold the question, one job after the other and no further than is enough; the text itself is matched again.
 const searchJobs = `
 	with asked as (
 		select to_tsquery('simple', @query) as q
 	),
-	seen as (
+	wanted as materialized (
+		select
+			w.low,
+			w.low || chr(1114111) as high,
+			(1 << (row_number() over ())::int - 1) as bit
+		from (
+			select distinct l.lexeme collate "C" as low
+			from unnest(@words::text[]) as t (word), unnest(to_tsvector('simple', t.word)) as l
+		) w
+	),
+	every as materialized (
+		select bit_or(bit) as bits
+		from wanted
+	),
+	seen as materialized (
 		select
 			j.company_id,
 			j.job_id,
 			j.name,
-			j.state ->> 'address' as address
+			j.state ->> 'address' as address,
+			j.changed_at
 		from jobs j
 		where j.company_id = @company` + mayRead + `
+		order by
+			j.changed_at desc,
+			j.job_id
+	),
+	job_holds as (
+		select s.job_id
+		from seen s
+		join (
+			select k.job_id
+			from wanted w
+			join job_words k
+				on k.company_id = @company
+				and k.word >= w.low
+				and k.word < w.high
+			group by k.job_id
+			having bit_or(w.bit) = (select bits from every)
+		) k
+			on k.job_id = s.job_id
+		order by
+			s.changed_at desc,
+			s.job_id
+		limit @looked
+	),
+	name_holds as materialized (
+		select
+			s.job_id,
+			k.thing_id
+		from seen s
+		cross join lateral (
+			select k.thing_id
+			from wanted w
+			join name_words k
+				on k.company_id = @company
+				and k.job_id = s.job_id
+				and k.word >= w.low
+				and k.word < w.high
+			where (select bool_and(exists (
+				select
+				from name_words h
+				where h.company_id = @company
+					and h.job_id = s.job_id
+					and h.word >= o.low
+					and h.word < o.high
+			)) from wanted o)
+			group by k.thing_id
+			having bit_or(w.bit) = (select bits from every)
+			order by k.thing_id desc
+			limit @looked
+		) k
+		limit @looked
+	),
+	entry_holds as materialized (
+		select
+			s.job_id,
+			k.seq
+		from seen s
+		cross join lateral (
+			select k.seq
+			from wanted w
+			join entry_words k
+				on k.company_id = @company
+				and k.job_id = s.job_id
+				and k.word >= w.low
+				and k.word < w.high
+			where (select bool_and(exists (
+				select
+				from entry_words h
+				where h.company_id = @company
+					and h.job_id = s.job_id
+					and h.word >= o.low
+					and h.word < o.high
+			)) from wanted o)
+			group by k.seq
+			having bit_or(w.bit) = (select bits from every)
+			order by k.seq desc
+			limit @looked
+		) k
+		limit @looked
 	),
 	said as (
 		select
@@ -50,7 +148,9 @@ const searchJobs = `
 			null::bigint as seq,
 			concat_ws(', ', s.name, s.address) as text,
 			4.0 as weight
-		from seen s
+		from job_holds h
+		join seen s
+			on s.job_id = h.job_id
 		union all
 		select
 			'room',
@@ -60,11 +160,11 @@ const searchJobs = `
 			null,
 			r.name,
 			3.0
-		from rooms r
-		join seen s
-			on s.company_id = r.company_id
-			and s.job_id = r.job_id
-		where r.company_id = @company
+		from name_holds h
+		join rooms r
+			on r.company_id = @company
+			and r.job_id = h.job_id
+			and r.room_id = h.thing_id
 		union all
 		select
 			'item',
@@ -72,18 +172,18 @@ const searchJobs = `
 			i.room_id,
 			i.item_id,
 			null,
-			concat_ws(', ', i.name, r.name, replace(i.kind, '_', ' '), i.state #>> '{unit,fire_label}'),
+			item_said(i.name, r.name, i.kind, i.state),
 			3.0
-		from items i
-		join seen s
-			on s.company_id = i.company_id
-			and s.job_id = i.job_id
+		from name_holds h
+		join items i
+			on i.company_id = @company
+			and i.job_id = h.job_id
+			and i.item_id = h.thing_id
 		join rooms r
 			on r.company_id = i.company_id
 			and r.job_id = i.job_id
 			and r.room_id = i.room_id
-		where i.company_id = @company
-			and i.state -> 'removed' is null
+		where i.state -> 'removed' is null
 		union all
 		select
 			'entry',
@@ -93,21 +193,30 @@ const searchJobs = `
 			e.seq,
 			written_words(e.command),
 			1.0
-		from entries e
-		join seen s
-			on s.company_id = e.company_id
-			and s.job_id = e.job_id
-		where e.company_id = @company
-			and e.kind in ('note', 'withdraw', 'reopen_stage', 'pass_stop', 'remove_item', 'miscut', 'say_remark', 'move_remark', 'close_walk',
-				'add_photo', 'log_coat', 'set_product', 'return_offcut', 'sign_off')
+		from entry_holds h
+		join entries e
+			on e.company_id = @company
+			and e.job_id = h.job_id
+			and e.seq = h.seq
+	),
+	held as materialized (
+		select
+			said.*,
+			to_tsvector('simple', plain_words(said.text)) as words
+		from said
 	),
 	found as (
 		select
-			said.*,
-			said.weight * ts_rank(to_tsvector('simple', plain_words(said.text)), asked.q) as rank
-		from said, asked
-		where to_tsvector('simple', plain_words(said.text)) @@ asked.q
-		order by rank desc, seq desc nulls last, text
+			held.*,
+			held.weight * ts_rank(held.words, asked.q) as rank
+		from held, asked
+		where held.words @@ asked.q
+		order by
+			rank desc,
+			seq desc nulls last,
+			text,
+			job_id,
+			coalesce(item_id, room_id)
 		limit @limit
 	)
 	select
@@ -131,7 +240,12 @@ const searchJobs = `
 		on r.company_id = @company
 		and r.job_id = f.job_id
 		and r.room_id = coalesce(f.room_id, i.room_id)
-	order by f.rank desc, f.seq desc nulls last, f.text`
+	order by
+		f.rank desc,
+		f.seq desc nulls last,
+		f.text,
+		f.job_id,
+		coalesce(f.item_id, f.room_id)`
 
 func scanHit(rows pgx.CollectableRow) (Hit, error) {
 	var (
@@ -175,11 +289,14 @@ func (s *Store) Search(ctx context.Context, v account.Viewer, typed string) (out
 	if len(words) == 0 {
 		return nil, nil
 	}
+	for i, word := range words {
+		words[i] = plainer.Replace(word)
+	}
 	// Each is a quoted lexeme: what stands in the quotes is no operator.
 	query := "'" + strings.Join(words, "':* & '") + "':*"
 	err = s.inCompany(ctx, v.CompanyID, toRead, func(w *work) error {
 		b := w.batch()
-		list(b, &out, scanHit, searchJobs, readArgs(v, pgx.NamedArgs{"query": plainer.Replace(query), "limit": mostHits}))
+		list(b, &out, scanHit, searchJobs, readArgs(v, pgx.NamedArgs{"query": query, "words": words, "looked": mostLooked, "limit": mostHits}))
 		b.commit()
 		return w.send(ctx, b)
 	})

@@ -50,9 +50,6 @@ func benchBoard(ctx context.Context, others int, profile string) error {
 		if err != nil {
 			return err
 		}
-		if err := b.searches(ctx, "alone"); err != nil {
-			return err
-		}
 		alone, err := b.reads(ctx, asks)
 		if err != nil {
 			return err
@@ -62,9 +59,6 @@ func benchBoard(ctx context.Context, others int, profile string) error {
 		}
 		among, err := b.reads(ctx, asks)
 		if err != nil {
-			return err
-		}
-		if err := b.searches(ctx, fmt.Sprintf("with %d items of the company's other jobs", others)); err != nil {
 			return err
 		}
 		plan, err := b.plan(ctx)
@@ -192,24 +186,6 @@ func (b *board) answersAfter(ctx context.Context, asks int, profile string) (lat
 		}
 	}
 	return late, nil
-}
-
-// searches measures the search of every job the lead may read, for a word that stands in most
-// of the log's notes and for one that stands in one.
-func (b *board) searches(ctx context.Context, beside string) error {
-	for _, word := range []string{"looked", "19990"} {
-		var took []time.Duration
-		for range 5 {
-			began := time.Now()
-			if err := b.site.people[0].Get(ctx, "/api/v1/search?q="+word, nil); err != nil {
-				return err
-			}
-			took = append(took, time.Since(began))
-		}
-		slices.Sort(took)
-		fmt.Printf("search for %q, %s: median of 5 %v\n", word, beside, round(took[2]))
-	}
-	return nil
 }
 
 // profiled writes what the processors do, until it is stopped.

@@ -1,6 +1,7 @@
 // Command bench measures a stage tick through HTTP and PostgreSQL, and pgbench running the
 // same SQL on the same server, and prints the ratio of the two; then one tick's round trip as
-// a ratio to a plain HTTP echo. With -board it measures a large job's board instead.
+// a ratio to a plain HTTP echo. With -board it measures a large job's board instead, with -search
+// the search.
 //
 // The SQL is not written down here: one tick is traced and replayed with its own ids. Both
 // sides tick every opening once, in as many jobs as there are clients, with fsync on. The
@@ -31,12 +32,16 @@ func main() {
 	ticks := flag.Int("ticks", 600, "ticks of each client in a round")
 	rounds := flag.Int("rounds", 3, "rounds of both sides, one after the other; the ratio is their median")
 	boards := flag.Bool("board", false, "instead, the board of a job of 300 items and 20 000 entries, alone and among a million items of other jobs")
-	others := flag.Int("others", 1_000_000, "with -board, how many items the other jobs have")
+	searches := flag.Bool("search", false, "instead, the search in a company with that job, alone, among a million items of its other jobs, and beside another company's")
+	others := flag.Int("others", 1_000_000, "with -board and -search, how many items the other jobs have")
 	profile := flag.String("profile", "", "with -board, write a CPU profile of the answers after a change to this file")
 	flag.Parse()
 	run := func(ctx context.Context) error { return bench(ctx, *clients, *ticks, *rounds) }
 	if *boards {
 		run = func(ctx context.Context) error { return benchBoard(ctx, *others, *profile) }
+	}
+	if *searches {
+		run = func(ctx context.Context) error { return benchSearch(ctx, *others) }
 	}
 	if err := run(context.Background()); err != nil {
 		fmt.Fprintln(os.Stderr, "bench: "+err.Error())

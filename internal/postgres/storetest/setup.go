@@ -50,6 +50,7 @@ func Run(t *testing.T) {
 		{"messages", testMessages},
 		{"lost phones", testLostPhones},
 		{"pushes", testPushes},
+		{"search", testSearch},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			t.Parallel()

@@ -1,0 +1,17 @@
+drop trigger entries_have_words on entries;
+drop trigger items_change_words on items;
+drop trigger items_have_words on items;
+drop trigger rooms_change_words on rooms;
+drop trigger rooms_have_words on rooms;
+drop trigger jobs_change_words on jobs;
+drop trigger jobs_have_words on jobs;
+drop function entry_words_keep();
+drop function item_words_keep();
+drop function room_words_keep();
+drop function name_words_change(uuid, uuid, uuid, text, text);
+drop function job_words_keep();
+drop table entry_words;
+drop table name_words;
+drop table job_words;
+drop function words_of(text);
+drop function item_said(text, text, text, jsonb);
