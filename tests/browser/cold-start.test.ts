@@ -2,7 +2,8 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { installed, picture, type Site, signIn, startPhone, startSite } from './site.ts';
+import { installed, type Site, signIn, startPhone, startSite } from './site.ts';
+import { type Start, start } from './start.ts';
 
 /*
  * How long a phone takes from nothing to the first screen that can be worked on, without a signal
@@ -28,51 +29,11 @@ afterAll(async () => {
   await rm(profile, { recursive: true, force: true });
 });
 
-interface Start {
-  /** Until the page's first bytes are there: the service worker's own start. */
-  readonly page: number;
-  readonly paint: number;
-  /** Until the screen can be worked on. */
-  readonly usable: number;
-}
-
-/** Runs in the page. */
-function standing(selector: string): void {
-  const seen = () => {
-    if (document.querySelector(selector) === null) return requestAnimationFrame(seen);
-    // The frame that shows it has been drawn when the one after it begins.
-    return requestAnimationFrame(() => {
-      performance.mark('usable');
-      (globalThis as unknown as { tellUsable(what: string): void }).tellUsable('');
-    });
-  };
-  requestAnimationFrame(seen);
-}
-
 async function coldStart(path: string, usable: string): Promise<Start> {
   const context = await startPhone(profile);
   try {
     const page = context.pages()[0] ?? (await context.newPage());
-    const devtools = await context.newCDPSession(page);
-    // The page tells when it stands. Asked from here it would have to load the driver's own code first, which takes a slowed
-    // processor as long as a fifth of the start.
-    await devtools.send('Page.enable');
-    await devtools.send('Runtime.enable');
-    await devtools.send('Runtime.addBinding', { name: 'tellUsable' });
-    await devtools.send('Page.addScriptToEvaluateOnNewDocument', { source: `(${standing})(${JSON.stringify(usable)})` });
-    await devtools.send('Emulation.setCPUThrottlingRate', { rate: slower });
-    const told = new Promise((stands) => devtools.once('Runtime.bindingCalled', stands));
-    await devtools.send('Page.navigate', { url: site.url + path });
-    const late = new Promise((_, tooLate) => setTimeout(() => tooLate(new Error(`nothing to work on at ${path}`)), 30_000));
-    await Promise.race([told, late]).catch(async (cause) => {
-      await picture(page, 'cold-start');
-      throw cause;
-    });
-    return await page.evaluate(() => {
-      const [navigation] = performance.getEntriesByType('navigation') as PerformanceNavigationTiming[];
-      const at = (name: string) => performance.getEntriesByName(name)[0]?.startTime ?? Number.NaN;
-      return { page: navigation?.responseStart ?? 0, paint: at('first-contentful-paint'), usable: at('usable') };
-    });
+    return await start(page, site.url + path, usable, slower);
   } finally {
     await context.close();
   }

@@ -8,11 +8,11 @@ import { Drawing } from '../parts/drawing.tsx';
 import { Field } from '../parts/field.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { Spot } from '../parts/spot.tsx';
-import { ShownPhotos } from '../photos/shown.tsx';
 import { t } from '../words/words.ts';
 import { Answer, type AnswerState } from './answer.tsx';
 import { perform } from './doing.ts';
 import { personName, working } from './people.ts';
+import { RemarkPhotos } from './remark-photos.tsx';
 import { dayOf } from './when.ts';
 
 type Remark = components['schemas']['RemarkView'];
@@ -96,7 +96,7 @@ export function WalkRemark(props: WalkRemarkProps) {
               </Spot>
             </div>
           )}
-          <ShownPhotos
+          <RemarkPhotos
             job={job.id}
             ids={remark.photos ?? []}
             marks={remark.marks}
@@ -112,7 +112,7 @@ export function WalkRemark(props: WalkRemarkProps) {
                 ? t('walks.homeowner')
                 : (personName(move.person_id) ?? t('walks.crew'))}
               : <Words>{move.sentence}</Words>
-              <ShownPhotos
+              <RemarkPhotos
                 job={job.id}
                 ids={move.photos ?? []}
                 says={move.side === 'homeowner' ? t('remarks.photo') : t('remarks.proof')}

@@ -6,6 +6,7 @@ import { type Entry, jobsOver } from '../rulebook/jobs.ts';
 import { rulebook } from '../rulebook/load.ts';
 import { leave, session } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
+import { firstViews, standIn } from './beside.ts';
 import type { OutboxRow } from './db.ts';
 import { device } from './device.ts';
 import { company, eyes, pullCompany } from './eyes.ts';
@@ -60,6 +61,7 @@ export const replica = makeReplica({
   fetchState: api.state,
   fetchLog: api.log,
   unpulled: (job) => outbox.unpulled(job),
+  onBegun: (job, seq) => first.begun(job, seq),
   onHeard: async (job) => {
     // One that is left over is of a pull that was cut off: what it saw first still counts.
     if (meanwhile.has(job)) return;
@@ -91,6 +93,23 @@ export const replica = makeReplica({
     if (!watchedJobs.has(job)) makeAnewLater(job);
   },
 });
+
+const first = firstViews((view) => {
+  if (session.peek().state !== 'in' || waits(view.id)) return;
+  kept.add(view.id);
+  remember({ job: view.id, of: view.id, view, outbox: [] }, eyes());
+});
+
+/** True while something of a job is here that the log has not shown. */
+function waits(job: string): boolean {
+  const now = session.peek();
+  return outbox.unpulled(job, now.state === 'in' ? now.me.person_id : undefined).length > 0;
+}
+
+/** True where the service's view is shown, of more than is held here: the pull brings the rest. */
+function isAhead(job: string, seq = 0): boolean {
+  return seq > replica.seq(job) && !waits(job);
+}
 
 const rendering = new Map<string, Promise<void>>();
 
@@ -289,8 +308,14 @@ export async function itemLog(job: string, item: string): Promise<EntryView[] | 
 export async function pullJob(job: string): Promise<void> {
   const shown = jobCell(job);
   if (shown.value.view === undefined) await showSeen([job]);
+  const ask = async () => {
+    const view = await api.job(job);
+    heard(job, view.seq);
+    return view;
+  };
+  const beside = besideRules(job, shown, ask);
   if (await openLocal(job)) {
-    await showJob(job).catch(() => undefined);
+    if (!isAhead(job, shown.value.view?.seq)) await showJob(job).catch(() => undefined);
     lookThrough(job);
     void pullCompany();
     return pullLog(job);
@@ -299,8 +324,8 @@ export async function pullJob(job: string): Promise<void> {
   const asked = askInto(
     shown,
     async () => {
-      const view = await api.job(job);
-      heard(job, view.seq);
+      const view = await (beside ?? ask());
+      first.served(job, view);
       return view;
     },
     (view) => !isLocal(job) && view.seq >= (shown.value.view?.seq ?? 0),
@@ -312,17 +337,33 @@ export async function pullJob(job: string): Promise<void> {
 export async function pullItem(job: string, item: string): Promise<void> {
   const shown = itemCell(item);
   if (shown.value.view === undefined) await showSeen([item]);
+  const ask = () => api.item(job, item);
+  const beside = besideRules(job, shown, ask);
   if (await openLocal(job)) {
-    await showItem(job, item).catch(() => undefined);
+    if (!isAhead(job, shown.value.view?.through_seq)) {
+      await showItem(job, item).catch(() => undefined);
+    }
     lookThrough(job);
     return pullLog(job);
   }
   const asked = askInto(
     shown,
-    () => api.item(job, item),
+    () => beside ?? ask(),
     (view) => !isLocal(job) && isNewer(shown.value, view),
   );
   void pullLog(job).then(() => (isLocal(job) ? showItem(job, item) : undefined));
+  return asked;
+}
+
+/** Asks the service where nothing is shown yet and the rule book does not have the job open. */
+function besideRules<T>(
+  job: string,
+  shown: Signal<Shown<T>>,
+  ask: () => Promise<T>,
+): Promise<T> | undefined {
+  if (shown.value.view !== undefined || isLocal(job)) return undefined;
+  const asked = ask();
+  void standIn(shown, asked, () => waits(job));
   return asked;
 }
 

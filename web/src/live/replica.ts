@@ -42,6 +42,8 @@ export interface ReplicaConfig {
   readonly fetchLog: (job: string, after: number, limit: number) => Promise<string>;
   /** What the log does not show yet, in order: not sent, or not pulled. */
   readonly unpulled: (job: string) => readonly OutboxRow[];
+  /** Told of a job that is new here how far its state goes, which is about to be kept. */
+  readonly onBegun?: (job: string, seq: number) => void;
   /** Told before what was just heard of a job that is here is folded in. */
   readonly onHeard?: (job: string) => Promise<void>;
   /** Told once entries up to seq are on the device, and before the screens show them. */
@@ -242,6 +244,7 @@ export function makeReplica(config: ReplicaConfig): Replica {
       const kept = keep
         .setState({ person_id: person, job_id: job, seq, state })
         .catch(() => undefined);
+      config.onBegun?.(job, seq);
       one.seq = await jobs.openText(job, state);
       one.stateSeq = one.seq;
       await kept;
