@@ -56,6 +56,8 @@ export default defineConfig(({ mode }) => {
 // milliseconds. So they are two: what every surface is made of, and what only those need that work on
 // the device's own copy. How the parts look is one file.
 const chunks: { name: string; test: RegExp; priority: number }[] = [
+  // Run by the page before all others.
+  { name: 'first-read', test: /src\/live\/first-read\./, priority: 3 },
   {
     name: 'base',
     test: /node_modules\/(@?preact|idb)|virtual:words\/shared$|oxc-project|preload-helper|src\/(words\/(words\.ts|choose\.ts)|live\/(db|device|keep|shelf)\.|api\/|router\.ts|theme\.ts|remembered\.ts|you\/hand\.ts|shell\/(touch|stays|after-frame)\.|parts\/(button|choice|field|fraction|notice|split-fractions)\.)|src\/(look|parts|sign-in\/gate|bench\/(measure|run-pieces))[^?]*\.css/,

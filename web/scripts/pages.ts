@@ -16,10 +16,14 @@ const pages: Readonly<Record<string, string>> = {
   'you.html': '/you/you.tsx',
 };
 
+/** Run by each page for itself, while everything else is still on its way. */
+const firstRead = '/src/live/first-read.ts';
+
 export function surfacePages(): Plugin {
   return {
     name: 'surface-pages',
     enforce: 'post',
+    apply: 'build',
     generateBundle: {
       order: 'post',
       handler(_options, bundle) {
@@ -29,7 +33,10 @@ export function surfacePages(): Plugin {
           /public-sans-latin-wght.*\.woff2$/.test(name),
         );
         if (letters === undefined) throw new Error('the build has no letters');
-        const plain = String(index.source);
+        const [reader] = chunksWith(bundle, firstRead);
+        if (reader === undefined) throw new Error(`the build has no ${firstRead}`);
+        const first = `<script type="module" async crossorigin src="/${reader.fileName}"></script>`;
+        const plain = String(index.source).replace('<script', `${first}\n    <script`);
         for (const [fileName, source] of Object.entries(pages)) {
           const links = [
             `<link rel="preload" as="font" type="font/woff2" crossorigin href="/${letters}">`,
@@ -49,8 +56,8 @@ export function surfacePages(): Plugin {
 
 /** A surface's own chunk and all it is put together from, what is imported before what imports it. */
 function neededBy(source: string, bundle: Rollup.OutputBundle): Rollup.OutputChunk[] {
-  const chunks = Object.values(bundle).flatMap((file) => (file.type === 'chunk' ? [file] : []));
-  const surface = chunks.find(({ facadeModuleId }) => facadeModuleId?.endsWith(source));
+  const chunks = chunksWith(bundle);
+  const [surface] = chunksWith(bundle, source);
   if (surface === undefined) throw new Error(`the build has no ${source}`);
   const needed = new Set<Rollup.OutputChunk>();
   const seen = new Set<Rollup.OutputChunk>();
@@ -62,6 +69,13 @@ function neededBy(source: string, bundle: Rollup.OutputBundle): Rollup.OutputChu
   };
   need(surface);
   return [...needed];
+}
+
+/** The chunks that a source went into, or all. */
+function chunksWith(bundle: Rollup.OutputBundle, source = ''): Rollup.OutputChunk[] {
+  return Object.values(bundle).flatMap((file) =>
+    file.type === 'chunk' && file.moduleIds.some((id) => id.endsWith(source)) ? [file] : [],
+  );
 }
 
 /** As the build itself writes them; a style sheet that the page has is not waited for by the script. */

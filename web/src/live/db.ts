@@ -4,9 +4,11 @@ import {
   type IDBPTransaction,
   openDB,
   type StoreNames,
+  wrap,
 } from 'idb';
 import type { Command, FindingView, ItemView, JobLine, JobView, Me, Person } from '../api/views.ts';
 import type { RuleSet } from '../rulebook/jobs.ts';
+import { takeOpened } from './first-read.ts';
 
 /*
  * Everything the device keeps, in one file. Names are snake_case, as in SQL and JSON. Rows carry the
@@ -154,6 +156,9 @@ export const dbVersion = steps.length;
  */
 export async function openDb(name = dbName): Promise<Db | null> {
   try {
+    const early = name === dbName ? await takeOpened() : null;
+    if (early?.version === dbVersion) return wrap(early) as Db;
+    early?.close();
     const db: Db = await openDB<Tables>(name, dbVersion, {
       async upgrade(opened, from, _to, change) {
         for (const step of steps.slice(from)) await step(opened, change);

@@ -3,8 +3,10 @@ import { api } from '../api/client.ts';
 import type { JobLine } from '../api/views.ts';
 import { findKnown, session } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
+import type { PersonRow } from './db.ts';
 import { device, lookForRoom } from './device.ts';
 import { company, pullCompany, setCompany } from './eyes.ts';
+import { idsIn, takeRead } from './first-read.ts';
 import { closeLocal, jobGone, outbox, showSeen } from './local.ts';
 import { forgetDisagreements } from './overtaken.ts';
 import { returnsOf } from './returned.ts';
@@ -38,17 +40,19 @@ export async function showFirst(path: string): Promise<void> {
   await Promise.race([first, new Promise((done) => setTimeout(done, patience))]);
 }
 
-const ids = /[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}/g;
-
 async function firstFor(person: string, path: string): Promise<void> {
   here = person;
-  const named = path.match(ids);
+  const named = idsIn(path);
+  const early = takeRead(person);
+  restored = early.then((read) => restore(person, read?.row));
   // Read beside the rest, and not after it.
-  const kept = named === null ? undefined : readSeen(person, named);
-  restored = restore(person);
+  const kept = early.then((read) => read?.views ?? (named && readSeen(person, named)));
   await restored;
   const shown = named ?? jobsShown.value.view?.map(({ id }) => id) ?? [];
-  await showSeen(shown, kept).catch(() => undefined);
+  await showSeen(
+    shown,
+    kept.then((rows) => rows ?? readSeen(person, shown)),
+  ).catch(() => undefined);
 }
 
 /** What the device knows of a person stands before the service is asked. */
@@ -69,9 +73,8 @@ export async function begins(person: string): Promise<void> {
   void pullPeople();
 }
 
-async function restore(person: string): Promise<void> {
-  const { keep } = await device();
-  const row = await keep.person(person).catch(() => undefined);
+async function restore(person: string, read?: PersonRow): Promise<void> {
+  const row = read ?? (await rowOf(person));
   if (row === undefined || here !== person) return;
   companyKept = JSON.stringify(row.company);
   batch(() => {
@@ -80,6 +83,11 @@ async function restore(person: string): Promise<void> {
     if (jobsShown.value.view === undefined)
       jobsShown.value = { ...jobsShown.value, view: row.jobs };
   });
+}
+
+async function rowOf(person: string): Promise<PersonRow | undefined> {
+  const { keep } = await device();
+  return keep.person(person).catch(() => undefined);
 }
 
 /** The next person at this device sees nothing of the last one's. */
