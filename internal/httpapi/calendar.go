@@ -1,9 +1,10 @@
 package httpapi
 
 import (
+	"cmp"
 	"context"
 	"net/http"
-	"sort"
+	"slices"
 	"time"
 
 	ics "github.com/arran4/golang-ical"
@@ -106,8 +107,8 @@ func (s *Server) calendar(ctx context.Context, in *calendarInput) (*huma.StreamR
 		view := joblog.ViewJob(state, company, r)
 		tasks = append(tasks, tasksOf(view, state, p.ID, what)...)
 	}
-	// What can be done now, over all jobs, before what has yet to dry; each job in its own order.
-	sort.SliceStable(tasks, func(i, j int) bool { return tasks[i].From.Before(tasks[j].From) })
+	// Over all jobs, as the board has it of each.
+	slices.SortStableFunc(tasks, func(a, b forecast.Task) int { return cmp.Compare(what[a.ItemID].turn, what[b.ItemID].turn) })
 	start := now.In(zone).Truncate(15 * time.Minute)
 	slots := forecast.Agenda(tasks, forecast.PaceOf(marks), forecast.Usual, start, start.AddDate(0, 0, calendarDays))
 	body := calendarOf(slots, what, now)
@@ -129,6 +130,7 @@ func zoneNamed(name string) (*time.Location, error) {
 // calendarItem is what an event says of an item.
 type calendarItem struct {
 	name, room, stage, sentence, job, address string
+	turn                                      int64
 }
 
 // tasksOf lists what is next on the person's items of a job. What a stop holds is left out
@@ -145,7 +147,7 @@ func tasksOf(view joblog.JobView, state *joblog.State, person string, what map[s
 				t.From = *pole.ClearsAt
 			}
 			out = append(out, t)
-			what[pole.ID] = calendarItem{name: pole.Name, room: room.Name, stage: pole.NextLabel, sentence: pole.Sentence, job: view.Name, address: view.Address}
+			what[pole.ID] = calendarItem{name: pole.Name, room: room.Name, stage: pole.NextLabel, sentence: pole.Sentence, job: view.Name, address: view.Address, turn: pole.Turn}
 		}
 	}
 	return out

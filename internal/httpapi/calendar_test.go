@@ -1,15 +1,22 @@
 package httpapi_test
 
 import (
+	"cmp"
 	"net/http"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	ics "github.com/arran4/golang-ical"
 
+	"longpoint/internal/account"
+	"longpoint/internal/demo"
+	"longpoint/internal/finish"
 	"longpoint/internal/httpapi"
 	"longpoint/internal/joblog"
+	"longpoint/internal/length"
+	"longpoint/internal/postgres"
 	"longpoint/internal/stage"
 )
 
@@ -85,4 +92,117 @@ func TestCalendarOfAnInstaller(t *testing.T) {
 	b.client().get("/api/v1/calendar/nothing.ics").refused(http.StatusNotFound, "not_found")
 	bo.post("/api/v1/calendar", httpapi.NewCalendar{Zone: "Mars/Base"}).refused(http.StatusUnprocessableEntity, "invalid")
 	b.client().post("/api/v1/calendar", httpapi.NewCalendar{Zone: "UTC"}).want(http.StatusUnauthorized)
+}
+
+// A person's calendar has their work in the board's order (PoleView.Turn), whatever is ready, to be done again, going on or drying;
+// what somebody has to settle is on the board alone.
+func TestTheCalendarGoesInTheBoardsOrder(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	ctx := t.Context()
+	clock := &demo.Clock{}
+	pg, err := postgres.Open(ctx, b.db.AppURL, postgres.Options{Clock: clock.Now, MaxConns: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer pg.Close()
+	hasher, err := account.NewHasher(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := demo.Load(ctx, pg, nil, clock, hasher, time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	tess, _, err := pg.FindSignIn(ctx, "tess")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := b.client()
+	c.post("/api/v1/session", map[string]string{"sign_in": tess.SignIn, "passphrase": demo.Passphrase}).want(http.StatusOK)
+	h := house{lead: c}
+	day := func() (out []joblog.PoleView) {
+		t.Helper()
+		var jobs httpapi.JobList
+		c.get("/api/v1/jobs").want(http.StatusOK).into(&jobs)
+		h.job = jobs.Jobs[0].ID
+		var v joblog.JobView
+		c.get(h.path("")).want(http.StatusOK).into(&v)
+		for _, room := range v.Rooms {
+			for _, pole := range room.Items {
+				if pole.AssignedTo == tess.ID && pole.Next != "" {
+					out = append(out, pole)
+				}
+			}
+		}
+		slices.SortStableFunc(out, func(a, b joblog.PoleView) int { return cmp.Compare(a.Turn, b.Turn) })
+		return out
+	}
+	do := func(commands ...joblog.Command) {
+		t.Helper()
+		for _, o := range c.send(h, commands...).Outcomes {
+			if !o.Applied {
+				t.Fatalf("refused: %+v", o.Findings)
+			}
+		}
+	}
+	for _, pole := range day() {
+		h.item = pole.ID
+		switch pole.Name {
+		case "Mudroom base": // painted, and a last bead is wet
+			ago := func(hours int, c joblog.Command) joblog.Command {
+				c.ItemID, c.At = pole.ID, time.Now().UTC().Truncate(time.Millisecond).Add(-time.Duration(hours)*time.Hour)
+				return c
+			}
+			bead := joblog.Command{Kind: joblog.LogGapKind, LogGap: &joblog.LogGap{Gap: finish.Gap{Edge: finish.TopEdge, Width: length.Sixteenth,
+				Closing: finish.Caulked, Passes: 1, Sealant: &finish.Sealant{Product: "acrylic", Class: finish.Class25}}}}
+			coat := joblog.Command{Kind: joblog.LogCoatKind, LogCoat: &joblog.LogCoat{Product: "satin enamel"}}
+			do(ago(60, bead), ago(59, joblog.Command{Kind: joblog.TickStageKind, TickStage: &joblog.TickStage{Stage: stage.Caulked}}),
+				ago(40, coat), ago(20, coat), ago(0, bead))
+		case "Dining room base":
+			do(joblog.Command{Kind: joblog.ReopenStageKind, ItemID: h.item, ReopenStage: &joblog.ReopenStage{Stage: stage.Trimmed, Reason: "The corner opened"}})
+		}
+	}
+	var board, turns []string
+	for _, pole := range day() {
+		switch {
+		case pole.ClearsAt != nil:
+			turns = append(turns, "dries")
+		case pole.Held:
+			turns = append(turns, "held")
+			continue
+		case slices.ContainsFunc(pole.Marks, func(m joblog.PoleMark) bool { return m.Status == stage.Redone }):
+			turns = append(turns, "redo")
+		case slices.ContainsFunc(pole.Marks, func(m joblog.PoleMark) bool { return m.Status == stage.Ready }):
+			turns = append(turns, "ready")
+		default:
+			turns = append(turns, "going")
+		}
+		board = append(board, pole.ID)
+	}
+	if got := slices.Compact(slices.Clone(turns)); !slices.Equal(got, []string{"ready", "redo", "going", "held", "dries"}) {
+		t.Fatalf("the board's order: %v", turns)
+	}
+	var l httpapi.CalendarLink
+	c.post("/api/v1/calendar", httpapi.NewCalendar{Zone: "America/Denver"}).want(http.StatusOK).into(&l)
+	cal, err := ics.ParseCalendar(strings.NewReader(string(b.client().get(l.Path).want(http.StatusOK).body)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	events := cal.Events()
+	began := func(e *ics.VEvent) time.Time {
+		at, err := e.GetStartAt()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return at
+	}
+	slices.SortStableFunc(events, func(a, b *ics.VEvent) int { return began(a).Compare(began(b)) })
+	var calendar []string
+	for _, e := range events {
+		id, _, _ := strings.Cut(e.Id(), ".")
+		calendar = append(calendar, id)
+	}
+	if !slices.Equal(calendar, board) {
+		t.Errorf("the calendar's order is not the board's:\n got %v\nwant %v", calendar, board)
+	}
 }

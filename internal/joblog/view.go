@@ -216,6 +216,7 @@ type PoleView struct {
 	Sentence   string      `json:"sentence,omitempty" doc:"What holds it, else what is next"`
 	Held       bool        `json:"held"`
 	ClearsAt   *time.Time  `json:"clears_at,omitempty" doc:"When waiting alone clears the hold"`
+	Turn       int64       `json:"turn" doc:"Place in a day's work: the lower goes first, of alike the first on the board. Ready is 0, to be done again 1, going on 2, held until somebody settles it 3; what dries has the second it is dry"`
 }
 
 // PoleMark is one stage of a pole.

@@ -190,6 +190,16 @@ func nextOf(items []PoleView) Turn {
 	return best
 }
 
+// A person's day goes by PoleView.Turn: what can be done now, what is held until somebody settles
+// it, and last what dries, the soonest first, since nobody can hurry it. Within a turn it goes
+// room by room, so that a room is left only when what is ready in it is done.
+const (
+	turnReady = iota
+	turnRedo
+	turnGoing
+	turnHeld
+)
+
 // pole is an item's pole, and from when on waiting alone makes it another; zero for never.
 func (w writer) pole(s Scope, r Reader) (PoleView, time.Time) {
 	a := assess(s, r.Now)
@@ -200,9 +210,17 @@ func (w writer) pole(s Scope, r Reader) (PoleView, time.Time) {
 		p.AssignedTo = s.Room.AssignedTo
 	}
 	p.Marks = make([]PoleMark, 0, len(a.list))
+	p.Turn = turnGoing
 	for _, x := range a.list {
 		st := a.status(x)
-		p.Held = p.Held || st == stage.Held
+		switch {
+		case st == stage.Held:
+			p.Held = true
+		case st == stage.Redone:
+			p.Turn = turnRedo
+		case st == stage.Ready && p.Turn == turnGoing:
+			p.Turn = turnReady
+		}
 		p.Marks = append(p.Marks, PoleMark{Stage: x, Label: w.term("stage_" + string(x)), Status: st})
 	}
 	if n := w.next(a); n != nil {
@@ -210,6 +228,12 @@ func (w writer) pole(s Scope, r Reader) (PoleView, time.Time) {
 		if f := a.blocking(n.Stage); f != nil {
 			p.ClearsAt = f.ClearsAt
 		}
+	}
+	switch {
+	case p.ClearsAt != nil:
+		p.Turn = p.ClearsAt.Unix()
+	case p.Held:
+		p.Turn = turnHeld
 	}
 	return p, a.until
 }

@@ -1827,6 +1827,7 @@ var ofJoblogPoleView = shape{kind: anObject, members: []member{
 	{"sentence", unsafe.Offsetof(joblog.PoleView{}.Sentence), &ofText, true},
 	{"held", unsafe.Offsetof(joblog.PoleView{}.Held), &ofFlag, false},
 	{"clears_at", unsafe.Offsetof(joblog.PoleView{}.ClearsAt), &ofTimeTimeAt, true},
+	{"turn", unsafe.Offsetof(joblog.PoleView{}.Turn), &ofWhole, false},
 }}
 
 var ofJoblogRoomPlanView = shape{kind: anObject, members: []member{

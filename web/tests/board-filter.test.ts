@@ -6,11 +6,14 @@ import { asCsv, base64 } from '../src/board/table-text.ts';
 
 function pole(id: string, room: string, more: Partial<PoleView> = {}): PoleView {
   const marks = [{ stage: 'hung', label: 'hung', status: 'open' }] as PoleView['marks'];
-  const at: Partial<PoleView> = { next: 'hung', next_label: 'hung', held: false };
+  const at: Partial<PoleView> = { next: 'hung', next_label: 'hung', held: false, turn: 2 };
   return { id, room_id: room, name: id, marks, ...at, ...more } as PoleView;
 }
 
-const ready = { marks: [{ stage: 'hung', label: 'hung', status: 'ready' }] as PoleView['marks'] };
+const ready = {
+  marks: [{ stage: 'hung', label: 'hung', status: 'ready' }] as PoleView['marks'],
+  turn: 0,
+};
 
 const job = {
   id: 'j',
@@ -18,7 +21,7 @@ const job = {
     {
       id: 'a',
       items: [
-        pole('a1', 'a', { assigned_to: 'bo', held: true }),
+        pole('a1', 'a', { assigned_to: 'bo', held: true, turn: 3 }),
         pole('a2', 'a', { assigned_to: 'bo', ...ready }),
         pole('a3', 'a', { assigned_to: 'ana' }),
       ],
@@ -26,7 +29,12 @@ const job = {
     {
       id: 'b',
       items: [
-        pole('b1', 'b', { assigned_to: 'bo', held: true, clears_at: '2026-03-01T10:00:00Z' }),
+        pole('b1', 'b', {
+          assigned_to: 'bo',
+          held: true,
+          clears_at: '2026-03-01T10:00:00Z',
+          turn: 1_772_359_200,
+        }),
         pole('b2', 'b', { assigned_to: 'bo' }),
         pole('b3', 'b', { next: 'painted' }),
       ],

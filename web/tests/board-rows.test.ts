@@ -13,6 +13,7 @@ const pole = (room: string): PoleView => {
     through_seq: 1,
     marks: [],
     held: false,
+    turn: 2,
   };
 };
 const room = (name: string, level: RoomView['level'], openings: number): RoomView => ({

@@ -21,6 +21,7 @@ const pole = (id: string, marks: string, more: Partial<PoleView> = {}): PoleView
     through_seq: 1,
     marks: list,
     held: marks.includes('h'),
+    turn: marks.includes('h') ? 3 : marks.includes('x') ? 1 : marks.includes('r') ? 0 : 2,
     ...(next === undefined ? {} : { next: next.stage, next_label: next.label }),
     ...more,
   };
@@ -61,8 +62,8 @@ describe('where openings stand', () => {
 
   it('lists what is held with what time alone clears at the end, the soonest first', () => {
     const job = house(1, [
-      pole('later', 'h', { clears_at: '2026-11-25T15:00:00Z' }),
-      pole('sooner', 'h', { clears_at: '2026-11-25T14:00:00Z' }),
+      pole('later', 'h', { clears_at: '2026-11-25T15:00:00Z', turn: 1_795_618_800 }),
+      pole('sooner', 'h', { clears_at: '2026-11-25T14:00:00Z', turn: 1_795_615_200 }),
       pole('mistake', 'h'),
       pole('fine', 'r'),
     ]);

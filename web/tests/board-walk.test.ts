@@ -19,6 +19,7 @@ const room = (name: string, level: RoomView['level'], openings: number): RoomVie
       through_seq: 1,
       marks: [],
       held: false,
+      turn: 2,
     }),
   ),
 });

@@ -3473,6 +3473,11 @@ export interface components {
             sentence?: string;
             /** Format: int64 */
             through_seq: number;
+            /**
+             * Format: int64
+             * @description Place in a day's work: the lower goes first, of alike the first on the board. Ready is 0, to be done again 1, going on 2, held until somebody settles it 3; what dries has the second it is dry
+             */
+            turn: number;
         };
         PreWalkOutputBody: {
             look_at: components["schemas"]["LookAt"][];

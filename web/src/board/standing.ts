@@ -42,19 +42,19 @@ export function roomAt(job: JobView, id: string): RoomView | undefined {
   return job.rooms.find((room) => room.id === id);
 }
 
+/** The order of a day's work is the rule book's; of one turn, room by room as the board has them. */
+export const byTurn = (a: PoleView, b: PoleView) => a.turn - b.turn;
+
 /** Held openings; those that only time can clear stand last, the soonest of them first. */
 export function heldIn(job: JobView): PoleView[] {
-  const held = polesOf(job).filter((pole) => standingOf(pole) === 'held');
-  const clears = (pole: PoleView) =>
-    pole.clears_at === undefined ? 0 : new Date(pole.clears_at).getTime();
-  return held.sort((a, b) => clears(a) - clears(b));
+  return polesOf(job)
+    .filter((pole) => standingOf(pole) === 'held')
+    .sort(byTurn);
 }
 
 /** What a person can do now: stages to tick, then stages to do again, then work to go on with. */
 export function readyIn(job: JobView): PoleView[] {
-  const order: readonly Standing[] = ['ready', 'redo', 'going'];
-  const rank = (pole: PoleView) => order.indexOf(standingOf(pole));
   return polesOf(job)
-    .filter((pole) => rank(pole) >= 0)
-    .sort((a, b) => rank(a) - rank(b));
+    .filter((pole) => !['held', 'done'].includes(standingOf(pole)))
+    .sort(byTurn);
 }
