@@ -5,9 +5,11 @@ import (
 	"encoding/json"
 	"flag"
 	"os"
+	"strings"
 	"testing"
 
 	"longpoint/internal/finish"
+	"longpoint/internal/houserules"
 	"longpoint/internal/length"
 	"longpoint/internal/trim"
 	"longpoint/internal/wire"
@@ -119,5 +121,45 @@ func TestRuleBookWarmsUp(t *testing.T) {
 	call("view_job", map[string]any{"as": " warm", "company": map[string]any{}, "reader": map[string]any{"language": "en", "unit": "in", "step": 1_587_500, "now": log.Now}})
 	if rooms := answer.View.Rooms; len(rooms) != 1 || len(rooms[0].Items) != 6 {
 		t.Errorf("the job's rooms are %v, want one of 3 doors and 3 runs", rooms)
+	}
+}
+
+// TestRuleSourcesAreInTheAppsWords holds what the house rules screen says a rule stands on to the rule book: a source
+// beside common practice has words of its own, in both languages, and the English ones are the rule book's.
+func TestRuleSourcesAreInTheAppsWords(t *testing.T) {
+	t.Parallel()
+	const prefix = "rule.basis."
+	said := map[string]map[string]string{}
+	for _, language := range []string{"en", "es"} {
+		raw, err := os.ReadFile("../web/src/words/" + language + ".json")
+		if err != nil {
+			t.Fatal(err)
+		}
+		var all map[string]any
+		if err := json.Unmarshal(raw, &all); err != nil {
+			t.Fatal(err)
+		}
+		said[language] = map[string]string{}
+		for key, word := range all {
+			if rule, ok := strings.CutPrefix(key, prefix); ok {
+				said[language][rule], _ = word.(string)
+			}
+		}
+	}
+	sourced := 0
+	for _, s := range houserules.Settings() {
+		if s.Basis == "common practice" {
+			continue
+		}
+		sourced++
+		if got := said["en"][s.Key]; got != s.Basis {
+			t.Errorf("%s stands on %q, the app says %q", s.Key, s.Basis, got)
+		}
+		if es := said["es"][s.Key]; es == "" || es == s.Basis {
+			t.Errorf("%s has no Spanish source: %q", s.Key, es)
+		}
+	}
+	if sourced == 0 || len(said["en"]) != sourced {
+		t.Errorf("%d rules have a source of their own, the app has words for %d", sourced, len(said["en"]))
 	}
 }

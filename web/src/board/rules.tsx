@@ -171,7 +171,7 @@ function RuleTable(props: RuleTableProps) {
                     {ruleName(rule.key)}
                     {rule.basis !== unsourced && (
                       <span class="rule-basis">
-                        <Words>{rule.basis}</Words>
+                        <Words>{basisOf(rule)}</Words>
                       </span>
                     )}
                   </th>
@@ -259,7 +259,7 @@ function Setting({ here, unit, own, answer, onSet, onClose }: SettingProps) {
           </Button>
         )}
         <p class="rule-basis">
-          <Words>{rule.basis}</Words>
+          <Words>{basisOf(rule)}</Words>
         </p>
       </div>
     </Sheet>
@@ -341,6 +341,13 @@ function ruleName(key: string): string {
   const word = `rule.${key}` as WordKey;
   const said = known(word);
   return said ?? key.replaceAll('_', ' ');
+}
+
+/** What a rule stands on; a newer service's is in its own words. */
+function basisOf({ key, basis }: Rule): string {
+  return (
+    known(`rule.basis.${key}` as WordKey) ?? (basis === unsourced ? t('houseRules.common') : basis)
+  );
 }
 
 /** A rule the service has and this app has no words for yet is named by its key. */
