@@ -18,12 +18,30 @@ let browser: Browser;
 
 beforeAll(async () => {
   [site, browser] = await Promise.all([startSite(), startBrowser()]);
-});
+  await startIsOver();
+}, 300_000);
 
 afterAll(async () => {
   await browser?.close();
   await site?.stop();
 });
+
+/**
+ * Chromium puts off every look for a new version until its own start is over: until its first page has been quiet for a while,
+ * or three minutes. On a busy machine a page that is worked on at once is not quiet. So the first one is left alone, and a look
+ * that comes back says that the start is over.
+ */
+async function startIsOver(): Promise<void> {
+  const context = await onPhone(browser);
+  const page = await context.newPage();
+  await page.goto(site.url);
+  await page.getByRole('textbox', { name: 'Passphrase' }).waitFor();
+  await installed(page);
+  await page.evaluate(async () => {
+    await (await navigator.serviceWorker.ready).update();
+  });
+  await context.close();
+}
 
 async function deploy(app: string): Promise<void> {
   await site.down();
@@ -155,25 +173,15 @@ test('a new version waits for the person and leaves what is not sent alone', asy
   await page.bringToFront();
   await page.getByRole('button', { name: /^Tape the/ }).tap();
   await page.locator('.tape').waitFor();
-  // A file that did not come is fetched again the next time somebody looks for a new version. A worker that starts while the
-  // driver attaches to it has been seen to wait for the driver without end: it is stopped, as a browser stops idle ones.
-  const devtools = await context.newCDPSession(page);
-  await devtools.send('ServiceWorker.enable');
+  // A file that did not come is fetched again the next time somebody looks for a new version.
   await expect
     .poll(
-      async () => {
-        const looked = page
-          .evaluate(async () => {
-            const registration = await navigator.serviceWorker.getRegistration();
-            if (!registration?.waiting) await registration?.update().catch(() => undefined);
-            return Boolean(registration?.waiting);
-          })
-          .catch(() => false);
-        const late = new Promise<null>((resolve) => setTimeout(resolve, 20_000, null));
-        const waits = await Promise.race([looked, late]);
-        if (waits === null) await devtools.send('ServiceWorker.stopAllWorkers');
-        return waits;
-      },
+      () =>
+        page.evaluate(async () => {
+          const registration = await navigator.serviceWorker.getRegistration();
+          if (!registration?.waiting) await registration?.update().catch(() => undefined);
+          return Boolean(registration?.waiting);
+        }),
       { timeout: 90_000 },
     )
     .toBe(true);
