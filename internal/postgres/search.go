@@ -48,7 +48,9 @@ const searchJobs = `
 		) w
 	),
 	every as materialized (
-		select bit_or(bit) as bits
+		select
+			bit_or(bit) as bits,
+			count(*) as words
 		from wanted
 	),
 	seen as materialized (
@@ -91,12 +93,16 @@ const searchJobs = `
 		cross join lateral (
 			select k.thing_id
 			from wanted w
-			join name_words k
-				on k.company_id = @company
-				and k.job_id = s.job_id
-				and k.word >= w.low
-				and k.word < w.high
-			where (select bool_and(exists (
+			cross join lateral (
+				select k.thing_id
+				from name_words k
+				where k.company_id = @company
+					and k.job_id = s.job_id
+					and k.word >= w.low
+					and k.word < w.high
+				offset 0 -- each word by its own range of the key
+			) k
+			where (select words = 1 from every) or (select bool_and(exists (
 				select
 				from name_words h
 				where h.company_id = @company
@@ -119,12 +125,16 @@ const searchJobs = `
 		cross join lateral (
 			select k.seq
 			from wanted w
-			join entry_words k
-				on k.company_id = @company
-				and k.job_id = s.job_id
-				and k.word >= w.low
-				and k.word < w.high
-			where (select bool_and(exists (
+			cross join lateral (
+				select k.seq
+				from entry_words k
+				where k.company_id = @company
+					and k.job_id = s.job_id
+					and k.word >= w.low
+					and k.word < w.high
+				offset 0 -- each word by its own range of the key
+			) k
+			where (select words = 1 from every) or (select bool_and(exists (
 				select
 				from entry_words h
 				where h.company_id = @company

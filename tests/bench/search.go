@@ -123,20 +123,24 @@ func (b *board) crowdIn(ctx context.Context, company string, items int) error {
 			{`insert into job_words (company_id, word, job_id)
 				select j.company_id, w, j.job_id
 				from jobs j, words_of(j.name) w
-				where j.company_id = $1 on conflict do nothing`, []any{company}},
+				where j.company_id = $1
+				order by 1, 2, 3 on conflict do nothing`, []any{company}},
 			{`insert into name_words (company_id, job_id, word, thing_id)
 				select r.company_id, r.job_id, w, r.room_id
 				from rooms r, words_of(r.name) w
-				where r.company_id = $1 on conflict do nothing`, []any{company}},
+				where r.company_id = $1
+				order by 1, 2, 3, 4 on conflict do nothing`, []any{company}},
 			{`insert into name_words (company_id, job_id, word, thing_id)
 				select i.company_id, i.job_id, w, i.item_id
 				from items i
 				join rooms r using (company_id, job_id, room_id), words_of(item_said(i.name, r.name, i.kind, i.state)) w
-				where i.company_id = $1 on conflict do nothing`, []any{company}},
+				where i.company_id = $1
+				order by 1, 2, 3, 4 on conflict do nothing`, []any{company}},
 			{`insert into entry_words (company_id, job_id, word, seq)
 				select e.company_id, e.job_id, w, e.seq
 				from entries e, words_of(written_words(e.command)) w
-				where e.company_id = $1 and e.kind = 'note' on conflict do nothing`, []any{company}},
+				where e.company_id = $1 and e.kind = 'note'
+				order by 1, 2, 3, 4 on conflict do nothing`, []any{company}},
 		} {
 			if _, err := tx.Exec(ctx, each.sql, each.args...); err != nil {
 				return fmt.Errorf("crowding: %w", err)
