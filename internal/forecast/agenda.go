@@ -2,6 +2,7 @@ package forecast
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"time"
 
@@ -23,6 +24,10 @@ type Slot struct {
 	Begin, End time.Time
 }
 
+// slack is by how much a moment may fall short of a minute that was reckoned from it: minutes are floats, and a task that waits for
+// the last nanosecond of its own moment would wait for ever.
+const slack = time.Second
+
 // Agenda lays tasks one after another into working hours from start on, each as long as it is
 // expected to take, in the order given but for what has to wait until it is dry: that comes
 // when it may, and what is ready goes before it. Slots that would begin after the horizon are
@@ -34,13 +39,13 @@ func Agenda(tasks []Task, pace Pace, hours Hours, start, horizon time.Time) []Sl
 	at := 0.0
 	for len(left) > 0 {
 		begin := c.opens(at)
-		i := slices.IndexFunc(left, func(t Task) bool { return !t.From.After(c.moment(begin)) })
+		i := slices.IndexFunc(left, func(t Task) bool { return t.From.Sub(c.moment(begin)) < slack })
 		if i < 0 {
 			soonest := slices.MinFunc(left, func(a, b Task) int { return cmp.Compare(a.From.UnixNano(), b.From.UnixNano()) })
 			if soonest.From.After(horizon) {
 				break
 			}
-			at = soonest.From.Sub(start).Minutes()
+			at = math.Ceil(soonest.From.Sub(start).Minutes())
 			continue
 		}
 		if c.moment(begin).After(horizon) {

@@ -51,3 +51,15 @@ func TestWaitingForTheFirstToDry(t *testing.T) {
 		t.Errorf("got %+v, want it from noon for 25 minutes", got)
 	}
 }
+
+// What is dry at any nanosecond has its turn in the minute after, and the agenda comes to an end.
+func TestWhatDriesWithinAMinuteHasItsTurn(t *testing.T) {
+	t.Parallel()
+	for n := range 5000 {
+		dry := monday.Add(8*time.Hour + time.Duration(n)*3_141_592_653*time.Nanosecond)
+		got := forecast.Agenda([]forecast.Task{{ItemID: "a", Group: forecast.Run, Stage: stage.Caulked, From: dry}}, nil, forecast.Usual, monday, monday.AddDate(0, 0, 7))
+		if len(got) != 1 || got[0].Begin.Before(dry) || dry.Before(monday.Add(15*time.Hour)) && got[0].Begin.Sub(dry) > time.Minute {
+			t.Fatalf("dry at %v: got %+v", dry, got)
+		}
+	}
+}
