@@ -73,4 +73,12 @@ describe("the service's view of a job that is new here", () => {
     a.begun('other', 6);
     expect(a.kept).toEqual([]);
   });
+
+  it('is not kept for the next person', () => {
+    const a = setUp();
+    a.served('job', view(7));
+    a.forget();
+    a.begun('job', 7);
+    expect(a.kept).toEqual([]);
+  });
 });

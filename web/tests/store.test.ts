@@ -102,6 +102,17 @@ describe('the store', () => {
     expect(itemView(item).value).toEqual({ gone: 'There is no such opening.' });
   });
 
+  it('asks again what a session that has ended was asked, and signs nobody out for it', async () => {
+    let asked = 0;
+    answer = () => {
+      asked += 1;
+      return asked === 1 ? { status: 401, body: { detail: 'Sign in.' } } : { body: view(5) };
+    };
+    await pullItem(job, item);
+    expect(itemView(item).value.view?.through_seq).toBe(5);
+    expect(session.value.state).toBe('in');
+  });
+
   it('shows what the rules turned back until it is put away', async () => {
     answer = (_, init) => outcomes(init, false);
     const outcome = await say();

@@ -46,5 +46,10 @@ export function firstViews(keep: (view: JobView) => void) {
       seqs.set(job, seq);
       look(job);
     },
+    /** The next person's are other views. */
+    forget(): void {
+      views.clear();
+      seqs.clear();
+    },
   };
 }

@@ -102,8 +102,7 @@ const first = firstViews((view) => {
 
 /** True while something of a job is here that the log has not shown. */
 function waits(job: string): boolean {
-  const now = session.peek();
-  return outbox.unpulled(job, now.state === 'in' ? now.me.person_id : undefined).length > 0;
+  return outbox.unpulled(job, whoAsks()).length > 0;
 }
 
 /** True where the service's view is shown, of more than is held here: the pull brings the rest. */
@@ -313,7 +312,7 @@ export async function pullJob(job: string): Promise<void> {
     heard(job, view.seq);
     return view;
   };
-  const beside = besideRules(job, shown, ask);
+  const askOnce = besideRules(job, shown, ask);
   if (await openLocal(job)) {
     if (!isAhead(job, shown.value.view?.seq)) await showJob(job).catch(() => undefined);
     lookThrough(job);
@@ -324,7 +323,7 @@ export async function pullJob(job: string): Promise<void> {
   const asked = askInto(
     shown,
     async () => {
-      const view = await (beside ?? ask());
+      const view = await askOnce();
       first.served(job, view);
       return view;
     },
@@ -338,7 +337,7 @@ export async function pullItem(job: string, item: string): Promise<void> {
   const shown = itemCell(item);
   if (shown.value.view === undefined) await showSeen([item]);
   const ask = () => api.item(job, item);
-  const beside = besideRules(job, shown, ask);
+  const askOnce = besideRules(job, shown, ask);
   if (await openLocal(job)) {
     if (!isAhead(job, shown.value.view?.through_seq)) {
       await showItem(job, item).catch(() => undefined);
@@ -346,25 +345,24 @@ export async function pullItem(job: string, item: string): Promise<void> {
     lookThrough(job);
     return pullLog(job);
   }
-  const asked = askInto(
-    shown,
-    () => beside ?? ask(),
-    (view) => !isLocal(job) && isNewer(shown.value, view),
-  );
+  const asked = askInto(shown, askOnce, (view) => !isLocal(job) && isNewer(shown.value, view));
   void pullLog(job).then(() => (isLocal(job) ? showItem(job, item) : undefined));
   return asked;
 }
 
-/** Asks the service where nothing is shown yet and the rule book does not have the job open. */
-function besideRules<T>(
-  job: string,
-  shown: Signal<Shown<T>>,
-  ask: () => Promise<T>,
-): Promise<T> | undefined {
-  if (shown.value.view !== undefined || isLocal(job)) return undefined;
+/** Asks the service at once where nothing is shown yet and the rule book does not have the job open. */
+function besideRules<T>(job: string, shown: Signal<Shown<T>>, ask: () => Promise<T>) {
+  if (shown.value.view !== undefined || isLocal(job)) return ask;
+  const asker = whoAsks();
   const asked = ask();
-  void standIn(shown, asked, () => waits(job));
-  return asked;
+  void standIn(shown, asked, () => whoAsks() !== asker || waits(job));
+  // Seconds later: what was answered to someone else, or to a session that has ended, is asked anew.
+  return () => (whoAsks() === asker ? asked.catch(ask) : ask());
+}
+
+function whoAsks(): string | undefined {
+  const now = session.peek();
+  return now.state === 'in' ? now.me.person_id : undefined;
 }
 
 function isNewer(shown: Shown<ItemView>, view: ItemView): boolean {
@@ -404,5 +402,6 @@ export function closeLocal(): void {
   lookedThrough.clear();
   meanwhile.clear();
   kept.clear();
+  first.forget();
   replica.close();
 }
