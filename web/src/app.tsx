@@ -1,5 +1,6 @@
 import type { ComponentType } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
+import { NotLoaded } from './parts/not-loaded.tsx';
 import { Notice } from './parts/notice.tsx';
 import { matchRoute, pathname, type RouteParams } from './router.ts';
 import { wordsReady } from './words/choose.ts';
@@ -91,17 +92,7 @@ export function App(props: { first: Loaded | null }) {
       </main>
     );
   }
-  if (failed) {
-    return (
-      <main>
-        <Notice kind="offline" sentence={t('app.notLoaded')} more={t('app.notLoaded.more')}>
-          <a href={pathname.value} target="_self">
-            {t('action.tryAgain')}
-          </a>
-        </Notice>
-      </main>
-    );
-  }
+  if (failed) return <NotLoaded />;
   if (screen === null) return <main aria-busy="true" />;
   return <screen.Screen params={match.params} />;
 }

@@ -1,15 +1,16 @@
 import { useEffect } from 'preact/hooks';
 import type { StageName } from '../api/views.ts';
+import { NotLoaded } from '../parts/not-loaded.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { stageOrder } from '../parts/stages.ts';
 import { matchRoute, pathname, type RouteParams } from '../router.ts';
 import { fetchRules } from '../rulebook/load.ts';
+import { useFile } from '../shell/use-file.ts';
 import { Gate } from '../sign-in/gate.tsx';
 import { t } from '../words/words.ts';
 import { Home } from './home.tsx';
 import { ItemScreen } from './item.tsx';
 import { RoomScreen } from './room.tsx';
-import { Unsent } from './unsent.tsx';
 import './bench.css';
 
 export { showFirst } from '../live/store.ts';
@@ -22,7 +23,7 @@ interface Place {
 const inside: readonly Place[] = [
   { path: '/', show: () => <Home /> },
   { path: '/bench', show: () => <Home /> },
-  { path: '/bench/unsent', show: () => <Unsent /> },
+  { path: '/bench/unsent', show: () => <UnsentScreen /> },
   {
     path: '/bench/jobs/:job/rooms/:room',
     show: ({ job = '', room = '' }) => <RoomScreen key={room} job={job} room={room} />,
@@ -76,6 +77,13 @@ export function Bench() {
       }
     </Gate>
   );
+}
+
+/** What needs its author is rare: its file comes when the screen is opened. */
+function UnsentScreen() {
+  const file = useFile(() => import('./unsent.tsx'));
+  if (file === undefined) return <NotLoaded />;
+  return file === null ? <main aria-busy="true" /> : <file.Unsent />;
 }
 
 function isStage(stage: string): stage is StageName {

@@ -1,4 +1,3 @@
-import type { ComponentType } from 'preact';
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import { serviceNow } from '../api/clock.ts';
 import type { ItemView, StageName, StageView } from '../api/views.ts';
@@ -6,6 +5,7 @@ import { itemView, personName, pullItem, watch } from '../live/store.ts';
 import { Notice } from '../parts/notice.tsx';
 import { TopBar } from '../parts/rail.tsx';
 import { goTo } from '../router.ts';
+import { useFile } from '../shell/use-file.ts';
 import { t } from '../words/words.ts';
 import { DeviceSigns } from './device-signs.tsx';
 import { Waiting } from './home.tsx';
@@ -25,7 +25,8 @@ export function ItemScreen(props: { job: string; item: string; stage?: StageName
   const shown = itemView(item).value;
   const { view } = shown;
   const [taping, setTaping] = useState<string | null>(null);
-  const Photos = usePhotos();
+  // The tape and the cuts are there before the photos are.
+  const photos = useFile(() => import('./photos.tsx'));
   useTitle(view?.name ?? '');
   useEffect(() => {
     void pullItem(job, item);
@@ -91,7 +92,7 @@ export function ItemScreen(props: { job: string; item: string; stage?: StageName
           <BehindSign shown={shown} />
           <Remarks view={view} />
           <StagePanel key={stage.stage} view={view} stage={stage} onTape={setTaping} />
-          {Photos !== null && <Photos view={view} />}
+          {photos && <photos.Photos view={view} />}
         </div>
         <ItemBar
           view={view}
@@ -102,24 +103,6 @@ export function ItemScreen(props: { job: string; item: string; stage?: StageName
       </main>
     </>
   );
-}
-
-/** Its own chunk: the tape and the cuts are there before the photos are. */
-function usePhotos(): ComponentType<{ view: ItemView }> | null {
-  const [Photos, setPhotos] = useState<ComponentType<{ view: ItemView }> | null>(null);
-  useEffect(() => {
-    let here = true;
-    import('./photos.tsx').then(
-      (file) => {
-        if (here) setPhotos(() => file.Photos);
-      },
-      () => undefined,
-    );
-    return () => {
-      here = false;
-    };
-  }, []);
-  return Photos;
 }
 
 /** The stage asked for, else the one that wants looking at, else the last. */

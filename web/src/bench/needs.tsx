@@ -8,9 +8,9 @@ import { Words } from '../parts/fraction.tsx';
 import { me } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
 import { sayFinding } from './item-bar.tsx';
+import { KeptWords } from './kept-words.tsx';
 import { places } from './places.ts';
 import { print } from './printed.tsx';
-import { KeptWords } from './unsent.tsx';
 import { when } from './when.ts';
 
 /** Something the rules turned back: what, why, and what its author can do with it. */

@@ -10,7 +10,7 @@ import { Checks, Lines } from './lines.tsx';
 import { Measure } from './measure.tsx';
 import { More } from './more.tsx';
 import { Nails } from './nails.tsx';
-import { WaitingHere } from './unsent.tsx';
+import { WaitingHere } from './waiting-here.tsx';
 import './panel.css';
 
 export interface PanelProps {

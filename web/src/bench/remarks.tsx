@@ -1,9 +1,10 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import type { ItemView } from '../api/views.ts';
 import { act } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Finding } from '../parts/finding.tsx';
 import { Words } from '../parts/fraction.tsx';
+import { useFile } from '../shell/use-file.ts';
 import { t } from '../words/words.ts';
 import './remarks.css';
 
@@ -13,37 +14,20 @@ type Pictures = typeof import('./remark-photos.tsx');
 /** What the homeowner pointed out here, while it is work: seen before anything else on the item. */
 export function Remarks({ view }: { view: ItemView }) {
   const work = (view.remarks ?? []).filter(({ can_fix }) => can_fix === true);
-  const pictures = usePictures(work.length > 0);
+  // The words are there at once; what photos need comes after the tape and the cuts. Without a signal for the file the
+  // words stand, and it is fixed without a photo.
+  const pictures = useFile(() => import('./remark-photos.tsx'), work.length > 0);
   if (work.length === 0) return null;
   return (
     <section class="remarks" aria-labelledby="remarks">
       <h2 id="remarks">{t('remarks.title', { count: work.length })}</h2>
       <ul>
         {work.map((remark) => (
-          <One key={remark.id} view={view} remark={remark} pictures={pictures} />
+          <One key={remark.id} view={view} remark={remark} pictures={pictures ?? null} />
         ))}
       </ul>
     </section>
   );
-}
-
-/** The words are there at once; what photos need comes after the tape and the cuts. */
-function usePictures(wanted: boolean): Pictures | null {
-  const [pictures, setPictures] = useState<Pictures | null>(null);
-  useEffect(() => {
-    if (!wanted) return;
-    let here = true;
-    import('./remark-photos.tsx').then(
-      (file) => {
-        if (here) setPictures(file);
-      },
-      () => undefined, // no signal for the file: the words stand, and it is fixed without a photo
-    );
-    return () => {
-      here = false;
-    };
-  }, [wanted]);
-  return pictures;
 }
 
 function One(props: { view: ItemView; remark: Remark; pictures: Pictures | null }) {

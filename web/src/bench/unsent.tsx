@@ -1,18 +1,17 @@
 import { useState } from 'preact/hooks';
-import type { NewsRow, OutboxRow, RefusedRow } from '../live/db.ts';
+import type { NewsRow, OutboxRow } from '../live/db.ts';
 import { disagreements, news, outbox, personName, refusals, seenNews } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { TopBar } from '../parts/rail.tsx';
 import { Sheet } from '../parts/sheet.tsx';
-import { me } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
 import { DeviceSigns } from './device-signs.tsx';
 import { useFollowedJobs } from './follow-jobs.ts';
+import { KeptWords } from './kept-words.tsx';
 import { ApartCard, StuckCard, TurnedBackCard } from './needs.tsx';
 import { places } from './places.ts';
-import { Printed } from './printed.tsx';
 import { SyncSign, useTitle } from './sign.tsx';
 import { when } from './when.ts';
 import './unsent.css';
@@ -171,32 +170,4 @@ function sayNews(row: NewsRow): string {
   return name === ''
     ? t('news.reassigned.nobody', { said })
     : t('news.reassigned', { said, who: name });
-}
-
-/** How much was entered about one item and is not sent yet, on the item itself. */
-export function WaitingHere(props: { item: string }) {
-  const count = outbox.waiting.value.filter(({ command }) => command.item_id === props.item).length;
-  if (count === 0 || (outbox.sending.value && !outbox.cutOff.value)) return null;
-  return (
-    <p class="waiting-here">
-      <a href={places.unsent}>{t('unsent.here', { count })}</a>
-    </p>
-  );
-}
-
-export function KeptWords(props: { kept: OutboxRow | RefusedRow }) {
-  const { said, nm } = props.kept;
-  return (
-    <>
-      <Words>{said}</Words>
-      {nm !== undefined && (
-        <>
-          {': '}
-          <strong class="number">
-            <Printed nm={nm} unit={me().unit} />
-          </strong>
-        </>
-      )}
-    </>
-  );
 }
