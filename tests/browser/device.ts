@@ -12,6 +12,14 @@ export async function held(page: Page): Promise<void> {
   await expect.poll(() => rows(page, 'jobs'), { timeout: 60_000 }).toBeGreaterThan(0);
 }
 
+/**
+ * Waits until what was entered here has come back in the log. Until then the phone tells when it was done by what it last heard of
+ * the service's clock: a test that moves that clock would have it done hours later.
+ */
+export async function settled(page: Page): Promise<void> {
+  await expect.poll(() => rows(page, 'outbox'), { timeout: 30_000 }).toBe(0);
+}
+
 /** How many rows a store of the device's database has. */
 export async function rows(page: Page, store: string): Promise<number> {
   return (await keys(page, store))?.length ?? -1;

@@ -1,5 +1,6 @@
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { settled } from './device.ts';
 import { choose, cutAll, fillHoles, hang, nail, sandHoles, tapeAll, tickStage, values } from './door-steps.ts';
 import { onDesk, onPhone, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
 
@@ -112,6 +113,7 @@ test('from tape to paint on one door, the lead looking on', async () => {
   for (const { treat_holes: treated } of await ofDoor('treat_holes')) {
     expect(treated).toMatchObject({ product_id: grain?.product_id, celsius_tenths: 211 });
   }
+  await settled(page);
   await site.ahead(125);
   // The phone learns from the next answer how late it is by the service's clock, and says so.
   await page.reload();
@@ -131,12 +133,14 @@ test('from tape to paint on one door, the lead looking on', async () => {
 
   // Painted: the caulk cures, then two coats dry. The phone asks anew when it is picked up.
   for (let coat = 1; coat <= 2; coat += 1) {
+    await settled(page);
     await site.ahead(300);
     await page.reload();
     await page.getByRole('button', { name: 'This coat is on' }).tap();
     await expect.poll(() => page.locator('.coat-on').count()).toBe(coat);
     await expect.poll(async () => (await ofDoor('log_coat')).length).toBe(coat);
   }
+  await settled(page);
   await site.ahead(300);
   await page.reload();
   const bar = page.locator('.item-bar');

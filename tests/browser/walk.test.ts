@@ -1,5 +1,6 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
+import { settled } from './device.ts';
 import { fillHoles, sandHoles } from './door-steps.ts';
 import { onDesk, onPhone, picture, type Site, signIn, startBrowser, startSite, violations } from './site.ts';
 
@@ -75,6 +76,7 @@ async function fillAgain(page: Page, job: string, item: string): Promise<void> {
   const count = await fillHoles(page);
   // In the log before time passes: one sent after it would have been done by a slow clock.
   await expect.poll(() => logged('treat_holes'), { timeout: 20_000 }).toBe(before + count);
+  await settled(page);
   await site.ahead(180);
   // The phone learns from the next answer how late it is by the service's clock.
   await Promise.all([page.waitForResponse(/\/api\/v1\/jobs\//), page.reload()]);
