@@ -54,8 +54,8 @@ async function signIn(who) {
 }
 
 /**
- * What of the blocked time is the page's own: the same sum, over 50 ms a task after the first paint, of the time its thread had
- * a processor. The rest it waited for one, which a machine of two that also draws, serves and traces makes it do.
+ * The blocked time that is the page's own: the sum over 50 ms a task after the first paint, of the time its thread had a
+ * processor, in milliseconds. What is more it waited for one, as it does where few of them also draw, serve and trace.
  */
 function ownTime({ audits }, { Trace: { traceEvents } }, slower) {
   const begun = traceEvents.findLast(
@@ -117,7 +117,7 @@ try {
         .map((id, n) => `${id} ${scores[n]}`)
         .join(
           '  ',
-        )}  (first paint ${said('first-contentful-paint')}, largest ${said('largest-contentful-paint')}, blocked ${said('total-blocking-time')}, ${ownTime(lhr, artifacts, desk ? 1 : 4)} ms of it its own work, shift ${said('cumulative-layout-shift')})`,
+        )}  (first paint ${said('first-contentful-paint')}, largest ${said('largest-contentful-paint')}, blocked ${said('total-blocking-time')}, by processor time ${ownTime(lhr, artifacts, desk ? 1 : 4)} ms, shift ${said('cumulative-layout-shift')})`,
     );
     for (const [n, id] of categories.entries()) {
       if (scores[n] >= 100) continue;
