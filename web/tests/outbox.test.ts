@@ -106,6 +106,51 @@ describe('the outbox', () => {
     expect(texts(outbox)).toEqual([]);
   });
 
+  it('tells when nothing of a job is left to send, and when something is', async () => {
+    const other = '018f0000-0000-7000-8000-000000000003';
+    let through = false;
+    const ways: (() => void)[] = [];
+    const { outbox } = setup({
+      send: async (of, commands) => {
+        if (of === other) throw new Refusal(403, 'Not yours.');
+        await new Promise<void>((go) => ways.push(go));
+        if (!through) throw new Unreachable('no answer');
+        return taken(commands);
+      },
+    });
+    const sent = (heard: string[], of = job) =>
+      outbox.sent(of).then((all) => heard.push(all ? 'all' : 'not all'));
+    expect(await outbox.sent(job)).toBe(true);
+
+    // No signal: told, not waited for.
+    await outbox.keep(note('one'));
+    const told: string[] = [];
+    const first = sent(told);
+    await vi.waitFor(() => expect(ways.length).toBe(1));
+    ways.pop()?.();
+    await first;
+    expect(told).toEqual(['not all']);
+
+    // A signal: not told before the answer, with what was done meanwhile.
+    through = true;
+    const heard: string[] = [];
+    const second = sent(heard);
+    await vi.waitFor(() => expect(ways.length).toBe(1));
+    await outbox.keep(note('two'));
+    ways.pop()?.();
+    await vi.waitFor(() => expect(ways.length).toBe(1));
+    expect(heard).toEqual([]);
+    ways.pop()?.();
+    await second;
+    expect(heard).toEqual(['all']);
+    expect(texts(outbox)).toEqual([]);
+
+    // What was turned back at the door waits for the person, not for this.
+    await outbox.keep(note('three', other));
+    expect(await outbox.sent(other)).toBe(true);
+    expect(texts(outbox)).toEqual(['three']);
+  });
+
   it('is on the device before anything is sent, and leaves it only once decided', async () => {
     let stored = -1;
     const { outbox, storage } = setup({

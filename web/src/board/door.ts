@@ -1,6 +1,7 @@
 import { ask } from '../api/client.ts';
 import { newId } from '../api/command.ts';
 import type { components } from '../api/schema.ts';
+import { askOnceSent } from '../live/ask-once-sent.ts';
 
 type Schemas = components['schemas'];
 export type SchedulePreview = Schemas['SchedulePreview'];
@@ -27,9 +28,12 @@ const sent = () => ({ sent_at: new Date().toISOString() });
 
 export const door = {
   preview: (job: string, sheet: ScheduleSheet) =>
-    ask<SchedulePreview>(`/jobs/${job}/schedule/preview`, { method: 'POST', body: sheet }),
+    askOnceSent<SchedulePreview>(job, `/jobs/${job}/schedule/preview`, {
+      method: 'POST',
+      body: sheet,
+    }),
   take: (job: string, asked: Asked, sheet: ScheduleSheet) =>
-    ask<SetUpOutcome>(`/jobs/${job}/schedule`, {
+    askOnceSent<SetUpOutcome>(job, `/jobs/${job}/schedule`, {
       method: 'POST',
       body: { ...asked, ...sent(), ...sheet },
     }),
@@ -39,7 +43,7 @@ export const door = {
     asked: Asked,
     copy: { readonly name: string; readonly level: Level },
   ) =>
-    ask<SetUpOutcome>(`/jobs/${job}/rooms/${room}/copy`, {
+    askOnceSent<SetUpOutcome>(job, `/jobs/${job}/rooms/${room}/copy`, {
       method: 'POST',
       body: { ...asked, ...sent(), ...copy },
     }),
@@ -51,16 +55,17 @@ export const door = {
     readonly job_id: string;
     readonly room_id?: string;
   }) =>
-    ask<{ templates: Template[] }>('/templates', { method: 'POST', body: from }).then(
-      (list) => list.templates,
-    ),
+    askOnceSent<{ templates: Template[] }>(from.job_id, '/templates', {
+      method: 'POST',
+      body: from,
+    }).then((list) => list.templates),
   use: (
     job: string,
     template: string,
     asked: Asked,
     how: { readonly name?: string; readonly room_id?: string },
   ) =>
-    ask<SetUpOutcome>(`/jobs/${job}/templates/${template}`, {
+    askOnceSent<SetUpOutcome>(job, `/jobs/${job}/templates/${template}`, {
       method: 'POST',
       body: { ...asked, ...sent(), ...how },
     }),

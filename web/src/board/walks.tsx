@@ -3,6 +3,7 @@ import { ask } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
 import type { components } from '../api/schema.ts';
 import type { JobView } from '../api/views.ts';
+import { askOnceSent } from '../live/ask-once-sent.ts';
 import { outbox } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
@@ -288,7 +289,7 @@ function OpenWalk({
     const { language, email = '', lead_email: own = '' } = contacts;
     setSending(true);
     try {
-      const made = await ask<WalkLink>(`/jobs/${job.id}/walks`, {
+      const made = await askOnceSent<WalkLink>(job.id, `/jobs/${job.id}/walks`, {
         method: 'POST',
         body: {
           guest_name: name.trim(),

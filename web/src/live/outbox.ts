@@ -29,6 +29,8 @@ export interface Outbox {
   answerOf(id: string): Promise<Outcome | null>;
   /** Sends what may be sent. */
   push(): Promise<void>;
+  /** Sends what may be sent; true when nothing of that job is left that could go. */
+  sent(job: string): Promise<boolean>;
   /** Tries everything again now, what was turned back at the door too. */
   retry(): Promise<void>;
   /** Sends what may be sent, and asks what became of what waits for a lead's word. */
@@ -171,10 +173,14 @@ export function makeOutbox(config: OutboxConfig): Outbox {
     });
   };
 
-  const batch = (): readonly OutboxRow[] => {
-    const ready = waiting.value.filter(
+  /** What is not sent and waits for nobody's word. */
+  const due = () =>
+    waiting.value.filter(
       ({ id, stuck, held }) => stuck === undefined && (held !== true || asking.has(id)),
     );
+
+  const batch = (): readonly OutboxRow[] => {
+    const ready = due();
     const job = ready[0]?.job_id;
     const same: OutboxRow[] = [];
     for (const row of ready) {
@@ -323,6 +329,13 @@ export function makeOutbox(config: OutboxConfig): Outbox {
       });
     },
     push,
+    async sent(job) {
+      do {
+        await push();
+        if (!due().some(({ job_id }) => job_id === job)) return true;
+      } while (sending.value);
+      return false;
+    },
     askAgain,
     async retry() {
       const stuck = waiting.value.filter((row) => row.stuck !== undefined);

@@ -1,7 +1,7 @@
 import { useRef, useState } from 'preact/hooks';
-import { ask } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
 import { clockTime } from '../board/when.ts';
+import { askOnceSent } from '../live/ask-once-sent.ts';
 import { jobView, personName } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Words } from '../parts/fraction.tsx';
@@ -32,21 +32,22 @@ export function PlanBar(props: {
   const make = async (what = asked) => {
     setWorking(true);
     setSaid('');
-    stop.current = new AbortController();
+    const giveUp = new AbortController();
+    stop.current = giveUp;
     const body: PlanAsk = {
       ...what,
       nest,
       objective: few ? 'fewest_sticks' : 'cost',
     };
     try {
-      const sheet = await ask<StockSheet>(`/jobs/${props.job}/stock/plan`, {
+      const sheet = await askOnceSent<StockSheet>(props.job, `/jobs/${props.job}/stock/plan`, {
         method: 'POST',
         body,
-        signal: stop.current.signal,
+        signal: giveUp.signal,
       });
       props.onPlan(sheet);
     } catch (cause) {
-      if (stop.current.signal.aborted) setSaid(t('saw.stopped'));
+      if (giveUp.signal.aborted) setSaid(t('saw.stopped'));
       else setSaid(cause instanceof Refusal ? cause.message : t('saw.planOffline'));
     } finally {
       setWorking(false);
