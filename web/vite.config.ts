@@ -60,7 +60,7 @@ const chunks: { name: string; test: RegExp; priority: number }[] = [
   { name: 'first-read', test: /src\/live\/first-read\./, priority: 3 },
   {
     name: 'base',
-    test: /node_modules\/(@?preact|idb)|virtual:words\/shared$|oxc-project|preload-helper|src\/(words\/(words\.ts|choose\.ts)|live\/(db|device|keep|shelf)\.|api\/|router\.ts|theme\.ts|remembered\.ts|you\/hand\.ts|shell\/(touch|stays|after-frame|use-file)\.|parts\/(button|choice|field|fraction|not-loaded|notice|split-fractions)\.)|src\/(look|parts|sign-in\/gate|bench\/(measure|run-pieces))[^?]*\.css/,
+    test: /node_modules\/(@?preact|idb)|virtual:words\/shared$|oxc-project|preload-helper|src\/(words\/(words\.ts|choose\.ts)|look\/letters\.|live\/(db|device|keep|shelf)\.|api\/|router\.ts|theme\.ts|remembered\.ts|you\/hand\.ts|shell\/(touch|stays|after-frame|use-file)\.|parts\/(button|choice|field|fraction|not-loaded|notice|split-fractions)\.)|src\/(look|parts|sign-in\/gate|bench\/(measure|run-pieces))[^?]*\.css/,
     priority: 2,
   },
   {

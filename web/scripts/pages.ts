@@ -29,17 +29,25 @@ export function surfacePages(): Plugin {
       handler(_options, bundle) {
         const index = bundle['index.html'];
         if (index?.type !== 'asset') return; // the gallery
-        const letters = Object.keys(bundle).find((name) =>
-          /public-sans-latin-wght.*\.woff2$/.test(name),
+        const letters = Object.keys(bundle).filter((name) =>
+          /public-sans-latin-\d.*\.woff2$/.test(name),
         );
-        if (letters === undefined) throw new Error('the build has no letters');
+        if (letters.length === 0) throw new Error('the build has no letters');
         const [reader] = chunksWith(bundle, firstRead);
         if (reader === undefined) throw new Error(`the build has no ${firstRead}`);
         const first = `<script type="module" async crossorigin src="/${reader.fileName}"></script>`;
-        const plain = String(index.source).replace('<script', `${first}\n    <script`);
+        // Nothing is drawn before the app has run: a frame of an empty page would only hold it up.
+        const plain = String(index.source).replace(
+          '<script type="module"',
+          `${first}\n    <script type="module" blocking="render"`,
+        );
+        if (!plain.includes('blocking="render"')) throw new Error('the page has no script');
         for (const [fileName, source] of Object.entries(pages)) {
           const links = [
-            `<link rel="preload" as="font" type="font/woff2" crossorigin href="/${letters}">`,
+            ...letters.map(
+              (name) =>
+                `<link rel="preload" as="font" type="font/woff2" crossorigin href="/${name}">`,
+            ),
             ...linksOf(neededBy(source, bundle)),
           ].filter((link) => !plain.includes(link));
           const page = plain.replace(

@@ -2,6 +2,7 @@ import './look/look.css';
 import { render } from 'preact';
 import { App, loadFirst } from './app.tsx';
 import { device } from './live/device.ts';
+import { askForLetters } from './look/letters.ts';
 import { startRouter } from './router.ts';
 import { watchTouch } from './shell/touch.ts';
 import { showTheme } from './theme.ts';
@@ -11,6 +12,7 @@ import { showHand } from './you/hand.ts';
 declare const __APP_VERSION__: string;
 document.documentElement.dataset['version'] = __APP_VERSION__;
 
+askForLetters();
 watchTouch();
 showTheme();
 showHand();

@@ -35,9 +35,9 @@ describe('a pole', () => {
       const figure = box.querySelector('svg');
       expect(figure?.getAttribute('aria-label')).toBe('East wall. Trimmed: held. 1 of 5 done.');
       for (const part of ['fill', 'notch', 'cross', 'ready']) {
-        expect(box.querySelectorAll(`.figure-${part}`).length, `${size} ${part}`).toBe(
-          part === 'ready' ? 2 : 1,
-        );
+        const drawn = box.querySelector(`.figure-${part}`)?.getAttribute('d');
+        // A cross is two strokes.
+        expect(drawn?.match(/M/g)?.length, `${size} ${part}`).toBe(part === 'cross' ? 2 : 1);
       }
       render(null, box);
     }
@@ -46,9 +46,13 @@ describe('a pole', () => {
   it('fills from the floor up: the first stage stands lowest', () => {
     const box = document.createElement('div');
     render(<Pole stages={stages('done', 'open', 'open')} size="medium" />, box);
-    const fill = Number(box.querySelector('.figure-fill')?.getAttribute('y'));
+    const fill = box.querySelector('.figure-fill')?.getAttribute('d') ?? '';
+    const [, top] = /^M\S+ ([\d.]+)h/.exec(fill) ?? [];
     const height = Number(box.querySelector('svg')?.getAttribute('height'));
-    expect(fill).toBeGreaterThan(height / 2);
+    expect(Number(top)).toBeGreaterThan(height / 2);
+    expect(fill.match(/Z/g)?.length).toBe(1);
+    render(<Pole stages={stages('done', 'done', 'open')} size="medium" />, box);
+    expect(box.querySelector('.figure-fill')?.getAttribute('d')?.match(/Z/g)?.length).toBe(2);
   });
 
   it('has a tick for what can be done, in stage order, and none for what cannot yet', () => {

@@ -113,9 +113,9 @@ function isName(shape: Shape): boolean {
 
 /** Weight says what is known: a tape reading is bold, a worked-out length is not. */
 export function tagWeight(shape: Shape): number {
-  if (isName(shape)) return shape.state === 'next' ? 650 : shape.optional ? 450 : 500;
-  if (shape.kind === 'angle' || shape.kind === 'spot') return 650;
-  return (shape.state ?? 'computed') === 'computed' ? 450 : 700;
+  if (isName(shape)) return shape.state === 'next' ? 600 : 400;
+  if (shape.kind === 'angle' || shape.kind === 'spot') return 600;
+  return (shape.state ?? 'computed') === 'computed' ? 400 : 600;
 }
 
 /** Sizes a tag may be set in, against the figures; a name shrinks before it leaves its line. */
@@ -355,7 +355,7 @@ function write(
   }
   if (best === undefined || text === '') {
     const tag = best?.tag ?? { x: 0, y: 0 };
-    const type = typeset('', placing.figure, 450);
+    const type = typeset('', placing.figure, 400);
     const nothing = { type, tagWidth: 0, tagHeight: 0, boxes: [] };
     return { tag, ...nothing, leader: false, crowded: false, onStock: false };
   }
@@ -378,7 +378,7 @@ function labelBoxes(list: DrawingList, transform: Transform, figure: number): Bo
   for (const shape of list.shapes) {
     const point = shape.points[0];
     if (shape.kind !== 'label' || point === undefined) continue;
-    const type = typeset(shape.text ?? '', figure * 0.82, 500);
+    const type = typeset(shape.text ?? '', figure * 0.82, 400);
     const at = transform.at(point);
     const middle = { x: at.x + anchorShift(shape, type.width), y: at.y };
     boxes.push(boxAround(middle, type.width, type.height));

@@ -95,7 +95,7 @@ export function Stock(props: StockProps) {
     case 'label': {
       const [at] = points;
       if (at === undefined) return null;
-      const type = typeset(shape.text ?? '', props.figure * 0.82, 500);
+      const type = typeset(shape.text ?? '', props.figure * 0.82, 400);
       const x = at.x + anchorShift(shape, type.width);
       return (
         <g

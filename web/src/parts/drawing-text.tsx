@@ -1,3 +1,4 @@
+import { letters, lettersHere } from '../look/letters.ts';
 import { splitFractions } from './split-fractions.ts';
 
 interface Piece {
@@ -45,8 +46,8 @@ export function typeset(text: string, size: number, weight: number): Typeset {
     if (part.whole !== '') line(part.whole, `${part.whole} `);
     if (x > 0) x += gap * size;
     const width = Math.max(
-      measure(part.numerator, size * share, 700),
-      measure(part.denominator, size * share, 700),
+      measure(part.numerator, size * share, 600),
+      measure(part.denominator, size * share, 600),
     );
     pieces.push({ text: part.numerator, under: part.denominator, x, width });
     x += width + (part === parts.at(-1) ? 0 : 0.06 * size);
@@ -56,7 +57,6 @@ export function typeset(text: string, size: number, weight: number): Typeset {
 
 let canvas: CanvasRenderingContext2D | null | undefined;
 let font = '';
-let lettersHere = false;
 /** Widths of a text a hundred pixels high, by weight: letters grow evenly, and setting a font is slow. */
 const widths = new Map<string, number>();
 const height = 100;
@@ -67,8 +67,7 @@ function measure(text: string, size: number, weight: number): number {
   if (width === undefined) {
     width = widthOf(text, weight);
     // Those of the letters that stand in until the app's own have come are not kept.
-    lettersHere ||= document.fonts?.check("17px 'Public Sans Variable'") === true;
-    if (lettersHere) widths.set(key, width);
+    if (lettersHere(weight)) widths.set(key, width);
   }
   return (width * size) / height;
 }
@@ -77,7 +76,7 @@ function widthOf(text: string, weight: number): number {
   canvas ??= document.createElement('canvas').getContext('2d');
   const guess = text.length * height * 0.6;
   if (canvas === null || canvas === undefined) return guess;
-  const wanted = `${weight} ${height}px 'Public Sans Variable', sans-serif`;
+  const wanted = letters(weight, height);
   if (font !== wanted) canvas.font = wanted;
   font = wanted;
   const { width } = canvas.measureText(text);
@@ -107,8 +106,8 @@ export function TypesetText(props: { type: Typeset; class: string }) {
               </tspan>
             );
           }
-          const over = measure(piece.text, figure, 700);
-          const under = measure(piece.under, figure, 700);
+          const over = measure(piece.text, figure, 600);
+          const under = measure(piece.under, figure, 600);
           return (
             <tspan key={piece.x} class="figures" font-size={figure}>
               <tspan x={x + (piece.width - over) / 2} y={-away}>

@@ -1,4 +1,5 @@
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { lettersHere } from '../look/letters.ts';
 import { afterFrame } from '../shell/after-frame.ts';
 import type { Size } from './drawing-boxes.ts';
 import { type View, wholeView } from './drawing-layout.ts';
@@ -74,9 +75,7 @@ export function useSize(first: Size) {
 
 /** True once the app's letters have arrived, so that text measured before is measured again. */
 export function useFontsReady(): boolean {
-  const [ready, setReady] = useState(
-    () => document.fonts?.check('17px "Public Sans Variable"') === true,
-  );
+  const [ready, setReady] = useState(() => lettersHere());
   useEffect(() => {
     if (ready) return;
     let here = true;

@@ -105,7 +105,10 @@ function PoleFigure(props: FigureSize & { stages: readonly PoleStage[]; name: st
   );
 }
 
-/** A small pole's marks, to stand in a figure of its own or in a drawing. */
+/**
+ * A small pole's marks, to stand in a figure of its own or in a drawing. What looks alike is one path:
+ * a room has dozens of marks, and a phone lays out every element.
+ */
 export function PoleMarks(props: Partial<FigureSize> & { states: readonly PoleStage['state'][] }) {
   const { states, width = tiny.width, rise = tiny.rise } = props;
   const { side } = figureSize(states.length, { width, rise });
@@ -113,39 +116,44 @@ export function PoleMarks(props: Partial<FigureSize> & { states: readonly PoleSt
   const left = side;
   const right = side + width;
   const foot = height + 2.5;
+  const inset = Math.max(rise * 0.12, 0.75);
+  const drawn = (
+    name: string,
+    which: (state: PoleStage['state']) => boolean,
+    stroke: (bottom: number, top: number) => string,
+  ) => {
+    const strokes = states.flatMap((state, index) => {
+      const bottom = height + 1 - index * rise;
+      return which(state) ? [stroke(bottom, bottom - rise)] : [];
+    });
+    return strokes.length > 0 && <path class={name} d={strokes.join('')} />;
+  };
   return (
     <>
-      {states.map((state, index) => {
-        const bottom = height + 1 - index * rise;
-        const top = bottom - rise;
-        const middle = (top + bottom) / 2;
-        const inset = Math.max(rise * 0.12, 0.75);
-        return (
-          <g key={bottom} class={`figure-${state}`}>
-            {state === 'done' && (
-              <rect class="figure-fill" x={left} y={top} width={width} height={rise} />
-            )}
-            {state === 'ready' && (
-              <path class="figure-ready" d={`M0 ${bottom - 1}H${right + side}`} />
-            )}
-            {state === 'redone' && (
-              <path
-                class="figure-cross"
-                d={`M${left - 2} ${bottom - inset}L${right + 2} ${top + inset}M${left - 2} ${top + inset}L${right + 2} ${bottom - inset}`}
-              />
-            )}
-            <path class="figure-mark" d={`M${left} ${top}H${right}`} />
-            {state === 'held' && (
-              <path
-                class="figure-notch"
-                d={`M${right + side} ${middle - rise * 0.62}L${left + width * 0.3} ${middle}L${right + side} ${middle + rise * 0.62}Z`}
-              />
-            )}
-          </g>
-        );
+      {drawn('figure-fill', is('done'), (_, top) => `M${left} ${top}h${width}v${rise}h${-width}Z`)}
+      {drawn('figure-ready', is('ready'), (bottom) => `M0 ${bottom - 1}H${right + side}`)}
+      {drawn(
+        'figure-cross',
+        is('redone'),
+        (bottom, top) =>
+          `M${left - 2} ${bottom - inset}L${right + 2} ${top + inset}M${left - 2} ${top + inset}L${right + 2} ${bottom - inset}`,
+      )}
+      {drawn(
+        'figure-mark',
+        (state) => state !== 'done',
+        (_, top) => `M${left} ${top}H${right}`,
+      )}
+      {drawn('figure-mark-done', is('done'), (_, top) => `M${left} ${top}H${right}`)}
+      {drawn('figure-notch', is('held'), (_, top) => {
+        const middle = top + rise / 2;
+        return `M${right + side} ${middle - rise * 0.62}L${left + width * 0.3} ${middle}L${right + side} ${middle + rise * 0.62}Z`;
       })}
       <path class="figure-side" d={`M${left} 1V${foot}M${right} 1V${foot}`} />
       <path class="figure-floor" d={`M0 ${foot}H${right + side}`} />
     </>
   );
+}
+
+function is(wanted: PoleStage['state']) {
+  return (state: PoleStage['state']) => state === wanted;
 }

@@ -13,7 +13,7 @@ export interface TopBarProps {
 /** The place's name, and what the person should know about the place. Nothing to reach for. */
 export function TopBar(props: TopBarProps) {
   return (
-    <header class="topbar">
+    <header class={props.children === undefined ? 'topbar' : 'topbar topbar-stated'}>
       <h1 class="topbar-title">{props.title}</h1>
       {props.children !== undefined && <div class="topbar-state">{props.children}</div>}
       {props.back !== undefined && (

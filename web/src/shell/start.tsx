@@ -12,6 +12,11 @@ const askAgain = 3_600_000;
 
 /** Keeps the app on the device, and current. After the first screen: it must not wait for this. */
 export async function keepOnDevice(): Promise<void> {
+  // Named here and not in the page: a browser fetches it twice while the first screen is being made.
+  const manifest = document.createElement('link');
+  manifest.rel = 'manifest';
+  manifest.href = '/manifest.webmanifest';
+  document.head.append(manifest);
   if (!('serviceWorker' in navigator)) {
     appStays.value = false;
     return;
