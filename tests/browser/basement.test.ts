@@ -61,6 +61,10 @@ test('a day without a signal: three openings, nails, photos, a reload, the batte
   await installed(page);
   const before = (await ruth.ask<{ seq: number }>(`/jobs/${job}/entries?limit=1`)).seq;
 
+  const bar = page.locator('.topbar');
+  const tall = () => bar.evaluate((header: HTMLElement) => header.offsetHeight);
+  const quiet = await tall();
+
   await phone.setOffline(true);
   const linen = await toItem(page, first);
   await tapeToNails(page);
@@ -75,6 +79,9 @@ test('a day without a signal: three openings, nails, photos, a reload, the batte
   await picture(page, 'basement');
   expect(await violations(page)).toEqual([]);
   await page.goto(`${site.url}/bench`);
+  // Whatever the sign says, what is below it stays under the thumb.
+  await bar.getByText(/\d+ waiting/).waitFor();
+  expect(await tall()).toBe(quiet);
   await toItem(page, more[0]);
   await tapeAll(page);
   await tickStage(page, 'measured');
@@ -86,14 +93,14 @@ test('a day without a signal: three openings, nails, photos, a reload, the batte
   const waiting = (await keys(page, 'outbox')) ?? [];
   expect(waiting.length).toBeGreaterThan(40);
   await page.reload();
-  const bar = page.locator('.item-bar');
-  await expect.poll(() => bar.innerText()).toMatch(/measured[\s\S]*ready/i);
+  const foot = page.locator('.item-bar');
+  await expect.poll(() => foot.innerText()).toMatch(/measured[\s\S]*ready/i);
   expect(await keys(page, 'outbox')).toEqual(waiting);
 
   // The battery goes between asking for the tick to be written and its being written.
   const out = await battery(phone);
   const halfWritten = await stopHalfWritten(page);
-  void bar.getByRole('button', { name: /tick as done/ }).tap().catch(() => undefined);
+  void foot.getByRole('button', { name: /tick as done/ }).tap().catch(() => undefined);
   await halfWritten();
   const signedIn = await phone.cookies();
   await out();

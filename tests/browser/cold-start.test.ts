@@ -14,7 +14,7 @@ import { type Start, start } from './start.ts';
 const slower = 4;
 const openings = 5;
 const goal = 1_000;
-const limit = Number(process.env['LONGPOINT_COLD_START_LIMIT'] ?? 5 * goal);
+const limit = Number(process.env['LONGPOINT_COLD_START_LIMIT'] ?? 3 * goal);
 
 let site: Site;
 let profile: string;
