@@ -181,9 +181,11 @@ func (s *Server) launch(ctx context.Context) error {
 	s.proc = p
 	started := make(chan error, 1)
 	go func() {
-		// Never unlocked: Pdeathsig is sent when this thread ends, not when the process does, and the runtime ends idle
-		// threads. Waiting here keeps it for exactly as long as the server lives.
+		// Pdeathsig is sent when this thread ends, not when the process does: waiting here keeps it for as long as the server
+		// lives. Then it is handed back and not ended, as a goroutine that stays locked would end it: it may have started
+		// other children before, and they would go with it.
 		runtime.LockOSThread()
+		defer runtime.UnlockOSThread()
 		defer close(p.done)
 		err := cmd.Start()
 		started <- err
