@@ -1,7 +1,6 @@
 import 'fake-indexeddb/auto';
 import { IDBFactory } from 'fake-indexeddb';
 import { beforeEach, describe, expect, it, vi } from 'vitest';
-import type { ItemView } from '../src/api/views.ts';
 import { dbName, dbVersion, openDb, type PersonRow, type ViewRow } from '../src/live/db.ts';
 
 const job = '018f0000-0000-7000-8000-000000000001';
@@ -16,7 +15,7 @@ async function opened(path: string) {
 
 const row = { person_id: 'marco', jobs: [{ id: job }] } as unknown as PersonRow;
 const view = (of: string) =>
-  ({ person_id: 'marco', of, job_id: job, view: { id: of } as ItemView }) as ViewRow;
+  ({ person_id: 'marco', of, job_id: job, view: JSON.stringify({ id: of }) }) as ViewRow;
 
 async function used(): Promise<void> {
   const db = await openDb();

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { sameText, textOf } from '../src/live/view-text.ts';
 import { CallRefused, jobsOver, type Reader } from '../src/rulebook/jobs.ts';
 import { RulebookError } from '../src/rulebook/rulebook.ts';
 
@@ -55,6 +56,27 @@ describe('jobs kept open in the rule book', () => {
     await expect(jobsOver(gone).stateText('job')).rejects.toBeInstanceOf(CallRefused);
   });
 
+  it('reads a view as the text it came as, and answers that text again', async () => {
+    const view = '{"id":"i","name":"Linen closet door"}';
+    const read = await jobsOver(book(`{"ok":true,"view":${view}}`)).viewItem('j', 'i', {}, reader);
+    expect(read).toEqual({ id: 'i', name: 'Linen closet door' });
+    expect(textOf(read)).toBe(view);
+    expect(textOf({ ...read })).toBe(view);
+  });
+
+  it('knows the same view written another way from another view', async () => {
+    const written = '{"id":"i","name":"Door \\u003c 80"}';
+    const read = await jobsOver(book(`{"ok":true,"view":${written}}`)).viewItem(
+      'j',
+      'i',
+      {},
+      reader,
+    );
+    expect(textOf(read)).toBe(written);
+    expect(sameText(read, { id: 'i', name: 'Door < 80' })).toBe(true);
+    expect(sameText(read, { id: 'i', name: 'Door > 80' })).toBe(false);
+  });
+
   it('throws a refusal with the code a caller acts on', async () => {
     const jobs = jobsOver(book({ ok: false, code: 'gap', sentence: 'Entry 4 is missing.' }));
     const refused = await jobs.apply('job', []).catch((cause: unknown) => cause);
@@ -63,7 +85,7 @@ describe('jobs kept open in the rule book', () => {
   });
 
   it('takes nothing else for an answer', async () => {
-    for (const answer of [null, 'x', {}, { ok: false }, { view: {} }]) {
+    for (const answer of [null, '"x"', {}, { ok: false }, { view: {} }]) {
       await expect(jobsOver(book(answer)).viewJob('job', {}, reader)).rejects.toBeInstanceOf(
         RulebookError,
       );

@@ -1,7 +1,7 @@
 import 'fake-indexeddb/auto';
 import { beforeEach, describe, expect, it, vi } from 'vitest';
 import { command } from '../src/api/command.ts';
-import type { ItemView, JobView } from '../src/api/views.ts';
+import type { ItemView } from '../src/api/views.ts';
 import type { OutboxRow } from '../src/live/db.ts';
 import { device } from '../src/live/device.ts';
 import { rowOf } from '../src/live/outbox.ts';
@@ -32,7 +32,7 @@ async function kept(shown: ItemView = view, outbox: readonly OutboxRow[] = []) {
   await vi.waitFor(async () => {
     const [row] = await keep.views('marco', [item]);
     expect(row?.outbox).toEqual(outbox.map(({ id }) => id));
-    expect(row?.view).toEqual(shown);
+    expect(row?.view).toEqual(JSON.stringify(shown));
   });
 }
 
@@ -112,7 +112,10 @@ it('the first moment still to come is found wherever a view names one', () => {
       { items: [{ clears_at: '2026-11-26T09:30:00Z' }, { clears_at: '2026-11-25T09:30:00Z' }] },
     ],
     server_at: 'no time',
-  } as unknown as JobView;
-  expect(firstAhead(poles, '2026-11-26T08:00:00Z')).toBe('2026-11-26T09:30:00.000Z');
-  expect(firstAhead(poles, '2026-11-26T09:30:00Z')).toBeNull();
+    said: 'they wrote "dry_at":"2026-11-26T08:30:00Z"',
+  };
+  expect(firstAhead(JSON.stringify(poles), '2026-11-26T08:00:00Z')).toBe(
+    '2026-11-26T09:30:00.000Z',
+  );
+  expect(firstAhead(JSON.stringify(poles), '2026-11-26T09:30:00Z')).toBeNull();
 });

@@ -6,7 +6,7 @@ import {
   type StoreNames,
   wrap,
 } from 'idb';
-import type { Command, FindingView, ItemView, JobLine, JobView, Me, Person } from '../api/views.ts';
+import type { Command, FindingView, JobLine, Me, Person } from '../api/views.ts';
 import type { RuleSet } from '../rulebook/jobs.ts';
 import { takeOpened } from './first-read.ts';
 
@@ -101,7 +101,8 @@ export interface ViewRow {
   readonly outbox: readonly string[];
   /** When time alone makes it another: something in it has dried. */
   readonly until: string | null;
-  readonly view: ItemView | JobView;
+  /** As the rule book wrote it. */
+  readonly view: string;
 }
 
 export interface Tables extends DBSchema {

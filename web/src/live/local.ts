@@ -4,6 +4,7 @@ import { Refusal } from '../api/refusal.ts';
 import type { CommandOutcomes, EntryView, ItemView, JobView } from '../api/views.ts';
 import { type Entry, jobsOver } from '../rulebook/jobs.ts';
 import { rulebook } from '../rulebook/load.ts';
+import { drawn } from '../shell/after-frame.ts';
 import { leave, session } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
 import { firstViews, standIn } from './beside.ts';
@@ -32,6 +33,7 @@ import {
   watchedJobs,
 } from './shown.ts';
 import { alone, tellTabs } from './tabs.ts';
+import { readView } from './view-text.ts';
 
 /*
  * The device's own copy: the person's jobs, open in the rule book with what waits in the outbox
@@ -79,6 +81,8 @@ export const replica = makeReplica({
     // What was never on the screen is not what the app opens on.
     if (of !== job && !watchedItems.has(of) && !kept.has(of)) return;
     kept.add(of);
+    // It is made of all that is here: nothing is left to make anew.
+    if (of === job) clearTimeout(pausing.get(job));
     if (session.peek().state === 'in') remember(made, eyes());
   },
   onApplied: (job, touched) => dropSeen([job, ...touched]),
@@ -201,8 +205,8 @@ export async function showSeen(
   batch(() => {
     for (const { of, job_id, view } of rows) {
       // What is kept under a job's id is the job's view, and under an item's the item's.
-      if (of === job_id) showFirst(jobCell(of), view as JobView);
-      else showFirst(itemCell(of), view as ItemView);
+      if (of === job_id) showFirst(jobCell(of), readView<JobView>(view));
+      else showFirst(itemCell(of), readView<ItemView>(view));
       kept.add(of);
     }
   });
@@ -329,7 +333,7 @@ export async function pullJob(job: string): Promise<void> {
     },
     (view) => !isLocal(job) && view.seq >= (shown.value.view?.seq ?? 0),
   );
-  void pullLog(job).then(() => (isLocal(job) ? showJob(job) : undefined));
+  void beginPull(job, asked).then(() => (isLocal(job) ? showJob(job) : undefined));
   return asked;
 }
 
@@ -346,8 +350,15 @@ export async function pullItem(job: string, item: string): Promise<void> {
     return pullLog(job);
   }
   const asked = askInto(shown, askOnce, (view) => !isLocal(job) && isNewer(shown.value, view));
-  void pullLog(job).then(() => (isLocal(job) ? showItem(job, item) : undefined));
+  void beginPull(job, asked).then(() => (isLocal(job) ? showItem(job, item) : undefined));
   return asked;
+}
+
+/** A job that is new here is pulled when the service's view of it stands: the rules would hold that up. */
+async function beginPull(job: string, asked: Promise<void>): Promise<void> {
+  await asked;
+  await drawn();
+  await pullLog(job);
 }
 
 /** Asks the service at once where nothing is shown yet and the rule book does not have the job open. */

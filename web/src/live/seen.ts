@@ -1,8 +1,8 @@
-import type { ItemView, JobView } from '../api/views.ts';
 import rulesUrl from '../rulebook/made/rulebook.wasm?url';
 import type { OutboxRow, ViewRow } from './db.ts';
 import { device } from './device.ts';
 import type { Eyes, Made } from './replica.ts';
+import { textOf } from './view-text.ts';
 
 /*
  * Each screen as it last stood, so that the app opens on it while the rule book still loads. A
@@ -17,14 +17,15 @@ let writing = false;
 
 /** Written at once: a page may be closed the moment after. What comes meanwhile goes together. */
 export function remember({ job, of, view, outbox }: Made, by: Eyes): void {
+  const text = textOf(view);
   waiting.set(of, {
     person_id: by.person,
     of,
     job_id: job,
     made: madeFor(by),
     outbox: idsOf(outbox, job, of),
-    until: firstAhead(view, by.reader.now),
-    view,
+    until: firstAhead(text, by.reader.now),
+    view: text,
   });
   if (!writing) void write();
 }
@@ -60,7 +61,9 @@ export async function recall(
   rows = readSeen(by.person, ids),
 ): Promise<ViewRow[]> {
   return (await rows).filter(
-    ({ job_id, of, made, until, outbox }) =>
+    ({ job_id, of, made, until, outbox, view }) =>
+      // An older program kept it in parts.
+      typeof view === 'string' &&
       made === madeFor(by) &&
       (until === null || Date.parse(until) > Date.parse(by.reader.now)) &&
       idsOf(unpulled(job_id), job_id, of).join() === outbox.join(),
@@ -79,21 +82,20 @@ function idsOf(rows: readonly OutboxRow[], job: string, of: string): string[] {
   );
 }
 
-/** The first moment a view names that is still to come: paint dries without anyone entering it. */
-export function firstAhead(view: ItemView | JobView, now: string): string | null {
-  let first = Number.POSITIVE_INFINITY;
+// Within a text that a person wrote quotes are escaped: nothing there looks like a member.
+const moments = /"\w+_at":"([^"\\]+)"/g;
+const day = 86_400_000;
+
+/** The first moment a view's text names that is still to come: paint dries without anyone entering it. */
+export function firstAhead(view: string, now: string): string | null {
   const from = Date.parse(now);
-  const look = (part: unknown): void => {
-    if (typeof part !== 'object' || part === null) return;
-    for (const [key, value] of Object.entries(part)) {
-      if (typeof value === 'string') {
-        const at = key.endsWith('_at') ? Date.parse(value) : Number.NaN;
-        if (at > from && at < first) first = at;
-      } else {
-        look(value);
-      }
-    }
-  };
-  look(view);
+  // Most are long past, and read as text. A day is more than two clocks' zones are apart.
+  const before = new Date(from - day).toISOString();
+  let first = Number.POSITIVE_INFINITY;
+  for (const [, text = ''] of view.matchAll(moments)) {
+    if (text < before) continue;
+    const at = Date.parse(text);
+    if (at > from && at < first) first = at;
+  }
   return first === Number.POSITIVE_INFINITY ? null : new Date(first).toISOString();
 }

@@ -2,6 +2,7 @@ import { batch, type ReadonlySignal, type Signal, signal } from '@preact/signals
 import { Refusal } from '../api/refusal.ts';
 import type { ItemView, JobLine, JobView, Person } from '../api/views.ts';
 import { leave } from '../sign-in/session.ts';
+import { sameText } from './view-text.ts';
 
 /* What the screens read: views and lists as they were last known, and what is on the screen now. */
 
@@ -74,10 +75,10 @@ export function itemsOnScreen(job: string): string[] {
  * Shows a view, with what is the matter beside it left as it is. The same view once more, as when the
  * rule book makes what the device had kept, is nothing to draw again.
  */
-export function show<T>(into: Signal<Shown<T>>, view: T): void {
+export function show<T extends object>(into: Signal<Shown<T>>, view: T): void {
   const { offline, asking, gone, view: before } = into.value;
   const same = gone === undefined && asking !== true && before !== undefined;
-  if (same && JSON.stringify(before) === JSON.stringify(view)) return;
+  if (same && sameText(before, view)) return;
   into.value = { view, ...(offline === undefined ? {} : { offline }) };
 }
 

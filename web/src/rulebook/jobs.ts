@@ -8,6 +8,7 @@
  */
 import type { components } from '../api/schema.ts';
 import type { Command, EntryView, FindingView, ItemView, JobView } from '../api/views.ts';
+import { readView } from '../live/view-text.ts';
 import { type Rulebook, RulebookError, type Unit } from './rulebook.ts';
 
 export type Entry = components['schemas']['Entry'];
@@ -101,8 +102,8 @@ export interface Jobs {
   viewEntries(entries: readonly Entry[], reader: Reader): Promise<EntryView[]>;
 }
 
-// The rule book writes ok first, and the state is all that follows.
-const stateAnswer = '{"ok":true,"state":';
+// The rule book writes ok first, and what was asked for is all that follows.
+const within = (part: 'state' | 'view') => `{"ok":true,"${part}":`;
 
 export function jobsOver(book: Pick<Rulebook, 'call' | 'callText'>): Jobs {
   const ask = async <Answer>(name: string, input: object): Promise<Answer> =>
@@ -119,6 +120,17 @@ export function jobsOver(book: Pick<Rulebook, 'call' | 'callText'>): Jobs {
     }
     throw new RulebookError(`${name} answered neither a result nor a refusal`);
   };
+  /** What an answer is about, as its text. */
+  const inside = (name: string, part: 'state' | 'view', answer: string): string => {
+    const head = within(part);
+    if (answer.startsWith(head) && answer.endsWith('}')) return answer.slice(head.length, -1);
+    return JSON.stringify(judged<Record<string, unknown>>(name, JSON.parse(answer))[part]);
+  };
+  const view = async <View extends ItemView | JobView>(
+    name: 'view_item' | 'view_job',
+    input: object,
+  ): Promise<View> =>
+    readView<View>(inside(name, 'view', await book.callText(name, JSON.stringify(input))));
   return {
     open: async (as, state) => (await ask<{ seq: number }>('open', { as, state })).seq,
     copy: async (from, as) => (await ask<{ seq: number }>('copy', { from, as })).seq,
@@ -127,22 +139,15 @@ export function jobsOver(book: Pick<Rulebook, 'call' | 'callText'>): Jobs {
     },
     state: async (as) => (await ask<{ state: JobState }>('state', { as })).state,
     apply: (as, entries) => ask('apply', { as, entries }),
-    stateText: async (as) => {
-      const answer = await book.callText('state', JSON.stringify({ as }));
-      if (answer.startsWith(stateAnswer) && answer.endsWith('}')) {
-        return answer.slice(stateAnswer.length, -1);
-      }
-      return judged<never>('state', JSON.parse(answer));
-    },
+    stateText: async (as) =>
+      inside('state', 'state', await book.callText('state', JSON.stringify({ as }))),
     openText: async (as, state) =>
       (await askText<{ seq: number }>('open', `{"as":${JSON.stringify(as)},"state":${state}}`)).seq,
     applyText: (as, entries) =>
       askText('apply', `{"as":${JSON.stringify(as)},"entries":${entries}}`),
     decide: (as, question) => ask('decide', { as, ...question }),
-    viewItem: async (as, item, company, reader) =>
-      (await ask<{ view: ItemView }>('view_item', { as, item, company, reader })).view,
-    viewJob: async (as, company, reader) =>
-      (await ask<{ view: JobView }>('view_job', { as, company, reader })).view,
+    viewItem: (as, item, company, reader) => view('view_item', { as, item, company, reader }),
+    viewJob: (as, company, reader) => view('view_job', { as, company, reader }),
     viewEntries: async (entries, reader) =>
       (await ask<{ entries: EntryView[] }>('view_entries', { entries, reader })).entries,
   };
