@@ -17,6 +17,16 @@ export interface Size {
 
 export type Segment = readonly [Px, Px];
 
+/** A line of a path. */
+export function segment(from: Px, to: Px): string {
+  return `M${round(from.x)} ${round(from.y)}L${round(to.x)} ${round(to.y)}`;
+}
+
+/** To a hundredth of a pixel, which is as fine as a screen shows. */
+export function round(value: number): number {
+  return Math.round(value * 100) / 100;
+}
+
 export function shift(point: Px, by: Px, distance: number): Px {
   return { x: point.x + by.x * distance, y: point.y + by.y * distance };
 }

@@ -1,4 +1,4 @@
-import type { Px } from './drawing-boxes.ts';
+import { type Px, round, segment } from './drawing-boxes.ts';
 import type { PlacedAngle, PlacedDim } from './drawing-layout.ts';
 import { classesOf } from './drawing-tag.tsx';
 
@@ -15,9 +15,10 @@ export function DimLine(props: { dim: PlacedDim; selected: boolean; touchable: b
   const { dim } = props;
   const [from, to] = dim.line;
   const short = Math.hypot(to.x - from.x, to.y - from.y) < 18;
+  const witness = witnesses(dim);
   return (
     <g class={classesOf(dim, props.selected, props.touchable)} aria-hidden="true">
-      <path class="dim-witness" d={witnesses(dim)} />
+      {witness !== '' && <path class="dim-witness" d={witness} />}
       <path
         class="dim-line"
         d={
@@ -78,12 +79,4 @@ function middle(from: Px, to: Px): Px {
 
 function move(point: Px, by: Px, distance: number): Px {
   return { x: point.x + by.x * distance, y: point.y + by.y * distance };
-}
-
-export function segment(from: Px, to: Px): string {
-  return `M${round(from.x)} ${round(from.y)}L${round(to.x)} ${round(to.y)}`;
-}
-
-function round(value: number): number {
-  return Math.round(value * 100) / 100;
 }

@@ -310,17 +310,20 @@ function write(
   shape: Shape,
   turn: number,
   room: Room,
-  spotsFor: (width: number, height: number) => readonly Spot[],
+  spotsFor: (width: number, height: number) => Iterable<Spot>,
 ): Written {
   const { size, taken, placing } = room;
   const text = shape.text ?? '';
   let best: (Written & { cost: number; covers: number; onLine: boolean }) | undefined;
   for (const [tries, share] of sizesOf(shape).entries()) {
+    // A smaller size costs this at least.
+    if (best !== undefined && tries * 1.5 >= best.cost - 1e-9) break;
     const type = typeset(text, placing.figure * share, tagWeight(shape));
     const pad = shape.kind === 'angle' ? tagPad / 2 : tagPad;
     const tagWidth = type.width + 2 * pad;
     const tagHeight = type.height + 2 * pad - 2;
     for (const spot of spotsFor(tagWidth, tagHeight)) {
+      if (best !== undefined && tries * 1.5 >= best.cost - 1e-9) break;
       // What it covers only adds to this.
       const least = spot.cost + tries * 1.5;
       if (best !== undefined && least >= best.cost - 1e-9) continue;

@@ -25,27 +25,33 @@ export interface DimLine {
   readonly name: boolean;
 }
 
-/** Where a dimension's tag may stand: on its line, past either end, then beside it. */
-export function spotsOfDim(line: DimLine): Spot[] {
+/**
+ * Where a dimension's tag may stand: on its line, past either end, then beside it. One after another: most
+ * stand where they are tried first.
+ */
+export function* spotsOfDim(line: DimLine): Generator<Spot> {
   const { from, to, direction, normal, length, along, across } = line;
   const middle = { x: (from.x + to.x) / 2, y: (from.y + to.y) / 2 };
-  const found: Spot[] = [];
   const slack = (length - along - 12) / 2;
-  const add = (tag: Px, onLine: boolean, cost: number) =>
-    found.push({ tag, leader: false, onLine, cost });
+  const on = (tag: Px, onLine: boolean, cost: number): Spot => ({
+    tag,
+    leader: false,
+    onLine,
+    cost,
+  });
   if (slack > 0) {
     const best = Math.min(Math.max((line.best / 100 - 0.5) * length, -slack), slack);
-    add(shift(middle, direction, best), true, 0);
+    yield on(shift(middle, direction, best), true, 0);
     for (let eighth = -8; eighth <= 8; eighth++) {
       const at = (eighth / 8) * slack;
-      add(shift(middle, direction, at), true, (Math.abs(at - best) / slack) * 6);
+      yield on(shift(middle, direction, at), true, (Math.abs(at - best) / slack) * 6);
     }
   } else {
     const past = length / 2 + along / 2 + 14;
-    add(shift(middle, direction, past), false, line.name ? 9 : 2);
-    add(shift(middle, direction, -past), false, line.name ? 10 : 3);
+    yield on(shift(middle, direction, past), false, line.name ? 9 : 2);
+    yield on(shift(middle, direction, -past), false, line.name ? 10 : 3);
     // Over its own line, hiding it. A name a little too long still shows both ends of its line.
-    if (length > 48) add(middle, false, line.name && length > along * 0.8 ? 4 : 12);
+    if (length > 48) yield on(middle, false, line.name && length > along * 0.8 ? 4 : 12);
   }
   for (const [step, cost] of [
     [1, 14],
@@ -55,16 +61,15 @@ export function spotsOfDim(line: DimLine): Spot[] {
     for (const sign of [1, -1]) {
       for (const slide of [0, 0.5, -0.5]) {
         const beside = shift(middle, normal, sign * step * (across / 2 + 12));
-        found.push({
+        yield {
           tag: shift(beside, direction, slide * Math.max(along, 24)),
           leader: true,
           onLine: false,
           cost: cost + Math.abs(slide) * 4,
-        });
+        };
       }
     }
   }
-  return found;
 }
 
 export interface Corner {

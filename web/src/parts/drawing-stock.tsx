@@ -1,5 +1,4 @@
-import type { Px } from './drawing-boxes.ts';
-import { segment } from './drawing-dim.tsx';
+import { type Px, segment } from './drawing-boxes.ts';
 import { anchorShift, type Transform } from './drawing-layout.ts';
 import type { Shape } from './drawing-list.ts';
 import { TypesetText, typeset } from './drawing-text.tsx';
@@ -71,27 +70,24 @@ export function Stock(props: StockProps) {
       ? { 'aria-hidden': 'true' as const }
       : { role: 'img' as const, 'aria-label': shape.name };
   const classes = `stock stock-${shape.role} stock-${shape.kind}`;
+  // One element where it can be: a drawing has dozens of shapes, and a phone lays out each.
   switch (shape.kind) {
     case 'polygon': {
       const hatch = hatchOf[shape.role];
-      const d = `${path(points)}Z`;
       return (
-        <g class={classes} {...said}>
-          <path class="stock-face" d={d} />
-          {hatch !== undefined && (
-            <path class="stock-hatch" d={d} fill={`url(#${props.id}-${hatch})`} />
-          )}
-          <path class="stock-edge" d={d} vector-effect="non-scaling-stroke" />
+        <>
+          <path
+            class={classes}
+            d={`${path(points)}Z`}
+            {...(hatch !== undefined && { fill: `url(#${props.id}-${hatch})` })}
+            {...said}
+          />
           {overrunning.has(shape.role) && <path class="stock-overrun" d={overruns(points)} />}
-        </g>
+        </>
       );
     }
     case 'polyline':
-      return (
-        <g class={classes} {...said}>
-          <path class="stock-edge" d={path(points)} vector-effect="non-scaling-stroke" />
-        </g>
-      );
+      return <path class={classes} d={path(points)} {...said} />;
     case 'label': {
       const [at] = points;
       if (at === undefined) return null;

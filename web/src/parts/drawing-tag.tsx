@@ -1,3 +1,4 @@
+import { round, type Segment, segment } from './drawing-boxes.ts';
 import type { Placed } from './drawing-layout.ts';
 import { TypesetText } from './drawing-text.tsx';
 import { PoleMarks } from './pole.tsx';
@@ -64,13 +65,12 @@ function Tag(props: { placed: Placed; selected: boolean }) {
   return (
     <g class="tag" transform={`translate(${round(tag.x)} ${round(tag.y)})${turned}`}>
       <rect
-        class="tag-focus"
-        x={left - 4}
-        y={top - 4}
-        width={tagWidth + 8}
-        height={tagHeight + 8}
+        class="tag-paper"
+        x={round(left)}
+        y={round(top)}
+        width={round(tagWidth)}
+        height={round(tagHeight)}
       />
-      <rect class="tag-paper" x={left} y={top} width={tagWidth} height={tagHeight} />
       {shape.state === 'disagree' && (
         <path
           class="tag-notch"
@@ -118,6 +118,10 @@ function middleOf(placed: Placed) {
   return { x: (from.x + to.x) / 2, y: (from.y + to.y) / 2 };
 }
 
+/**
+ * What a finger may mean it by, one broad line over its own lines and its tag. The nearest is taken where
+ * they overlap (drawing-touch.ts).
+ */
 function TouchArea(props: { placed: Placed }) {
   const { placed } = props;
   const at = middleOf(placed);
@@ -127,33 +131,24 @@ function TouchArea(props: { placed: Placed }) {
       : placed.crowded || placed.boxes.length === 0
         ? [{ left: at.x, right: at.x, top: at.y, bottom: at.y }]
         : placed.boxes;
+  const over = areas.map(({ left, right, top, bottom }): Segment => {
+    const [x, y] = [(left + right) / 2, (top + bottom) / 2];
+    const wide = Math.max(right - left, bottom - top, least) / 2;
+    return right - left < bottom - top
+      ? [
+          { x, y: y - wide },
+          { x, y: y + wide },
+        ]
+      : [
+          { x: x - wide, y },
+          { x: x + wide, y },
+        ];
+  });
   return (
-    <>
-      {placed.strokes.map(([from, to]) => (
-        <path
-          key={`${from.x} ${from.y}`}
-          class="dim-reach"
-          d={`M${round(from.x)} ${round(from.y)}L${round(to.x)} ${round(to.y)}`}
-        />
-      ))}
-      {areas.map((box) => {
-        const width = Math.max(box.right - box.left, least);
-        const height = Math.max(box.bottom - box.top, least);
-        return (
-          <rect
-            key={`${box.left} ${box.top}`}
-            class="dim-reach"
-            x={(box.left + box.right - width) / 2}
-            y={(box.top + box.bottom - height) / 2}
-            width={width}
-            height={height}
-          />
-        );
-      })}
-    </>
+    <path
+      class="dim-reach"
+      stroke-width={least}
+      d={[...placed.strokes, ...over].map(([from, to]) => segment(from, to)).join('')}
+    />
   );
-}
-
-function round(value: number): number {
-  return Math.round(value * 100) / 100;
 }

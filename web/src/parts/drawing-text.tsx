@@ -1,4 +1,5 @@
-import { letters, lettersHere } from '../look/letters.ts';
+import { widthOf } from '../look/letter-widths.ts';
+import { round } from './drawing-boxes.ts';
 import { splitFractions } from './split-fractions.ts';
 
 interface Piece {
@@ -32,7 +33,7 @@ export function typeset(text: string, size: number, weight: number): Typeset {
   let x = 0;
   let stacked = false;
   const line = (words: string, copied: string) => {
-    const width = measure(words, size, weight);
+    const width = widthOf(words, size, weight);
     pieces.push({ text: copied, x, width });
     x += width;
   };
@@ -46,41 +47,13 @@ export function typeset(text: string, size: number, weight: number): Typeset {
     if (part.whole !== '') line(part.whole, `${part.whole} `);
     if (x > 0) x += gap * size;
     const width = Math.max(
-      measure(part.numerator, size * share, 600),
-      measure(part.denominator, size * share, 600),
+      widthOf(part.numerator, size * share, 600),
+      widthOf(part.denominator, size * share, 600),
     );
     pieces.push({ text: part.numerator, under: part.denominator, x, width });
     x += width + (part === parts.at(-1) ? 0 : 0.06 * size);
   }
   return { pieces, width: x, height: size * (stacked ? 2.2 * share : 1), size, share };
-}
-
-let canvas: CanvasRenderingContext2D | null | undefined;
-let font = '';
-/** Widths of a text a hundred pixels high, by weight: letters grow evenly, and setting a font is slow. */
-const widths = new Map<string, number>();
-const height = 100;
-
-function measure(text: string, size: number, weight: number): number {
-  const key = `${weight} ${text}`;
-  let width = widths.get(key);
-  if (width === undefined) {
-    width = widthOf(text, weight);
-    // Those of the letters that stand in until the app's own have come are not kept.
-    if (lettersHere(weight)) widths.set(key, width);
-  }
-  return (width * size) / height;
-}
-
-function widthOf(text: string, weight: number): number {
-  canvas ??= document.createElement('canvas').getContext('2d');
-  const guess = text.length * height * 0.6;
-  if (canvas === null || canvas === undefined) return guess;
-  const wanted = letters(weight, height);
-  if (font !== wanted) canvas.font = wanted;
-  font = wanted;
-  const { width } = canvas.measureText(text);
-  return width > 0 ? width : guess;
 }
 
 /**
@@ -94,6 +67,14 @@ export function TypesetText(props: { type: Typeset; class: string }) {
   const cap = size * 0.36; // half the cap height: Public Sans capitals stand 0.723 em
   const bar = Math.max(1, size * 0.07);
   const away = bar / 2 + size * 0.08;
+  const [only] = pieces;
+  if (pieces.length === 1 && only !== undefined && only.under === undefined) {
+    return (
+      <text class={props.class} x={round(left)} y={round(cap)} font-size={round(size)}>
+        {only.text}
+      </text>
+    );
+  }
   return (
     <g class={props.class}>
       <text>
@@ -101,36 +82,35 @@ export function TypesetText(props: { type: Typeset; class: string }) {
           const x = left + piece.x;
           if (piece.under === undefined) {
             return (
-              <tspan key={piece.x} x={x} y={cap} font-size={size}>
+              <tspan key={piece.x} x={round(x)} y={round(cap)} font-size={round(size)}>
                 {piece.text}
               </tspan>
             );
           }
-          const over = measure(piece.text, figure, 600);
-          const under = measure(piece.under, figure, 600);
+          const over = widthOf(piece.text, figure, 600);
+          const under = widthOf(piece.under, figure, 600);
           return (
-            <tspan key={piece.x} class="figures" font-size={figure}>
-              <tspan x={x + (piece.width - over) / 2} y={-away}>
+            <tspan key={piece.x} class="figures" font-size={round(figure)}>
+              <tspan x={round(x + (piece.width - over) / 2)} y={round(-away)}>
                 {piece.text}
               </tspan>
               <tspan class="slash">/</tspan>
-              <tspan x={x + (piece.width - under) / 2} y={away + figure * 0.723}>
+              <tspan x={round(x + (piece.width - under) / 2)} y={round(away + figure * 0.723)}>
                 {piece.under}
               </tspan>
             </tspan>
           );
         })}
       </text>
-      {pieces.map((piece) =>
-        piece.under === undefined ? null : (
-          <path
-            key={piece.x}
-            class="figures-bar"
-            d={`M${left + piece.x} 0h${piece.width}`}
-            stroke-width={bar}
-          />
-        ),
-      )}
+      <path
+        class="figures-bar"
+        d={pieces
+          .map(({ under, x, width: wide }) =>
+            under === undefined ? '' : `M${round(left + x)} 0h${round(wide)}`,
+          )
+          .join('')}
+        stroke-width={round(bar)}
+      />
     </g>
   );
 }

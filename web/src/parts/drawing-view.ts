@@ -1,6 +1,5 @@
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
-import { lettersHere } from '../look/letters.ts';
-import { afterFrame } from '../shell/after-frame.ts';
+import { afterFrame, somethingSeen } from '../shell/after-frame.ts';
 import type { Size } from './drawing-boxes.ts';
 import { type View, wholeView } from './drawing-layout.ts';
 import type { DrawingList } from './drawing-list.ts';
@@ -28,6 +27,9 @@ function nextUnseen(): void {
   if (left !== undefined) inTurn(left);
 }
 
+/** True once this page has drawn one. */
+let drawnBefore = false;
+
 /**
  * The box a drawing has on the screen, followed as it changes. Where a page has a size at all, nothing
  * is laid out for the first guess: `known` is false until the box was measured, before it is painted.
@@ -52,7 +54,8 @@ export function useSize(first: Size) {
         setSize((was) => (was.width === width && was.height === height ? was : { width, height }));
       };
       leave();
-      if (shown || top < innerHeight) show();
+      // A page's first drawing is its slowest: with something on the screen already, it is a task of its own.
+      if (shown || (top < innerHeight && (drawnBefore || !somethingSeen()))) show();
       else leave = inTurn(show);
     };
     // The browser tells of it when the page has been laid out, and before it is painted.
@@ -73,20 +76,20 @@ export function useSize(first: Size) {
   return { ref, size, known };
 }
 
-/** True once the app's letters have arrived, so that text measured before is measured again. */
-export function useFontsReady(): boolean {
-  const [ready, setReady] = useState(() => lettersHere());
-  useEffect(() => {
-    if (ready) return;
-    let here = true;
-    void document.fonts?.ready.then(() => {
-      if (here) setReady(true);
+/**
+ * False while a page draws its first drawing: what nobody has to take comes a frame later, so that what is
+ * to be taken is there sooner. The code that draws runs for the first time then, and is at its slowest.
+ */
+export function useWhole(known: boolean): boolean {
+  const [whole, setWhole] = useState(drawnBefore || document.documentElement.clientWidth === 0);
+  useLayoutEffect(() => {
+    if (whole || !known) return;
+    return afterFrame(() => {
+      drawnBefore = true;
+      setWhole(true);
     });
-    return () => {
-      here = false;
-    };
-  }, []);
-  return ready;
+  }, [known]);
+  return whole;
 }
 
 const settle = 260;

@@ -6,7 +6,7 @@ import type { DrawingList, Shape } from './drawing-list.ts';
 import { Hatchings, Stock } from './drawing-stock.tsx';
 import { PlacedTag } from './drawing-tag.tsx';
 import { dimAt } from './drawing-touch.ts';
-import { useFontsReady, useSize, useView } from './drawing-view.ts';
+import { useSize, useView, useWhole } from './drawing-view.ts';
 import './drawing.css';
 
 export type { DrawingList, ListPoint, Shape, ShapeKind, ShapeState } from './drawing-list.ts';
@@ -46,8 +46,8 @@ function Board(props: DrawingProps) {
   const id = useId();
   const ratio = list.width / Math.max(list.height, 1);
   const { ref, size, known } = useSize({ width: 640, height: 640 / ratio });
-  const lettersHere = useFontsReady();
   const view = useView(list, props.focusOn, size);
+  const whole = useWhole(known);
   const svg = useRef<SVGSVGElement>(null);
   const figure = size.width < 560 ? 17 : 19;
   const touched = onTouch !== undefined;
@@ -61,14 +61,14 @@ function Board(props: DrawingProps) {
       selected,
       compact: fill && small,
       // What nobody has to take is there to be touched: on paper or in a small drawing it is noise.
-      spare: !touched || small,
+      spare: !touched || small || !whole,
     };
     return {
       transform: made,
       placed: known ? placeDims(list, made, size, placing) : [],
       sketch: fill && (size.height < sketchUnder || wide < compactWide),
     };
-  }, [list, size, known, view, figure, selected, fill, touched, lettersHere]);
+  }, [list, size, known, view, figure, selected, fill, touched, whole]);
 
   const isTouchable = ({ shape }: Placed) => touched && shape.key !== undefined;
   const isSelected = ({ shape }: Placed) => selected !== undefined && shape.key === selected;
