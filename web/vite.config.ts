@@ -23,7 +23,8 @@ export default defineConfig(({ mode }) => {
           hostType === 'html'
             ? deps
             : deps.filter(
-                (name) => !/\/(index|base|work|bench)-[^/]*\.js$|\/base-[^/]*\.css$/.test(name),
+                (name) =>
+                  !/\/(index|first-read|base|work|bench)-[^/]*\.js$|\/base-[^/]*\.css$/.test(name),
               ),
       },
       target: ['es2021', 'chrome94', 'firefox93', 'safari15.4'],

@@ -25,16 +25,18 @@ export const routes: readonly Route[] = [
   { path: '/board/*', load: board },
 ];
 
+let stands = false;
+
 // What this device kept of the screen is there before the screen is: it is drawn once, and whole.
 async function bench(): Promise<Screen> {
   const { Bench, showFirst } = await import('./bench/bench.tsx');
-  await showFirst(pathname.peek());
+  stands = await showFirst(pathname.peek());
   return Bench;
 }
 
 async function board(): Promise<Screen> {
   const { Board, showFirst } = await import('./board/board.tsx');
-  await showFirst(pathname.peek());
+  stands = await showFirst(pathname.peek());
   return Board;
 }
 
@@ -47,6 +49,8 @@ async function load(route: Route): Promise<Screen> {
 export interface Loaded {
   readonly route: Route;
   readonly Screen: Screen;
+  /** Set for a page's first: drawn from what the device kept, with nothing to wait for. */
+  readonly stands?: boolean;
 }
 
 /** The surface the page was opened at; null where there is none, or it is not to be had. */
@@ -54,7 +58,7 @@ export async function loadFirst(): Promise<Loaded | null> {
   const match = matchRoute(routes, pathname.peek());
   if (match === null) return null;
   try {
-    return { route: match.route, Screen: await load(match.route) };
+    return { route: match.route, Screen: await load(match.route), stands };
   } catch {
     return null; // the app tries again, and says so
   }

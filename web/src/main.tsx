@@ -4,6 +4,7 @@ import { App, loadFirst } from './app.tsx';
 import { device } from './live/device.ts';
 import { askForLetters } from './look/letters.ts';
 import { startRouter } from './router.ts';
+import { firstScreenFirst } from './shell/after-frame.ts';
 import { watchTouch } from './shell/touch.ts';
 import { showTheme } from './theme.ts';
 import { showLanguage } from './words/choose.ts';
@@ -24,7 +25,9 @@ if (crew) void device();
 const root = document.getElementById('app');
 // The language is one small file, on the device with the rest of the app: no screen flashes in another.
 void Promise.all([loadFirst(), showLanguage()]).then(([first]) => {
-  if (root !== null) render(<App first={first} />, root);
+  if (root === null) return;
+  firstScreenFirst(first?.stands === true);
+  render(<App first={first} />, root);
 });
 
 // The crew's app is kept on the device; a homeowner's one visit is not worth the rule book's weight.
@@ -36,6 +39,6 @@ if (import.meta.env.PROD && crew) {
       // Blocked by the browser's settings, or no signal before the first visit was over: the app
       // runs as a page, and tries again at the next opening.
       .catch(() => undefined);
-  // The first screen comes first.
-  addEventListener('load', () => setTimeout(soon, 1_500));
+  // The first screen comes first, and the job that is on it: all at once they hold each other up.
+  addEventListener('load', () => setTimeout(soon, 3_000));
 }

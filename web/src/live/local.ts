@@ -190,18 +190,18 @@ async function showJob(job: string): Promise<void> {
   show(jobCell(job), await replica.viewJob(job));
 }
 
-/** Shows what the device kept of screens as they last stood, where nothing newer is shown. */
+/** Shows what the device kept of screens as they last stood, where nothing newer is shown; whether it had any. */
 export async function showSeen(
   ids: readonly string[],
   reading?: ReturnType<typeof readSeen>,
-): Promise<void> {
+): Promise<boolean> {
   const now = session.peek();
-  if (now.state !== 'in') return;
+  if (now.state !== 'in') return false;
   await outbox.ready;
   const { person_id } = now.me;
   const rows = await recall(ids, eyes(), (job) => outbox.unpulled(job, person_id), reading);
   const still = session.peek();
-  if (still.state !== 'in' || still.me.person_id !== person_id) return;
+  if (still.state !== 'in' || still.me.person_id !== person_id) return false;
   batch(() => {
     for (const { of, job_id, view } of rows) {
       // What is kept under a job's id is the job's view, and under an item's the item's.
@@ -210,6 +210,7 @@ export async function showSeen(
       kept.add(of);
     }
   });
+  return rows.length > 0;
 }
 
 function showFirst<T>(cell: Signal<Shown<T>>, view: T): void {

@@ -18,7 +18,7 @@ import { askInto, forgetShown, jobsShown, peopleShown } from './shown.ts';
 let here = '';
 let begun = '';
 let companyKept = '{}';
-let first: Promise<void> | undefined;
+let first: Promise<boolean> | undefined;
 let restored = Promise.resolve();
 
 /** Whose work is shown; nobody's while it is empty. */
@@ -31,16 +31,17 @@ const patience = 1_500;
 
 /**
  * Before the first screen: this person's jobs, and the views that its address names, so that it is
- * drawn once and whole. Without them it is drawn all the same.
+ * drawn once and whole. Without them it is drawn all the same. Tells whether there were any.
  */
-export async function showFirst(path: string): Promise<void> {
+export async function showFirst(path: string): Promise<boolean> {
   const known = findKnown();
-  if (known === null) return;
+  if (known === null) return false;
   first ??= firstFor(known.person_id, path);
-  await Promise.race([first, new Promise((done) => setTimeout(done, patience))]);
+  const late = new Promise<false>((done) => setTimeout(() => done(false), patience));
+  return Promise.race([first, late]);
 }
 
-async function firstFor(person: string, path: string): Promise<void> {
+async function firstFor(person: string, path: string): Promise<boolean> {
   here = person;
   const named = idsIn(path);
   const early = takeRead(person);
@@ -49,10 +50,10 @@ async function firstFor(person: string, path: string): Promise<void> {
   const kept = early.then((read) => read?.views ?? (named && readSeen(person, named)));
   await restored;
   const shown = named ?? jobsShown.value.view?.map(({ id }) => id) ?? [];
-  await showSeen(
+  return showSeen(
     shown,
     kept.then((rows) => rows ?? readSeen(person, shown)),
-  ).catch(() => undefined);
+  ).catch(() => false);
 }
 
 /** What the device knows of a person stands before the service is asked. */

@@ -1,3 +1,4 @@
+import { options } from 'preact';
 import { useEffect, useState } from 'preact/hooks';
 
 /** Does something once what is being drawn now is on the screen. Returns how to leave it undone. */
@@ -18,6 +19,34 @@ export function afterFrame(work: () => void): () => void {
   // A page that nobody looks at has no frames.
   const late = setTimeout(now, 1_000);
   return stop;
+}
+
+/** Kept when what is being drawn now is on the screen. */
+export function drawn(): Promise<void> {
+  return new Promise((done) => afterFrame(done));
+}
+
+/**
+ * What a page's first screen sets going begins when that has been seen. One that stands already, drawn from
+ * what the device kept, is given another frame: what begins in the first holds up what the thumb does next.
+ * Later screens begin as Preact has it.
+ */
+export function firstScreenFirst(stands: boolean): void {
+  options.requestAnimationFrame = (begin) => {
+    delete options.requestAnimationFrame;
+    afterFrame(() => {
+      seen = true;
+      if (stands) afterFrame(begin);
+      else begin();
+    });
+  };
+}
+
+let seen = false;
+
+/** True once this page has shown something. */
+export function somethingSeen(): boolean {
+  return seen;
 }
 
 /**

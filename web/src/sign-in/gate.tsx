@@ -3,7 +3,7 @@ import { useEffect, useState } from 'preact/hooks';
 import type { Me } from '../api/views.ts';
 import { startStore } from '../live/store.ts';
 import { isLocked, watchPocket } from '../lock/pin.ts';
-import { findSession, session } from './session.ts';
+import { findSession, type Session, session } from './session.ts';
 import './gate.css';
 
 let asked = false;
@@ -13,7 +13,7 @@ export function Gate(props: { children: (me: Me) => ComponentChildren }) {
   const [Lock, setLock] = useState<ComponentType<{ me: Me }> | null>(null);
   const [Door, setDoor] = useState<ComponentType | null>(null);
   // What was on the screen stays behind the lock as it was: a reading half typed is not lost.
-  const [behind, setBehind] = useState(false);
+  const [behind, setBehind] = useState(() => isOpenTo(session.peek()));
   useEffect(() => {
     startStore();
     if (!asked) {
@@ -23,7 +23,7 @@ export function Gate(props: { children: (me: Me) => ComponentChildren }) {
     asked = true;
   }, []);
   const now = session.value;
-  const locked = now.state === 'in' && isLocked(now.me.person_id);
+  const locked = now.state === 'in' && !isOpenTo(now);
   useEffect(() => {
     if (!locked) setBehind(now.state === 'in');
     else void import('../lock/lock.tsx').then((file) => setLock(() => file.Lock));
@@ -45,4 +45,8 @@ export function Gate(props: { children: (me: Me) => ComponentChildren }) {
       )}
     </>
   );
+}
+
+function isOpenTo(now: Session): boolean {
+  return now.state === 'in' && !isLocked(now.me.person_id);
 }
