@@ -25,6 +25,7 @@ export const routes: readonly Route[] = [
   { path: '/board/*', load: board },
 ];
 
+/** True once a surface has found its screen among what the device kept. */
 let stands = false;
 
 // What this device kept of the screen is there before the screen is: it is drawn once, and whole.
