@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { sameText, textOf } from '../src/live/view-text.ts';
 import { CallRefused, jobsOver, type Reader } from '../src/rulebook/jobs.ts';
 import { RulebookError } from '../src/rulebook/rulebook.ts';
+import { sameText, textOf } from '../src/rulebook/view-text.ts';
 
 const reader: Reader = {
   language: 'en',

@@ -4,6 +4,7 @@ import { Refusal } from '../api/refusal.ts';
 import type { CommandOutcomes, EntryView, ItemView, JobView } from '../api/views.ts';
 import { type Entry, jobsOver } from '../rulebook/jobs.ts';
 import { rulebook } from '../rulebook/load.ts';
+import { readView } from '../rulebook/view-text.ts';
 import { drawn } from '../shell/after-frame.ts';
 import { leave, session } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
@@ -33,7 +34,6 @@ import {
   watchedJobs,
 } from './shown.ts';
 import { alone, tellTabs } from './tabs.ts';
-import { readView } from './view-text.ts';
 
 /*
  * The device's own copy: the person's jobs, open in the rule book with what waits in the outbox

@@ -1,8 +1,8 @@
 import rulesUrl from '../rulebook/made/rulebook.wasm?url';
+import { textOf } from '../rulebook/view-text.ts';
 import type { OutboxRow, ViewRow } from './db.ts';
 import { device } from './device.ts';
 import type { Eyes, Made } from './replica.ts';
-import { textOf } from './view-text.ts';
 
 /*
  * Each screen as it last stood, so that the app opens on it while the rule book still loads. A

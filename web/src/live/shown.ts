@@ -1,8 +1,8 @@
 import { batch, type ReadonlySignal, type Signal, signal } from '@preact/signals';
 import { Refusal } from '../api/refusal.ts';
 import type { ItemView, JobLine, JobView, Person } from '../api/views.ts';
+import { sameText } from '../rulebook/view-text.ts';
 import { leave } from '../sign-in/session.ts';
-import { sameText } from './view-text.ts';
 
 /* What the screens read: views and lists as they were last known, and what is on the screen now. */
 

@@ -1,8 +1,9 @@
 /*
  * How wide the app's letters are (fonts.css), so that a drawing can be laid out before they have come and
- * without asking the browser, which makes a canvas and a font first. Measured from the font's own files,
- * in steps of twelve thousandths of an em, each a sign of ASCII, from the space on; a browser test holds them
- * against what is drawn. Pairs that stand closer are left out: a line comes out up to a hundredth too wide.
+ * without asking the browser, which makes a canvas and a font first. Measured from the font's own files
+ * (scripts/letter-widths.mjs), from the space on, in steps of twelve thousandths of an em, each a sign of
+ * ASCII; a browser test holds them against what is drawn. Pairs that stand closer are left out: a line comes
+ * out up to a hundredth too wide.
  */
 const widths: Readonly<Record<number, string>> = {
   400: ',-;JOcS-129F,7+5K:JMLMLJNL+,EFEC]SPQRLJUX08QHbWUMVPPIRPgQKM151?C*FJEJG9LH-.G1`HGJJ9B8HBYGE@3.4G',

@@ -315,18 +315,20 @@ function write(
   const { size, taken, placing } = room;
   const text = shape.text ?? '';
   let best: (Written & { cost: number; covers: number; onLine: boolean }) | undefined;
+  // Nothing that costs this at least is better than what was found.
+  const given = (least: number) => best !== undefined && least >= best.cost - 1e-9;
   for (const [tries, share] of sizesOf(shape).entries()) {
-    // A smaller size costs this at least.
-    if (best !== undefined && tries * 1.5 >= best.cost - 1e-9) break;
+    const smaller = tries * 1.5;
+    if (given(smaller)) break;
     const type = typeset(text, placing.figure * share, tagWeight(shape));
     const pad = shape.kind === 'angle' ? tagPad / 2 : tagPad;
     const tagWidth = type.width + 2 * pad;
     const tagHeight = type.height + 2 * pad - 2;
     for (const spot of spotsFor(tagWidth, tagHeight)) {
-      if (best !== undefined && tries * 1.5 >= best.cost - 1e-9) break;
+      if (given(smaller)) break;
       // What it covers only adds to this.
-      const least = spot.cost + tries * 1.5;
-      if (best !== undefined && least >= best.cost - 1e-9) continue;
+      const least = spot.cost + smaller;
+      if (given(least)) continue;
       const boxes = tagBoxes(spot.tag, turn, tagWidth, tagHeight);
       const pull = intoView(boxes, size);
       const moved = boxes.map((box) => shiftBox(box, pull.x, pull.y));
@@ -338,7 +340,7 @@ function write(
         (within(moved, size) ? 0 : 60) +
         covers * 4 +
         overlap(moved, taken, 4) * 0.15;
-      if (best !== undefined && cost >= best.cost - 1e-9) continue;
+      if (given(cost)) continue;
       const tag = { x: spot.tag.x + pull.x, y: spot.tag.y + pull.y };
       const { leader, onLine } = spot;
       best = {

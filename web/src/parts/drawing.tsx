@@ -51,6 +51,7 @@ function Board(props: DrawingProps) {
   const svg = useRef<SVGSVGElement>(null);
   const figure = size.width < 560 ? 17 : 19;
   const touched = onTouch !== undefined;
+  const rest = touched && whole;
 
   const { transform, placed, sketch } = useMemo(() => {
     const made = transformOf(list, size, view);
@@ -61,14 +62,14 @@ function Board(props: DrawingProps) {
       selected,
       compact: fill && small,
       // What nobody has to take is there to be touched: on paper or in a small drawing it is noise.
-      spare: !touched || small || !whole,
+      spare: small || !rest,
     };
     return {
       transform: made,
       placed: known ? placeDims(list, made, size, placing) : [],
       sketch: fill && (size.height < sketchUnder || wide < compactWide),
     };
-  }, [list, size, known, view, figure, selected, fill, touched, whole]);
+  }, [list, size, known, view, figure, selected, fill, rest]);
 
   const isTouchable = ({ shape }: Placed) => touched && shape.key !== undefined;
   const isSelected = ({ shape }: Placed) => selected !== undefined && shape.key === selected;

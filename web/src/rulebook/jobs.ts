@@ -8,8 +8,8 @@
  */
 import type { components } from '../api/schema.ts';
 import type { Command, EntryView, FindingView, ItemView, JobView } from '../api/views.ts';
-import { readView } from '../live/view-text.ts';
 import { type Rulebook, RulebookError, type Unit } from './rulebook.ts';
+import { readView } from './view-text.ts';
 
 export type Entry = components['schemas']['Entry'];
 
