@@ -3,18 +3,20 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { installed, type Site, signIn, startPhone, startSite } from './site.ts';
-import { type Start, start } from './start.ts';
+import { type Start, start, workOfItsClass } from './start.ts';
 
 /*
  * How long a phone takes from nothing to the first screen that can be worked on, without a signal
- * and with the processor slowed four times. The browser's process is started anew each time. Run
- * alone on a machine that does nothing else, this is the figure; the limit the test holds is wider,
- * for a machine that has other work.
+ * and with the processor slowed four times. The browser's process is started anew each time.
+ * Slowing four times makes a middling phone of a fast desk machine: where the machine is of that class
+ * the goal is the limit; where it is slower, or has other work, the limit is wider and the figure is printed.
  */
 const slower = 4;
 const openings = 5;
 const goal = 1_000;
-const limit = Number(process.env['LONGPOINT_COLD_START_LIMIT'] ?? 3 * goal);
+const limit = (work: number) => Number(process.env['LONGPOINT_COLD_START_LIMIT'] ?? (work <= workOfItsClass ? goal : 3 * goal));
+/** The opening with what is to be taken and what is to be cut on its drawing, and the tick below it. */
+const openingStands = 'main.item:has(.drawing .dim .tag):has(.item-bar)';
 
 let site: Site;
 let profile: string;
@@ -60,8 +62,7 @@ test('without a signal the app is there, and how soon is printed beside the goal
 
   for (const [name, path, usable] of [
     ['bench', '/bench', '.next-line'],
-    // Its drawing with the cuts on it and, below, the tick.
-    ['item', item, 'main.item:has(.drawing):has(.item-bar)'],
+    ['item', item, openingStands],
   ] as const) {
     const starts: Start[] = [];
     for (let n = 0; n < openings; n += 1) starts.push(await coldStart(path, usable));
@@ -69,10 +70,12 @@ test('without a signal the app is there, and how soon is printed beside the goal
     const middle = starts[openings >> 1];
     if (middle === undefined) throw new Error('nothing measured');
     const all = starts.map((start) => start.usable.toFixed(0)).join(', ');
+    const work = starts.map((start) => start.work).sort((a, b) => a - b)[openings >> 1] ?? Number.NaN;
     console.log(
       `cold start without a signal, processor ${slower} times slower, ${name}: usable after ${middle.usable.toFixed(0)} ms ` +
-        `(page ${middle.page.toFixed(0)}, first paint ${middle.paint.toFixed(0)}; all: ${all}); goal ${goal} ms`,
+        `(page ${middle.page.toFixed(0)}, first paint ${middle.paint.toFixed(0)}; all: ${all}); goal ${goal} ms, ` +
+        `held to ${limit(work)} ms: this processor's work took ${work.toFixed(1)} ms, its class's ${workOfItsClass}`,
     );
-    expect(middle.usable, name).toBeLessThan(limit);
+    expect(middle.usable, name).toBeLessThan(limit(work));
   }
 });

@@ -7,7 +7,8 @@
 // for a processor counts four times its wait.
 //
 // Chromium is CHROMIUM or Debian's. Figures are of Lighthouse's own slow phone (4 times slower
-// processor, 1.6 Mbit/s), or of its desk where the screen is for a desk.
+// processor, 1.6 Mbit/s), or of its desk where the screen is for a desk. The phone is meant for
+// machines whose processor it gives 1500 or more (BenchmarkIndex, its docs/throttling.md): a slower one is a slower phone.
 import { spawn } from 'node:child_process';
 import { setPriority } from 'node:os';
 import { createInterface } from 'node:readline';
@@ -130,7 +131,7 @@ try {
         .map((id, n) => `${id} ${scores[n]}`)
         .join(
           '  ',
-        )}  (first paint ${said('first-contentful-paint')}, largest ${said('largest-contentful-paint')}, blocked ${said('total-blocking-time')}, by processor time ${ownTime(lhr, artifacts, desk ? 1 : 4)} ms, shift ${said('cumulative-layout-shift')}; of ${looks.map(speed).join(', ')})`,
+        )}  (first paint ${said('first-contentful-paint')}, largest ${said('largest-contentful-paint')}, blocked ${said('total-blocking-time')}, by processor time ${ownTime(lhr, artifacts, desk ? 1 : 4)} ms, shift ${said('cumulative-layout-shift')}; processor ${Math.round(lhr.environment.benchmarkIndex)}; of ${looks.map(speed).join(', ')})`,
     );
     for (const [n, id] of categories.entries()) {
       if (scores[n] >= 100) continue;
