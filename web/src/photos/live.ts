@@ -51,13 +51,26 @@ export async function takePhoto(job: string, item: string, file: Blob): Promise<
 }
 
 const states = signal<ReadonlyMap<string, PhotoLine>>(new Map());
+const answered = signal<ReadonlySet<string>>(new Set());
+const soon = 2_000;
 
 /** What the service says of a photo's bytes, when it was last asked. */
 export function stateOf(id: string): PhotoLine | undefined {
   return states.value.get(id);
 }
 
+/** Whether the service said what it has of a job's photos, or was not heard soon enough to wait for. */
+export function statesAnswered(job: string): boolean {
+  return answered.value.has(job);
+}
+
+function goOn(job: string): void {
+  if (!answered.value.has(job)) answered.value = new Set([...answered.value, job]);
+}
+
 export async function askStates(job: string): Promise<void> {
+  // Pictures that this device was given before need no signal.
+  const late = setTimeout(() => goOn(job), soon);
   try {
     const { photos } = await ask<{ photos: PhotoLine[] }>(`/jobs/${job}/photos`);
     const next = new Map(states.value);
@@ -66,6 +79,8 @@ export async function askStates(job: string): Promise<void> {
   } catch {
     // What was known stands; the pictures say themselves whether they are there.
   }
+  clearTimeout(late);
+  goOn(job);
 }
 
 export function pictureOf(job: string, id: string, size: 'full' | 'thumb'): string {

@@ -7,7 +7,7 @@ import { Sheet } from '../parts/sheet.tsx';
 import { leads, me } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
 import type { KeptPhoto } from './kept.ts';
-import { askStates, pictureOf, queue, stateOf } from './live.ts';
+import { askStates, pictureOf, queue, stateOf, statesAnswered } from './live.ts';
 import { useJpeg } from './use-jpeg.ts';
 import './photos.css';
 
@@ -137,7 +137,10 @@ function Picture(props: StripProps & { photo: PhotoEntry; size: 'full' | 'thumb'
   const [lost, setLost] = useState(false);
   const says = photo.caption ?? t('photos.one', { who: nameOf(photo.person_id) });
   const shape = { aspectRatio: `${photo.width} / ${photo.height}` };
-  const absent = own === undefined && (line?.state === 'waiting' || line?.state === 'refused');
+  // Asked for once it is known to be there, or cannot be known.
+  const unknown = line === undefined && !statesAnswered(job);
+  const absent =
+    own === undefined && (unknown || line?.state === 'waiting' || line?.state === 'refused');
   // Tried anew once this device's own has been read, or the service says that it is there: a page
   // opened without a signal asks the service before it knows what lies here.
   useEffect(() => setLost(false), [own, line?.state]);
