@@ -40,7 +40,8 @@ async function serve() {
     child.stdin.end();
     return ended;
   };
-  return { base: JSON.parse(line).url, stop };
+  const { url, walk } = JSON.parse(line);
+  return { base: url, walk, stop };
 }
 
 const site = url === undefined ? await serve() : { base: url, stop: async () => {} };
@@ -93,6 +94,8 @@ const screens = {
   'bench home': { at: '/bench', cookie: marco },
   'bench item': { at: `/bench/jobs/${house.id}/items/${item.id}`, cookie: marco },
   board: { at: `/board/jobs/${house.id}`, cookie: lead, desk: true },
+  // A running house does not say its homeowner's link.
+  ...(site.walk === undefined ? {} : { walk: { at: site.walk.replace(base, '') } }),
 };
 
 const chrome = await launch({
