@@ -86,6 +86,8 @@ it('without a signal, or with one that is slow to answer, what this device was g
   await show('slow');
   expect(asked).toHaveLength(1);
   expect(pictures()).toEqual([]);
-  await act(() => vi.advanceTimersByTimeAsync(2_000));
+  await act(async () => {
+    await vi.advanceTimersByTimeAsync(2_000);
+  });
   expect(pictures()).toHaveLength(1);
 });

@@ -77,7 +77,11 @@ export function leave(): void {
 }
 
 export function enter(who: Me): void {
-  remember(key, JSON.stringify(who));
+  const said = JSON.stringify(who);
+  const now = session.peek();
+  // Who is in already, and as ever, is not drawn anew.
+  if (now.state === 'in' && JSON.stringify(now.me) === said) return;
+  remember(key, said);
   void chooseLanguage(who.language);
   session.value = { state: 'in', me: who };
 }
