@@ -192,7 +192,7 @@ const views = {
       {
         path: `/saw/jobs/${job}`,
         ready: '.stick',
-        act: (page) => page.click(`.saw-parts input[value="${part}"] + .choice-face`),
+        act: (page) => page.check(`.saw-parts input[value="${part}"]`),
       },
     ]),
   ),
@@ -208,7 +208,10 @@ const views = {
     path: `/saw/jobs/${job}`,
     ready: '.stick',
     act: async (page) => {
-      await page.click('.stick-ways .button >> nth=0');
+      // Something is left of a stick once it is on the saw; its first cut puts it there.
+      const ways = page.locator('.stick-ways .button').first();
+      if (!(await ways.isVisible())) await page.locator('.piece-tick').first().click();
+      await ways.click();
       await page.waitForSelector('.saw-sheet');
     },
   },
