@@ -79,3 +79,27 @@ test("what nobody has to take is drawn too, a moment after what is, on a page's 
   expect(steps.at(-1)).toMatch(/^[1-9]\d* and [1-9]\d*$/);
   expect(steps[0]?.split(' ')[0]).toBe(steps.at(-1)?.split(' ')[0]);
 });
+
+test('what needs somebody lies on the floor beside the pole, and over nothing that can be touched', async () => {
+  const sign = page.locator('.item-bar .sync-waiting');
+  await sign.waitFor();
+  const found = await page.evaluate(() => {
+    scrollTo(0, document.documentElement.scrollHeight);
+    const box = (of: Element | null) => of?.getBoundingClientRect() ?? new DOMRect();
+    const sign = box(document.querySelector('.item-bar .sync-waiting'));
+    const touched = [...document.querySelectorAll('.item-work :is(button, a, label)')].map(box);
+    return {
+      count: touched.length,
+      lowest: Math.max(...touched.map(({ bottom }) => bottom)),
+      sign: { top: sign.top, left: sign.left, right: sign.right, bottom: sign.bottom },
+      pole: box(document.querySelector('.side-pole')).right,
+      bar: box(document.querySelector('.item-bar')).top,
+      wide: document.documentElement.clientWidth,
+    };
+  });
+  expect(found.count).toBeGreaterThan(3);
+  expect(found.lowest).toBeLessThanOrEqual(found.sign.top);
+  expect(found.sign.left).toBeLessThanOrEqual(found.pole);
+  expect(found.sign.right).toBe(found.wide);
+  expect(Math.abs(found.sign.bottom - found.bar)).toBeLessThan(1);
+});
