@@ -73,7 +73,7 @@ test('a day without a signal: three openings, nails, photos, a reload, the batte
     const sheet = page.getByRole('dialog', { name: 'New photo' });
     await sheet.getByLabel('What it shows').fill(caption);
     await sheet.getByRole('button', { name: 'Keep it in the log' }).tap();
-    await page.getByRole('img', { name: caption }).waitFor();
+    await page.getByAltText(caption).waitFor();
   }
   await expect.poll(() => page.getByText('Waiting to be sent').count()).toBe(2);
   await picture(page, 'basement');

@@ -104,7 +104,7 @@ test('a photo taken without a signal outlives the page, arrives stripped, and is
   await again.goto(address);
   const kept = again.getByRole('region', { name: 'Photos' });
   await kept.getByText('Waiting to be sent').waitFor();
-  const seen = kept.locator('img[alt="The shelf cleat stands out."]');
+  const seen = kept.getByAltText('The shelf cleat stands out.');
   expect(await seen.evaluate((img: HTMLImageElement) => img.decode().then(() => [img.naturalWidth, img.naturalHeight]))).toEqual([1200, 1600]);
 
   await context.setOffline(false);
@@ -146,13 +146,13 @@ test('a photo taken without a signal outlives the page, arrives stripped, and is
   await lead.getByRole('link', { name: /41 Larkspur Lane/ }).first().click();
   await lead.getByRole('row', { name: /Linen closet door/ }).click();
   const board = lead.getByRole('region', { name: 'Photos' });
-  const tile = board.getByRole('img', { name: 'The shelf cleat stands out.' });
+  const tile = board.getByAltText('The shelf cleat stands out.');
   await tile.waitFor();
   expect(await tile.evaluate((img: HTMLImageElement) => img.decode().then(() => img.naturalHeight))).toBe(400);
   await picture(lead, 'photo-board');
   expect(await violations(lead)).toEqual([]);
   await board.getByRole('button').first().click();
-  const large = lead.getByRole('dialog').getByRole('img', { name: 'The shelf cleat stands out.' });
+  const large = lead.getByRole('dialog').getByAltText('The shelf cleat stands out.');
   expect(await large.evaluate((img: HTMLImageElement) => img.decode().then(() => img.naturalHeight))).toBe(1600);
   await picture(lead, 'photo-large');
   expect(await violations(lead)).toEqual([]);
