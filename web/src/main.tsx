@@ -22,6 +22,12 @@ startRouter();
 const crew = !location.pathname.startsWith('/walk');
 // The device's own copy is opened while the screens' files are still being read.
 if (crew) void device();
+// From the first moment on: a notification is what opened the phone.
+if (crew) {
+  navigator.serviceWorker?.addEventListener('message', ({ data }) => {
+    void import('./shell/wanted.ts').then(({ show }) => show(data));
+  });
+}
 const root = document.getElementById('app');
 // The language is one small file, on the device with the rest of the app: no screen flashes in another.
 void Promise.all([loadFirst(), showLanguage()]).then(([first]) => {

@@ -13,13 +13,18 @@ export function holdWhile(unsaved: () => boolean): void {
 
 /** Nothing is being typed or taped, no sheet is open, and everything entered is on the device. */
 export function isQuiet(): boolean {
-  if (document.querySelector('.tape, dialog[open], [aria-busy="true"]') !== null) return false;
+  if (isBusy() || document.querySelector('.tape, dialog[open]') !== null) return false;
   if ([...onlyHere].some((unsaved) => unsaved())) return false;
   if (isText(document.activeElement)) return false;
   // A field holding what the page did not put there: Preact sets the value, never the default.
   return ![...document.querySelectorAll('input, textarea')].some(
     (field) => isText(field) && field.value !== '' && field.value !== field.defaultValue,
   );
+}
+
+/** Something is on its way: a screen being made, an entry being sent. */
+export function isBusy(): boolean {
+  return document.querySelector('[aria-busy="true"]') !== null;
 }
 
 function isText(field: Element | null): field is HTMLInputElement | HTMLTextAreaElement {

@@ -1,7 +1,4 @@
 import { render } from 'preact';
-import { goTo } from '../router.ts';
-import type { Wanted } from '../service-worker/message.ts';
-import { isQuiet } from './quiet.ts';
 import { appStays } from './stays.ts';
 import { touched } from './touch.ts';
 import { watchUpdates } from './update.ts';
@@ -21,10 +18,6 @@ export async function keepOnDevice(): Promise<void> {
     appStays.value = false;
     return;
   }
-  // A notification was touched. With a tape in the hand the app only comes to the front.
-  navigator.serviceWorker.addEventListener('message', ({ data }: MessageEvent<Wanted>) => {
-    if (data.kind === 'show' && isQuiet()) goTo(data.path);
-  });
   const updating = await watchUpdates({
     workers: navigator.serviceWorker,
     touched,
