@@ -1,6 +1,7 @@
 package joblog
 
 import (
+	"slices"
 	"time"
 
 	"longpoint/internal/derive"
@@ -78,6 +79,36 @@ func (a *assessment) assessOpening() {
 		if f.Code != "reading_missing" { // said above, where takes that disagree are known too
 			a.add(f)
 		}
+	}
+	a.slabAsCut()
+}
+
+// slabAsCut holds a fire label's limits to the slab as it was cut too. Where the saw took more
+// than was computed, what is said of the computed slab gives way to what is said of the real one.
+func (a *assessment) slabAsCut() {
+	at := a.item.pieceAt("slab")
+	if at < 0 {
+		return
+	}
+	p := &a.item.Pieces[at]
+	var off, clearance length.Length
+	if u := &a.item.Unit; u.SlabHeight > 0 {
+		off = u.SlabHeight - p.AsCut
+	}
+	if c, ok := a.cut("slab"); ok {
+		over := c.Value.Length - p.AsCut
+		if over <= 0 {
+			return
+		}
+		for _, name := range []string{"bottom_clearance_hinge", "bottom_clearance_strike"} {
+			if v, ok := a.value(name); ok {
+				clearance = max(clearance, v.Length+over)
+			}
+		}
+	}
+	for _, f := range trim.SlabAsCut(a.item.Unit, a.rules, off, clearance) {
+		a.findings = slices.DeleteFunc(a.findings, func(x finding.Finding) bool { return x.Code == f.Code })
+		a.add(f)
 	}
 }
 
@@ -193,19 +224,18 @@ const (
 )
 
 func (a *assessment) pieceState(c trim.Cut) (PieceState, *PieceCut) {
-	for i := range a.item.Pieces {
-		p := &a.item.Pieces[i]
-		switch {
-		case p.Piece != c.Piece:
-			continue
-		case p.Computed != c.Value.Length:
-			return PieceStale, p
-		case (p.AsCut - p.Computed).Abs() > a.rules.AsCutTolerance:
-			return PieceOff, p
-		}
-		return PieceCutOK, p
+	at := a.item.pieceAt(c.Piece)
+	if at < 0 {
+		return PieceToCut, nil
 	}
-	return PieceToCut, nil
+	p := &a.item.Pieces[at]
+	switch {
+	case p.Computed != c.Value.Length:
+		return PieceStale, p
+	case (p.AsCut - p.Computed).Abs() > a.rules.AsCutTolerance:
+		return PieceOff, p
+	}
+	return PieceCutOK, p
 }
 
 // cutStage is the stage a piece is cut for, as the geometry has it.
