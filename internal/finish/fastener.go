@@ -70,7 +70,6 @@ type Context struct {
 	WallLayers      *length.Length   `json:"wall_layers,omitempty" doc:"Board and plaster over the stud on that face, nanometers"`
 	JambThickness   *length.Length   `json:"jamb_thickness,omitempty" doc:"Nanometers"`
 	ShimSpace       *length.Length   `json:"shim_space,omitempty" doc:"Jamb to stud on that side, nanometers"`
-	Bearing         *length.Length   `json:"bearing,omitempty" doc:"How much of the casing lies over the stud, nanometers"`
 	Adhesive        bool             `json:"adhesive,omitempty" doc:"The piece is also glued"`
 	Rules           houserules.Rules `json:"-"`
 }
@@ -154,7 +153,6 @@ func CheckFastener(f Fastener, c Context) []finding.Finding {
 		fs = append(fs, checkJambEdge(f, c)...)
 	case Stud:
 		fs = append(fs, checkBite(f, c, "casing_thickness", c.CasingThickness, "wall_layers", c.WallLayers)...)
-		fs = append(fs, CheckBearing(c)...)
 	case ShimPoint, HiddenUnderStop:
 		fs = append(fs, checkBite(f, c, "jamb_thickness", c.JambThickness, "shim_space", c.ShimSpace)...)
 	case Toe:
@@ -182,23 +180,6 @@ func CheckNailing(logged []Fastener, wanted []Where, s stage.Stage) []finding.Fi
 		}
 	}
 	return fs
-}
-
-// CheckBearing judges how much of the casing lies over the stud (reveal + casing width −
-// jamb thickness − shim space): too little, and the outer nails miss it. A nil bearing says
-// nothing, as for base. Basis: common practice.
-func CheckBearing(c Context) []finding.Finding {
-	switch {
-	case c.Bearing == nil:
-		return nil
-	case *c.Bearing < c.Rules.NailBearingStop:
-		return []finding.Finding{on(c.Stage, "nails_miss_stud", finding.Stop).
-			Len("bearing", max(*c.Bearing, 0)).Len("least", c.Rules.NailBearingStop)}
-	case *c.Bearing < c.Rules.NailBearingWarn:
-		return []finding.Finding{on(c.Stage, "stud_bearing_thin", finding.Warn).
-			Len("bearing", *c.Bearing).Len("good", c.Rules.NailBearingWarn)}
-	}
-	return nil
 }
 
 func on(s stage.Stage, code string, sev finding.Severity) finding.Finding {

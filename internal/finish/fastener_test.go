@@ -33,7 +33,7 @@ func casingContext() finish.Context {
 	return finish.Context{
 		Stage: stage.Nailed, Grade: trim.Paint, Material: "wood",
 		CasingThickness: ptr(in(0, 11, 16)), WallLayers: ptr(in(0, 1, 2)),
-		JambThickness: ptr(in(0, 3, 4)), ShimSpace: ptr(in(0, 1, 4)), Bearing: ptr(in(1, 1, 2)),
+		JambThickness: ptr(in(0, 3, 4)), ShimSpace: ptr(in(0, 1, 4)),
 		Rules: houserules.Defaults(),
 	}
 }
@@ -60,13 +60,6 @@ func TestCheckFastener(t *testing.T) {
 		{"stud, casing not said", nail(finish.Finish15, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.CasingThickness = nil }, "warn:bite_unchecked"},
 		{"stud, wall impossible", nail(finish.Finish15, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.WallLayers = ptr(-length.Half) }, "stop:thickness_implausible"},
 		{"stud, metric nail for 2 in", nail(finish.Finish16, 50*length.Millimeter, finish.Stud), nil, ""},
-		// Nail target: under 3/4 warn, under 1/2 stop (common practice).
-		{"bearing 3/4", nail(finish.Finish16, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.Bearing = ptr(in(0, 3, 4)) }, ""},
-		{"bearing under 3/4", nail(finish.Finish16, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.Bearing = ptr(in(0, 3, 4) - 1) }, "warn:stud_bearing_thin"},
-		{"bearing 1/2", nail(finish.Finish16, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.Bearing = ptr(in(0, 1, 2)) }, "warn:stud_bearing_thin"},
-		{"bearing under 1/2", nail(finish.Finish16, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.Bearing = ptr(in(0, 1, 2) - 1) }, "stop:nails_miss_stud"},
-		{"no bearing for base", nail(finish.Finish16, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.Bearing = nil }, ""},
-		{"bearing is not the jamb edge's", nail(finish.Finish16, in(1, 1, 4), finish.JambEdge), func(c *finish.Context) { c.Bearing = ptr(in(0, 1, 4)) }, ""},
 		// Jamb edge: 1 1/4, over 1 1/2 warn (common practice).
 		{"jamb edge 1 1/4", nail(finish.Brad18, in(1, 1, 4), finish.JambEdge), nil, ""},
 		{"jamb edge 1 1/2", nail(finish.Brad18, in(1, 1, 2), finish.JambEdge), nil, ""},

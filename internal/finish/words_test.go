@@ -38,9 +38,9 @@ func everyFinding() []finding.Finding {
 			for _, l := range append(finish.StockLengths(k), 0, in(1, 7, 16), in(4, 0, 0)) {
 				nail(k, l, w, nil)
 				nail(k, l, w, func(c *finish.Context) {
-					c.Material, c.Grade, c.WallLayers, c.Bearing = "mdf", trim.Stain, ptr(in(1, 1, 4)), ptr(in(0, 1, 4))
+					c.Material, c.Grade, c.WallLayers = "mdf", trim.Stain, ptr(in(1, 1, 4))
 				})
-				nail(k, l, w, func(c *finish.Context) { c.Bearing, c.JambThickness = ptr(in(0, 5, 8)), nil })
+				nail(k, l, w, func(c *finish.Context) { c.JambThickness = nil })
 				nail(k, l, w, func(c *finish.Context) { c.CasingThickness, c.ShimSpace = ptr(-length.Inch), nil })
 				nail(k, l, w, func(c *finish.Context) { c.CasingThickness = nil })
 				nail(k, l, w, func(c *finish.Context) { c.WallLayers = nil })
