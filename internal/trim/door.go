@@ -145,7 +145,7 @@ func (l *layout) checkTrim(trim length.Length) {
 			Len("short", -trim).Len("gap", ru.BottomGap-trim))
 		return
 	}
-	if u.fireRated() {
+	if u.FireRated() {
 		l.find(fireTrim(u, ru, trim, "slab_trim")...)
 		return
 	}
@@ -167,7 +167,7 @@ func fireTrim(u *Unit, ru *houserules.Rules, trim length.Length, about string) [
 	if u.MakerTrimMost > 0 {
 		limit = min(limit, u.MakerTrimMost)
 	}
-	if !u.fireRated() || trim <= limit {
+	if !u.FireRated() || trim <= limit {
 		return nil
 	}
 	return []finding.Finding{finding.New("fire_trim", finding.Stop).AsSafety().On(stageTrimmed).At(about).
@@ -175,7 +175,7 @@ func fireTrim(u *Unit, ru *houserules.Rules, trim length.Length, about string) [
 }
 
 func fireBottom(u *Unit, ru *houserules.Rules, clearance length.Length, about string) []finding.Finding {
-	if !u.fireRated() || clearance <= ru.FireBottomMost {
+	if !u.FireRated() || clearance <= ru.FireBottomMost {
 		return nil
 	}
 	return []finding.Finding{finding.New("fire_bottom", finding.Stop).AsSafety().On(stageTrimmed).At(about).
@@ -218,7 +218,7 @@ func (l *layout) returnAir(hinge, strike length.Length) {
 	}
 	need := nearest(float64(l.u.ReturnAir) * float64(length.Inch) * float64(length.Inch) / float64(air.Width))
 	f := finding.New("return_air_short", finding.Warn).On(stageTrimmed).At("bottom_gap_actual")
-	if l.u.fireRated() && need > l.ru.FireBottomMost {
+	if l.u.FireRated() && need > l.ru.FireBottomMost {
 		f = finding.New("return_air_fire", finding.Stop).AsSafety().On(stageTrimmed).At("bottom_gap_actual").
 			Len("limit", l.ru.FireBottomMost)
 	}
@@ -246,7 +246,7 @@ func (l *layout) stopLine() {
 			}
 		}
 	}
-	if !l.u.fireRated() {
+	if !l.u.FireRated() {
 		return
 	}
 	if l.u.FireLabel == "" {
