@@ -242,17 +242,40 @@ func about(s stage.Stage, code string, sev finding.Severity, f Fastener) finding
 	return on(s, code, sev).Term("kind", string(f.Kind)).Len("length", f.Length)
 }
 
+// leastInJamb is the least of a nail in the jamb's edge: what 1 1/4 leaves past 3/4 casing
+// (common practice).
+const leastInJamb = length.Half
+
+// jambNail is the nail to take at the jamb's edge: the house rule's, or for thicker casing the
+// next stock length that leaves the least in the jamb.
+func jambNail(k Kind, c Context) length.Length {
+	usual := c.Rules.JambNail
+	if c.CasingThickness == nil || *c.CasingThickness+leastInJamb <= usual {
+		return usual
+	}
+	need := *c.CasingThickness + leastInJamb
+	if next, ok := NextStock(k, need); ok {
+		return next
+	}
+	return need
+}
+
 func checkJambEdge(f Fastener, c Context) []finding.Finding {
 	var fs []finding.Finding
+	usual, least := jambNail(f.Kind, c), c.Rules.JambNail
+	if c.CasingThickness != nil {
+		least = max(least, *c.CasingThickness+leastInJamb)
+	}
+	most := max(c.Rules.JambNailMost, usual)
 	switch {
 	case c.CasingThickness != nil && f.Length <= *c.CasingThickness:
 		fs = append(fs, about(c.Stage, "nail_misses_jamb", finding.Stop, f).
-			Len("casing", *c.CasingThickness).Len("usual", c.Rules.JambNail))
-	case f.Length > c.Rules.JambNailMost:
+			Len("casing", *c.CasingThickness).Len("usual", usual))
+	case f.Length > most:
 		fs = append(fs, about(c.Stage, "jamb_nail_long", finding.Warn, f).
-			Len("most", c.Rules.JambNailMost).Len("usual", c.Rules.JambNail))
-	case f.Length < c.Rules.JambNail:
-		fs = append(fs, about(c.Stage, "jamb_nail_short", finding.Warn, f).Len("usual", c.Rules.JambNail))
+			Len("most", most).Len("usual", usual))
+	case f.Length < least:
+		fs = append(fs, about(c.Stage, "jamb_nail_short", finding.Warn, f).Len("usual", usual))
 	}
 	if c.Material == mdf && (f.Kind == Brad18 || f.Kind == Pin23) {
 		fs = append(fs, about(c.Stage, "mdf_thin_nail", finding.Note, f))

@@ -43,6 +43,9 @@ func TestCheckFastener(t *testing.T) {
 	nail := func(k finish.Kind, l length.Length, w finish.Where) finish.Fastener {
 		return finish.Fastener{Kind: k, Length: l, Count: 10, Where: w}
 	}
+	casing := func(t length.Length) func(*finish.Context) {
+		return func(c *finish.Context) { c.CasingThickness = ptr(t) }
+	}
 	tests := []struct {
 		name string
 		f    finish.Fastener
@@ -68,6 +71,14 @@ func TestCheckFastener(t *testing.T) {
 		{"jamb edge 1 3/4 blows out", nail(finish.Brad18, in(1, 3, 4), finish.JambEdge), nil, "warn:jamb_nail_long"},
 		{"jamb edge 1 is short", nail(finish.Brad18, in(1, 0, 0), finish.JambEdge), nil, "warn:jamb_nail_short"},
 		{"jamb edge, not through the casing", nail(finish.Brad18, in(0, 5, 8), finish.JambEdge), nil, "stop:nail_misses_jamb"},
+		// At least 1/2 in the jamb, as 1 1/4 leaves past 3/4 casing (common practice).
+		{"jamb edge, 3/4 casing", nail(finish.Brad18, in(1, 1, 4), finish.JambEdge), casing(in(0, 3, 4)), ""},
+		{"jamb edge, a hair over 3/4", nail(finish.Brad18, in(1, 1, 4), finish.JambEdge), casing(in(0, 3, 4) + 1), "warn:jamb_nail_short"},
+		{"jamb edge, 1/8 in the jamb", nail(finish.Brad18, in(1, 1, 4), finish.JambEdge), casing(in(1, 1, 8)), "warn:jamb_nail_short"},
+		{"jamb edge, 3/8 in the jamb", nail(finish.Brad18, in(1, 1, 2), finish.JambEdge), casing(in(1, 1, 8)), "warn:jamb_nail_short"},
+		{"jamb edge, the next that holds is not too long", nail(finish.Brad18, in(1, 3, 4), finish.JambEdge), casing(in(1, 1, 8)), ""},
+		{"jamb edge, longer than that is", nail(finish.Brad18, in(2, 0, 0), finish.JambEdge), casing(in(1, 1, 8)), "warn:jamb_nail_long"},
+		{"jamb edge, flush with thick casing", nail(finish.Brad18, in(1, 1, 4), finish.JambEdge), casing(in(1, 1, 4)), "stop:nail_misses_jamb"},
 		{"MDF with 18 gauge", nail(finish.Brad18, in(1, 1, 4), finish.JambEdge), func(c *finish.Context) { c.Material = "mdf" }, "note:mdf_thin_nail"},
 		{"MDF with 16 gauge", nail(finish.Finish16, in(1, 1, 4), finish.JambEdge), func(c *finish.Context) { c.Material = "mdf" }, ""},
 		// Through the jamb: 3/4 + 1/4 + 3/4 = 1 3/4.
@@ -104,6 +115,36 @@ func TestCheckFastener(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// TestTheJambNailFollowsTheCasing: the nail that is asked for instead leaves 1/2 in the jamb
+// (common practice), and passes its own check.
+func TestTheJambNailFollowsTheCasing(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct{ casing, driven, want length.Length }{
+		{in(0, 5, 8), in(1, 0, 0), in(1, 1, 4)},
+		{in(0, 3, 4), in(1, 0, 0), in(1, 1, 4)},
+		{in(1, 0, 0), in(1, 1, 4), in(1, 1, 2)},
+		{in(1, 1, 8), in(1, 1, 4), in(1, 3, 4)},
+		{in(1, 1, 4), in(1, 1, 4), in(1, 3, 4)},
+	} {
+		c := casingContext()
+		c.CasingThickness = ptr(tt.casing)
+		nail := finish.Fastener{Kind: finish.Brad18, Length: tt.driven, Count: 10, Where: finish.JambEdge}
+		fs := finish.CheckFastener(nail, c)
+		if len(fs) != 1 {
+			t.Errorf("%s through %s: %q, want one finding", tt.driven.Exact("in"), tt.casing.Exact("in"), codes(fs))
+			continue
+		}
+		for _, a := range fs[0].Args {
+			if a.Name == "usual" && *a.Length != tt.want {
+				t.Errorf("%s through %s: asks for %s, want %s", tt.driven.Exact("in"), tt.casing.Exact("in"), a.Length.Exact("in"), tt.want.Exact("in"))
+			}
+		}
+		if nail.Length = tt.want; len(finish.CheckFastener(nail, c)) > 0 {
+			t.Errorf("%s through %s: %q", tt.want.Exact("in"), tt.casing.Exact("in"), codes(finish.CheckFastener(nail, c)))
+		}
 	}
 }
 
