@@ -150,7 +150,7 @@ func anyFinish(t *rapid.T) {
 	}
 
 	log := finish.DryLog{
-		HolesToFill: true, Filled: []finish.Fill{{Laid: w.laid(), SandedAt: w.timePtr()}, {Laid: w.laid()}},
+		HolesOpen: true, Filled: []finish.Fill{{Laid: w.laid(), SandedAt: w.timePtr()}, {Laid: w.laid()}},
 		Puttied: []finish.Laid{w.laid()}, Caulked: []finish.Laid{w.laid()}, Coated: []finish.Laid{w.laid(), w.laid()},
 	}
 	now := w.time()

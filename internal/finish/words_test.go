@@ -121,7 +121,7 @@ func everyDryFinding(r houserules.Rules) (all []finding.Finding) {
 	for _, step := range append(finish.Steps(), "varnish") {
 		for _, at := range []*time.Time{nil, ago(-5), ago(1), ago(100), ago(9999)} {
 			for _, sanded := range []*time.Time{nil, ago(0), ago(99)} {
-				log := finish.DryLog{HolesToFill: true, Caulked: laid(101)}
+				log := finish.DryLog{HolesOpen: true, Caulked: laid(101)}
 				if at != nil {
 					put := finish.Laid{Entry: "x", At: *at, Product: "Quick", Sheet: everySheet(), Weather: finish.Weather{Celsius: ptr(finish.Tenths(10)), Humidity: ptr(finish.Tenths(500))}}
 					damp := put
