@@ -41,6 +41,8 @@ func everyFinding() []finding.Finding {
 					c.Material, c.Grade, c.WallLayers = "mdf", trim.Stain, ptr(in(1, 1, 4))
 				})
 				nail(k, l, w, func(c *finish.Context) { c.JambThickness = nil })
+				nail(k, l, w, func(c *finish.Context) { c.Behind = ptr(in(0, 9, 16)) })
+				nail(k, l, w, func(c *finish.Context) { c.Behind = ptr(-length.Inch) })
 				nail(k, l, w, func(c *finish.Context) { c.CasingThickness, c.ShimSpace = ptr(-length.Inch), nil })
 				nail(k, l, w, func(c *finish.Context) { c.CasingThickness = nil })
 				nail(k, l, w, func(c *finish.Context) { c.WallLayers = nil })

@@ -384,6 +384,9 @@ func (a *assessment) fastenerContext() finish.Context {
 		if run.WallLayers > 0 {
 			c.WallLayers = &run.WallLayers
 		}
+		if run.Profile.StandsOff > 0 {
+			c.Behind = &run.Profile.StandsOff
+		}
 	}
 	if a.current.WallBuildUp != nil {
 		l := wallLayers(*a.current.WallBuildUp)
@@ -421,6 +424,9 @@ func (it *Item) fastenersDriven() []finish.Fastener {
 
 // placesToNail lists where an item must show fasteners before it counts as nailed.
 func (it *Item) placesToNail() []finish.Where {
+	if it.isShoe() {
+		return []finish.Where{finish.Base}
+	}
 	if it.IsRun() {
 		return []finish.Where{finish.Stud}
 	}

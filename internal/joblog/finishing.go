@@ -10,13 +10,17 @@ import (
 	"longpoint/internal/trim"
 )
 
-// checkFastenerEntry refuses what cannot be so: a nail no one makes, a count out of range.
+// checkFastenerEntry refuses what cannot be so: a nail no one makes, a count out of range, a
+// base behind what is no shoe.
 // A nail that is merely wrong is logged, since it is in the wall, and holds the stage.
 func checkFastenerEntry(s Scope, b LogFasteners) []finding.Finding {
 	if fs := checkUsed(s, Used{ProductID: b.ProductID}, finish.AdhesiveProduct); len(fs) > 0 {
 		return fs
 	}
 	f := b.Fastener
+	if f.Where == finish.Base && !s.Item.isShoe() {
+		return []finding.Finding{finding.New("choice_bad", finding.Stop).Term("field", "place").Text("value", string(f.Where))}
+	}
 	var out []finding.Finding
 	for _, x := range finish.CheckFastener(f, assessFastenerContext(s)) {
 		switch x.Code {

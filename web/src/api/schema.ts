@@ -2035,7 +2035,7 @@ export interface components {
              * @description What it goes through and into
              * @enum {string}
              */
-            where: "jamb_edge" | "stud" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
+            where: "jamb_edge" | "stud" | "base" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
         };
         FastenerEntry: {
             /** Format: date-time */
@@ -2067,7 +2067,7 @@ export interface components {
              * @description What it goes through and into
              * @enum {string}
              */
-            where: "jamb_edge" | "stud" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
+            where: "jamb_edge" | "stud" | "base" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
         };
         FastenerView: {
             /** Format: date-time */
@@ -2100,7 +2100,7 @@ export interface components {
              * @description What it goes through and into
              * @enum {string}
              */
-            where: "jamb_edge" | "stud" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
+            where: "jamb_edge" | "stud" | "base" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
         };
         Feature: {
             /**
