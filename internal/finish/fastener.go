@@ -70,6 +70,7 @@ type Context struct {
 	CasingThickness *length.Length   `json:"casing_thickness,omitempty" doc:"Casing or base where the nail goes through, nanometers"`
 	Behind          *length.Length   `json:"behind,omitempty" doc:"What stands between the piece and the wall, as the base behind shoe; nanometers, none when not said"`
 	WallLayers      *length.Length   `json:"wall_layers,omitempty" doc:"Board and plaster over the stud on that face, nanometers"`
+	LayersOf        string           `json:"layers_of,omitempty" doc:"Reading that says the wall layers; wall_layers when not said"`
 	JambThickness   *length.Length   `json:"jamb_thickness,omitempty" doc:"Nanometers"`
 	ShimSpace       *length.Length   `json:"shim_space,omitempty" doc:"Jamb to stud on that side, nanometers"`
 	Adhesive        bool             `json:"adhesive,omitempty" doc:"The piece is also glued"`
@@ -167,7 +168,7 @@ func CheckFastener(f Fastener, c Context) []finding.Finding {
 	case JambEdge:
 		fs = append(fs, checkJambEdge(f, c)...)
 	case Stud:
-		fs = append(fs, checkBite(f, c, layer{"casing_thickness", c.CasingThickness}, layer{"behind", c.behind()}, layer{"wall_layers", c.WallLayers})...)
+		fs = append(fs, checkBite(f, c, layer{"casing_thickness", c.CasingThickness}, layer{"behind", c.behind()}, layer{c.layersOf(), c.WallLayers})...)
 	case Base:
 		fs = append(fs, checkBase(f, c)...)
 	case ShimPoint, HiddenUnderStop:
@@ -316,6 +317,14 @@ func (c *Context) behind() *length.Length {
 		return new(length.Length)
 	}
 	return c.Behind
+}
+
+// layersOf is the name the wall's layers are asked for by.
+func (c *Context) layersOf() string {
+	if c.LayersOf == "" {
+		return "wall_layers"
+	}
+	return c.LayersOf
 }
 
 // through is how much a nail goes through, and what cannot be told of it.

@@ -367,18 +367,6 @@ func (a *assessment) revealFindings() []finding.Finding {
 // is not logged, so the side that asks more of the nail decides.
 func (a *assessment) fastenerContext() finish.Context {
 	c := finish.Context{Stage: stage.Nailed, Grade: a.item.Unit.Grade, Rules: a.rules}
-	for _, casing := range []*trim.Casing{a.item.CasingA, a.item.CasingB} {
-		if casing == nil {
-			continue
-		}
-		if c.CasingThickness == nil || casing.Thickness > *c.CasingThickness {
-			t := casing.Thickness
-			c.CasingThickness = &t
-		}
-		if casing.Material == "mdf" {
-			c.Material = casing.Material
-		}
-	}
 	if run := a.item.Run; a.item.IsRun() {
 		c.CasingThickness, c.Material = &run.Profile.Thickness, run.Material
 		if run.WallLayers > 0 {
@@ -387,10 +375,8 @@ func (a *assessment) fastenerContext() finish.Context {
 		if run.Profile.StandsOff > 0 {
 			c.Behind = &run.Profile.StandsOff
 		}
-	}
-	if a.current.WallBuildUp != nil {
-		l := wallLayers(*a.current.WallBuildUp)
-		c.WallLayers = &l
+	} else {
+		a.throughCasing(&c)
 	}
 	if t := a.item.Unit.JambThickness; t > 0 {
 		c.JambThickness = &t
@@ -404,14 +390,72 @@ func (a *assessment) fastenerContext() finish.Context {
 	return c
 }
 
-// wallLayers is the board and plaster over one face of the stud, taking the deepest common
-// stud (2x4 at 3 1/2, 2x6 at 5 1/2; PS 20) the build-up has room for.
-func wallLayers(buildUp length.Length) length.Length {
-	stud := 7 * length.Half
-	if buildUp >= 11*length.Half {
-		stud = 11 * length.Half
+// throughCasing says what a nail goes through from either face. The thickest casing decides at
+// the jamb's edge, and the face with the most before the stud at the stud: the layers given are
+// what that leaves beside the thickest casing. A face whose layers are not known is asked for.
+func (a *assessment) throughCasing(c *finish.Context) {
+	var thickest, most length.Length
+	for _, on := range [...]struct {
+		casing *trim.Casing
+		face   trim.Face
+	}{{a.item.CasingA, trim.FaceA}, {a.item.CasingB, trim.FaceB}} {
+		if on.casing == nil {
+			continue
+		}
+		thickest = max(thickest, on.casing.Thickness)
+		c.CasingThickness = &thickest
+		if on.casing.Material == "mdf" {
+			c.Material = on.casing.Material
+		}
+		switch layers, reading := a.wallLayers(on.face); {
+		case layers != nil:
+			most = max(most, on.casing.Thickness+*layers)
+		case c.LayersOf == "":
+			c.LayersOf = reading
+		}
 	}
-	return max(buildUp-stud, 0) / 2
+	if c.CasingThickness != nil && c.LayersOf == "" {
+		layers := most - thickest
+		c.WallLayers = &layers
+	}
+}
+
+// wallLayers is what covers the studs on a face, and the reading that says so: as read, else
+// what an ordinary wall of that build-up has, else nil. A window has but one face to read.
+func (a *assessment) wallLayers(face trim.Face) (*length.Length, string) {
+	r := &a.current
+	own, other, name := r.LayersA, r.LayersB, "layers_a"
+	if face == trim.FaceB && a.item.Unit.Kind != trim.Window {
+		own, other, name = r.LayersB, r.LayersA, "layers_b"
+	}
+	if own == nil && r.WallBuildUp != nil {
+		own = ordinaryLayer(*r.WallBuildUp, other)
+	}
+	return own, name
+}
+
+// ordinaryLayer is the board on one face of an ordinary wall, and nil for any other: a 2x4 or
+// 2x6 (3 1/2 and 5 1/2, American Softwood Lumber Standard PS 20) with one board of 1/2 or 5/8
+// on each face (common practice), so about 4 1/2 to 4 3/4 or 6 1/2 to 6 3/4, with 1/16 for
+// joint compound and paint. Between the two the thicker board is taken. Where the other face's
+// layers are read, what they leave is judged. A 2x3 with two boards a face is 4 1/2 too; such
+// a wall's layers are to be read.
+func ordinaryLayer(buildUp length.Length, other *length.Length) *length.Length {
+	const off = length.Sixteenth / 2
+	for _, stud := range [...]length.Length{7 * length.Half, 11 * length.Half} {
+		l := (buildUp - stud) / 2
+		if other != nil {
+			l = buildUp - stud - *other
+		}
+		if l < length.Half-off || l > 5*length.Eighth+off {
+			continue
+		}
+		if l = max(l, length.Half); l > length.Half+off {
+			l = max(l, 5*length.Eighth)
+		}
+		return &l
+	}
+	return nil
 }
 
 func (it *Item) fastenersDriven() []finish.Fastener {

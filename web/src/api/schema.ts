@@ -3708,6 +3708,16 @@ export interface components {
             height_strike?: number;
             /**
              * Format: int64
+             * @description Board and whatever else covers the studs on face A
+             */
+            layers_a?: number;
+            /**
+             * Format: int64
+             * @description The same on face B
+             */
+            layers_b?: number;
+            /**
+             * Format: int64
              * @description Over the height; positive when the top leans into the opening
              */
             lean_hinge?: number;
