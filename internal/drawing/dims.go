@@ -62,6 +62,10 @@ func (e *elevation) shortName(r *ReadingMark) string {
 		key = "drawn_diagonal"
 	case "floor_strike_up":
 		key = "drawn_floor_slope"
+	case "layers_a":
+		key = "drawn_layers_a"
+	case "layers_b":
+		key = "drawn_layers_b"
 	case "floor_to_come":
 		key = "drawn_floor_to_come"
 	case "floor_highest":
@@ -112,6 +116,8 @@ func (e *elevation) place(d Shape, missing bool) {
 	case "wall_build_up":
 		w := e.detail()
 		e.dim(d, Point{w.left, w.top}, Point{w.right, w.top}, e.at(16))
+	case "layers_a", "layers_b":
+		e.layers(d, missing)
 	case "floor_to_come", "floor_highest":
 		e.onFloor(d, missing)
 	case "space_a_hinge", "space_a_strike", "space_b_hinge", "space_b_strike":
@@ -121,9 +127,14 @@ func (e *elevation) place(d Shape, missing bool) {
 	case "depth_top_hinge", "depth_top_strike", "depth_bottom_hinge", "depth_bottom_strike":
 		e.depth(d)
 	default:
-		y := e.height - e.at(8)
-		e.dim(d, Point{e.width/2 - e.at(60), y}, Point{e.width/2 + e.at(60), y}, 0)
+		e.foot(d)
 	}
+}
+
+// foot is the place of what has none of its own, under everything.
+func (e *elevation) foot(d Shape) {
+	y := e.height - e.at(8)
+	e.dim(d, Point{e.width/2 - e.at(60), y}, Point{e.width/2 + e.at(60), y}, 0)
 }
 
 // across measures from side to side at a height.
@@ -187,13 +198,7 @@ func (e *elevation) onFloor(d Shape, missing bool) {
 		right = !right
 	}
 	if missing {
-		from, to := e.at(4), w.left-e.at(6)
-		if right {
-			from, to = w.right+e.at(6), e.width-e.at(4)
-		}
-		if to-from < e.at(30) { // a wall this thick leaves no room beside it
-			from, to = from-e.at(15), from+e.at(15)
-		}
+		from, to := e.beside(&w, right)
 		y := w.floor - e.at(15)
 		e.dim(d, Point{from, y}, Point{to, y}, 0)
 		return
@@ -207,6 +212,40 @@ func (e *elevation) onFloor(d Shape, missing bool) {
 		return
 	}
 	e.dim(d, Point{x, w.floor}, Point{x, w.floor - max(1, w.swing)}, 0)
+}
+
+// layers stand in the section beside the wall's own face, over what the floor says there; a
+// window has no section.
+func (e *elevation) layers(d Shape, missing bool) {
+	if e.s.Unit.Kind == trim.Window {
+		e.foot(d)
+		return
+	}
+	w := e.detail()
+	a, b := w.layers(&e.s.Values)
+	right := d.Key == "layers_b"
+	y := w.top + e.at(14)
+	switch {
+	case missing:
+		from, to := e.beside(&w, right)
+		e.dim(d, Point{from, y}, Point{to, y}, 0)
+	case right:
+		e.dim(d, Point{w.right - max(1, b), y}, Point{w.right, y}, 0)
+	default:
+		e.dim(d, Point{w.left, y}, Point{w.left + max(1, a), y}, 0)
+	}
+}
+
+// beside is the room for a name on one side of the section's wall.
+func (e *elevation) beside(w *detail, right bool) (from, to int) {
+	from, to = e.at(4), w.left-e.at(6)
+	if right {
+		from, to = w.right+e.at(6), e.width-e.at(4)
+	}
+	if to-from < e.at(30) { // a wall this thick leaves no room beside it
+		from, to = from-e.at(15), from+e.at(15)
+	}
+	return from, to
 }
 
 // space runs from the jamb to the next wall beside the opening; where that lies off the

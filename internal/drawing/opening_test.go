@@ -311,3 +311,21 @@ func BenchmarkPieces(b *testing.B) {
 		drawing.Pieces(s)
 	}
 }
+
+// TestLayersAreDrawnAsRead: a wall with 1/2 in on face A and 1 in on face B is drawn so in the
+// section, and their dimensions span what they measure.
+func TestLayersAreDrawnAsRead(t *testing.T) {
+	t.Parallel()
+	u, read := chain()
+	read["wall_build_up"], read["layers_a"], read["layers_b"] = in(5, 0, 0), in(0, 1, 2), in(1, 0, 0)
+	d := drawing.Opening(scene(u, casing(trim.ButtHead), read))
+	wide := map[string]int{}
+	for _, sh := range d.Shapes {
+		if sh.Kind == "dim" {
+			wide[sh.Key] = sh.Points[1][0] - sh.Points[0][0]
+		}
+	}
+	// Lengths are whole tenths of a millimeter before they are enlarged, so each is within 1/16.
+	near(t, "layers on A of the wall", 10*wide["layers_a"], wide["wall_build_up"], wide["wall_build_up"]/16)
+	near(t, "layers on B of the wall", 5*wide["layers_b"], wide["wall_build_up"], wide["wall_build_up"]/16)
+}

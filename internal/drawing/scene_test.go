@@ -71,7 +71,7 @@ func full() map[string]length.Length {
 	for name, v := range map[string]length.Length{
 		"width_bottom": in(30, 1, 4), "width_middle": in(30, 1, 8), "width_top": in(30, 3, 8),
 		"lean_hinge": in(0, 1, 4), "lean_strike": -in(0, 3, 8), "diagonal_rise": in(85, 7, 8), "diagonal_fall": in(85, 5, 8),
-		"wall_build_up": in(4, 3, 4), "floor_to_come": in(0, 3, 4), "floor_highest": in(0, 3, 16), "height_hinge": in(81, 1, 8), "height_strike": in(81, 1, 4),
+		"wall_build_up": in(4, 3, 4), "layers_a": in(0, 1, 2), "layers_b": in(0, 3, 4), "floor_to_come": in(0, 3, 4), "floor_highest": in(0, 3, 16), "height_hinge": in(81, 1, 8), "height_strike": in(81, 1, 4),
 		"space_a_hinge": in(4, 1, 2), "space_a_strike": in(41, 0, 0), "space_b_hinge": in(6, 0, 0), "space_b_strike": in(50, 0, 0),
 		"corner_hinge": length.Length(89500), "corner_strike": length.Length(90500),
 	} {
@@ -121,7 +121,8 @@ func scenes() map[string]drawing.Scene {
 
 	win := trim.Unit{Kind: trim.Window, Grade: trim.Paint, JambThickness: in(0, 3, 4), Surround: trim.StoolApron, Horn: in(1, 0, 0), ExtensionJambs: true}
 	wr := map[string]length.Length{"width_top": in(35, 3, 4), "width_bottom": in(35, 7, 8), "height_hinge": in(52, 0, 0), "height_strike": in(52, 1, 8),
-		"depth_top_hinge": in(0, 3, 8), "depth_top_strike": in(0, 1, 2), "depth_bottom_hinge": in(0, 3, 8), "depth_bottom_strike": in(0, 7, 16)}
+		"depth_top_hinge": in(0, 3, 8), "depth_top_strike": in(0, 1, 2), "depth_bottom_hinge": in(0, 3, 8), "depth_bottom_strike": in(0, 7, 16),
+		"layers_a": in(0, 5, 8)}
 	out["window"] = scene(win, casing(trim.Mitered), wr)
 	win.Surround = trim.PictureFrame
 	out["picture"] = scene(win, casing(trim.Mitered), nil)

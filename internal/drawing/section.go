@@ -66,21 +66,18 @@ func (e *elevation) section() {
 	if d.stands > d.floor {
 		e.box("stop", "", l, d.floor, r, d.stands)
 	}
-	wide := d.right - d.left
-	layer := wide / 9
-	if b := s.Values.WallBuildUp; b != nil {
-		layer = layerOf(*b) * d.times
-	}
-	layer = max(0, min(layer, wide/3))
+	onA, onB := d.layers(&s.Values)
 	// The cut end of the wall is broken off.
 	jog := e.at(4)
 	m := (d.left + d.right) / 2
-	e.polygon("stud", "", Point{d.left + layer, d.stands}, Point{d.left + layer, d.top},
+	e.polygon("stud", "", Point{d.left + onA, d.stands}, Point{d.left + onA, d.top},
 		Point{m - jog, d.top}, Point{m - jog/3, d.top - jog}, Point{m + jog/3, d.top + jog}, Point{m + jog, d.top},
-		Point{d.right - layer, d.top}, Point{d.right - layer, d.stands})
-	if layer > 0 {
-		e.box("wall", "", d.left, d.top, d.left+layer, d.stands)
-		e.box("wall", "", d.right-layer, d.top, d.right, d.stands)
+		Point{d.right - onB, d.top}, Point{d.right - onB, d.stands})
+	if onA > 0 {
+		e.box("wall", "", d.left, d.top, d.left+onA, d.stands)
+	}
+	if onB > 0 {
+		e.box("wall", "", d.right-onB, d.top, d.right, d.stands)
 	}
 	e.cutSlab(&d)
 	a, b := s.term("face_a"), s.term("face_b")
@@ -92,6 +89,23 @@ func (e *elevation) section() {
 	e.label(a, e.at(8), row, "start")
 	e.label(b, e.width-e.at(8), row, "end")
 	e.label(title, e.width/2, row, "middle")
+}
+
+// layers is what covers the stud on either face: as read, else what the build-up leaves.
+func (d *detail) layers(r *trim.Readings) (onA, onB int) {
+	wide := d.right - d.left
+	guess := wide / 9
+	if r.WallBuildUp != nil {
+		guess = layerOf(*r.WallBuildUp) * d.times
+	}
+	of := func(read *length.Length) int {
+		l := guess
+		if read != nil {
+			l = tenths(*read, 0, 4*length.Inch) * d.times
+		}
+		return max(0, min(l, wide/3))
+	}
+	return of(r.LayersA), of(r.LayersB)
 }
 
 // layerOf is the board on one face: what the deepest common stud leaves (PS 20: a 2x4 is

@@ -20,15 +20,14 @@ type Step string
 
 // The steps.
 const (
-	Sand       Step = "sand"
-	CaulkStep  Step = "caulk"
-	SecondPass Step = "second_pass"
-	FirstCoat  Step = "paint"
-	NextCoat   Step = "recoat"
+	Sand      Step = "sand"
+	CaulkStep Step = "caulk"
+	FirstCoat Step = "paint"
+	NextCoat  Step = "recoat"
 )
 
 // Steps lists every step.
-func Steps() []Step { return []Step{Sand, CaulkStep, SecondPass, FirstCoat, NextCoat} }
+func Steps() []Step { return []Step{Sand, CaulkStep, FirstCoat, NextCoat} }
 
 // Laid is one thing that was put on and has to dry: when, with what, in what air. A product
 // without a name has no sheet.
@@ -68,11 +67,11 @@ func (l Laid) ReadyAt(r houserules.Rules, phases ...Phase) (time.Time, Wait) {
 
 // DryLog is what was put on and has to dry. The order of the lists does not matter.
 type DryLog struct {
-	HolesToFill bool   `json:"holes_to_fill,omitempty" doc:"Some hole that shows takes filler"`
-	Filled      []Fill `json:"filled,omitempty"`
-	Puttied     []Laid `json:"puttied,omitempty"`
-	Caulked     []Laid `json:"caulked,omitempty"`
-	Coated      []Laid `json:"coated,omitempty"`
+	HolesOpen bool   `json:"holes_open,omitempty" doc:"Some hole that takes nothing but filler has none"`
+	Filled    []Fill `json:"filled,omitempty"`
+	Puttied   []Laid `json:"puttied,omitempty"`
+	Caulked   []Laid `json:"caulked,omitempty"`
+	Coated    []Laid `json:"coated,omitempty"`
 }
 
 // CheckDry says what still has to dry or be done before a step, as of now. Filler comes
@@ -95,10 +94,9 @@ func CheckDryUntil(now time.Time, step Step, l DryLog, r houserules.Rules) ([]fi
 		d.fillerDry(l.Filled)
 	case CaulkStep:
 		d.stage = stage.Caulked
-		d.filledFirst()
-	case SecondPass:
-		d.stage = stage.Caulked
-		d.wait("caulk_not_skinned", l.Caulked, CaulkSkin)
+		if l.HolesOpen {
+			d.add(on(d.stage, "fill_before_caulk", finding.Warn))
+		}
 	case FirstCoat:
 		d.stage = stage.Painted
 		d.readyForPaint()
@@ -225,17 +223,8 @@ func (d *drying) fillerDry(fills []Fill) {
 	d.wait("filler_not_dry", laid, FillerDry, FillerSand)
 }
 
-func (d *drying) filledFirst() {
-	if d.log.HolesToFill && len(d.log.Filled) == 0 {
-		d.todo("fill_before_caulk")
-	}
-}
-
 func (d *drying) readyForPaint() {
 	l := d.log
-	if l.HolesToFill && len(l.Filled) == 0 {
-		d.todo("fill_before_paint")
-	}
 	if len(l.Filled) > 0 {
 		d.filledAndSanded()
 	}

@@ -109,7 +109,7 @@ func anyFinish(t *rapid.T) {
 	f := finish.Fastener{Kind: pick(w, finish.Kinds()), Length: w.len(), Count: w.int(), Where: pick(w, finish.Places())}
 	all = append(all, finish.CheckFastener(f, finish.Context{
 		Stage: stage.Nailed, Grade: pick(w, grades), Material: pick(w, []string{"mdf", "wood"}), CasingThickness: w.lenPtr(),
-		WallLayers: w.lenPtr(), JambThickness: w.lenPtr(), ShimSpace: w.lenPtr(), Bearing: w.lenPtr(), Rules: r,
+		Behind: w.lenPtr(), WallLayers: w.lenPtr(), JambThickness: w.lenPtr(), ShimSpace: w.lenPtr(), Rules: r,
 	})...)
 	treated := finish.Treated{Kind: f.Kind, With: pick(w, finish.TreatmentKinds())}
 	all = append(all, finish.MissingTreatments([]finish.Fastener{f}, []finish.Treated{treated}, pick(w, grades))...)
@@ -150,7 +150,7 @@ func anyFinish(t *rapid.T) {
 	}
 
 	log := finish.DryLog{
-		HolesToFill: true, Filled: []finish.Fill{{Laid: w.laid(), SandedAt: w.timePtr()}, {Laid: w.laid()}},
+		HolesOpen: true, Filled: []finish.Fill{{Laid: w.laid(), SandedAt: w.timePtr()}, {Laid: w.laid()}},
 		Puttied: []finish.Laid{w.laid()}, Caulked: []finish.Laid{w.laid()}, Coated: []finish.Laid{w.laid(), w.laid()},
 	}
 	now := w.time()

@@ -37,6 +37,7 @@ type Where string
 const (
 	JambEdge        Where = "jamb_edge"         // casing into the jamb's edge
 	Stud            Where = "stud"              // trim through the wall's layers into framing
+	Base            Where = "base"              // shoe into the base behind it
 	Corner          Where = "corner"            // across a miter or butt of two pieces
 	ShimPoint       Where = "shim_point"        // jamb through shims into framing, in sight
 	HiddenUnderStop Where = "hidden_under_stop" // the same where the stop will cover it
@@ -46,7 +47,7 @@ const (
 
 // Places lists every place.
 func Places() []Where {
-	return []Where{JambEdge, Stud, Corner, ShimPoint, HiddenUnderStop, StopFace, Toe}
+	return []Where{JambEdge, Stud, Base, Corner, ShimPoint, HiddenUnderStop, StopFace, Toe}
 }
 
 // MostFasteners is the most fasteners one log entry may hold: a slip of the thumb is beyond it.
@@ -57,7 +58,7 @@ type Fastener struct {
 	Kind   Kind          `json:"kind" enum:"pin23,brad18,finish16,finish15,hand_finish,trim_screw" doc:"Gauge or make"`
 	Length length.Length `json:"length" doc:"Nanometers"`
 	Count  int64         `json:"count" minimum:"1" maximum:"10000"`
-	Where  Where         `json:"where" enum:"jamb_edge,stud,corner,shim_point,hidden_under_stop,stop_face,toe" doc:"What it goes through and into"`
+	Where  Where         `json:"where" enum:"jamb_edge,stud,base,corner,shim_point,hidden_under_stop,stop_face,toe" doc:"What it goes through and into"`
 }
 
 // Context is what a fastener is judged by. A nil length is not known; what hangs on it is
@@ -67,10 +68,11 @@ type Context struct {
 	Grade           trim.Grade       `json:"grade" enum:"paint,stain"`
 	Material        string           `json:"material,omitempty" enum:"wood,mdf" doc:"What the casing or base is made of"`
 	CasingThickness *length.Length   `json:"casing_thickness,omitempty" doc:"Casing or base where the nail goes through, nanometers"`
+	Behind          *length.Length   `json:"behind,omitempty" doc:"What stands between the piece and the wall, as the base behind shoe; nanometers, none when not said"`
 	WallLayers      *length.Length   `json:"wall_layers,omitempty" doc:"Board and plaster over the stud on that face, nanometers"`
+	LayersOf        string           `json:"layers_of,omitempty" doc:"Reading that says the wall layers; wall_layers when not said"`
 	JambThickness   *length.Length   `json:"jamb_thickness,omitempty" doc:"Nanometers"`
 	ShimSpace       *length.Length   `json:"shim_space,omitempty" doc:"Jamb to stud on that side, nanometers"`
-	Bearing         *length.Length   `json:"bearing,omitempty" doc:"How much of the casing lies over the stud, nanometers"`
 	Adhesive        bool             `json:"adhesive,omitempty" doc:"The piece is also glued"`
 	Rules           houserules.Rules `json:"-"`
 }
@@ -138,6 +140,19 @@ func NeedThroughJamb(jambThickness, shimSpace length.Length, r houserules.Rules)
 		derive.Plus("nail_into_stud", r.NailIntoStud, derive.Rule))
 }
 
+// leastInBase is the least of a shoe's nail in the base; a thinner base is nailed through
+// (common practice: brads of 1 in and longer through shoe of 1/2).
+const leastInBase = length.Half
+
+// NeedInBase returns the least length of a nail through shoe into the base behind it; zero for
+// a base whose thickness is not known. Basis: common practice.
+func NeedInBase(shoe, base length.Length) length.Length {
+	if base <= 0 {
+		return shoe + leastInBase
+	}
+	return shoe + min(base, leastInBase)
+}
+
 // CheckFastener returns what the rules have to say about one log entry, worst first where
 // one makes the others moot. It does not set the finding's subject: the caller knows the
 // entry's id.
@@ -153,10 +168,11 @@ func CheckFastener(f Fastener, c Context) []finding.Finding {
 	case JambEdge:
 		fs = append(fs, checkJambEdge(f, c)...)
 	case Stud:
-		fs = append(fs, checkBite(f, c, "casing_thickness", c.CasingThickness, "wall_layers", c.WallLayers)...)
-		fs = append(fs, CheckBearing(c)...)
+		fs = append(fs, checkBite(f, c, layer{"casing_thickness", c.CasingThickness}, layer{"behind", c.behind()}, layer{c.layersOf(), c.WallLayers})...)
+	case Base:
+		fs = append(fs, checkBase(f, c)...)
 	case ShimPoint, HiddenUnderStop:
-		fs = append(fs, checkBite(f, c, "jamb_thickness", c.JambThickness, "shim_space", c.ShimSpace)...)
+		fs = append(fs, checkBite(f, c, layer{"jamb_thickness", c.JambThickness}, layer{"shim_space", c.ShimSpace})...)
 	case Toe:
 		if !c.Adhesive {
 			fs = append(fs, on(c.Stage, "toe_unglued", finding.Warn))
@@ -169,36 +185,20 @@ func CheckFastener(f Fastener, c Context) []finding.Finding {
 }
 
 // CheckNailing returns what is missing from a list of log entries: nothing logged at all, or
-// a place that must be nailed (outer casing: jamb_edge and stud; base: stud) without any.
-// Where there is no stud, toe nails stand for it; CheckFastener asks for the adhesive.
+// a place that must be nailed (outer casing: jamb_edge and stud; base: stud; shoe: base)
+// without any. Where there is no stud, toe nails stand for it; CheckFastener asks for the
+// adhesive. Shoe that reaches the stud is held as well as by the base.
 func CheckNailing(logged []Fastener, wanted []Where, s stage.Stage) []finding.Finding {
 	if len(logged) == 0 {
 		return []finding.Finding{on(s, "fasteners_not_logged", finding.Stop).AsWanted()}
 	}
 	var fs []finding.Finding
 	for _, w := range wanted {
-		if !nailed(logged, w) && !(w == Stud && nailed(logged, Toe)) {
+		if !nailed(logged, w) && !(w == Base && nailed(logged, Stud)) && !((w == Base || w == Stud) && nailed(logged, Toe)) {
 			fs = append(fs, on(s, "place_not_nailed", finding.Stop).AsWanted().At(string(w)).Term("where", string(w)))
 		}
 	}
 	return fs
-}
-
-// CheckBearing judges how much of the casing lies over the stud (reveal + casing width −
-// jamb thickness − shim space): too little, and the outer nails miss it. A nil bearing says
-// nothing, as for base. Basis: common practice.
-func CheckBearing(c Context) []finding.Finding {
-	switch {
-	case c.Bearing == nil:
-		return nil
-	case *c.Bearing < c.Rules.NailBearingStop:
-		return []finding.Finding{on(c.Stage, "nails_miss_stud", finding.Stop).
-			Len("bearing", max(*c.Bearing, 0)).Len("least", c.Rules.NailBearingStop)}
-	case *c.Bearing < c.Rules.NailBearingWarn:
-		return []finding.Finding{on(c.Stage, "stud_bearing_thin", finding.Warn).
-			Len("bearing", *c.Bearing).Len("good", c.Rules.NailBearingWarn)}
-	}
-	return nil
 }
 
 func on(s stage.Stage, code string, sev finding.Severity) finding.Finding {
@@ -261,17 +261,40 @@ func about(s stage.Stage, code string, sev finding.Severity, f Fastener) finding
 	return on(s, code, sev).Term("kind", string(f.Kind)).Len("length", f.Length)
 }
 
+// leastInJamb is the least of a nail in the jamb's edge: what 1 1/4 leaves past 3/4 casing
+// (common practice).
+const leastInJamb = length.Half
+
+// jambNail is the nail to take at the jamb's edge: the house rule's, or for thicker casing the
+// next stock length that leaves the least in the jamb.
+func jambNail(k Kind, c Context) length.Length {
+	usual := c.Rules.JambNail
+	if c.CasingThickness == nil || *c.CasingThickness+leastInJamb <= usual {
+		return usual
+	}
+	need := *c.CasingThickness + leastInJamb
+	if next, ok := NextStock(k, need); ok {
+		return next
+	}
+	return need
+}
+
 func checkJambEdge(f Fastener, c Context) []finding.Finding {
 	var fs []finding.Finding
+	usual, least := jambNail(f.Kind, c), c.Rules.JambNail
+	if c.CasingThickness != nil {
+		least = max(least, *c.CasingThickness+leastInJamb)
+	}
+	most := max(c.Rules.JambNailMost, usual)
 	switch {
 	case c.CasingThickness != nil && f.Length <= *c.CasingThickness:
 		fs = append(fs, about(c.Stage, "nail_misses_jamb", finding.Stop, f).
-			Len("casing", *c.CasingThickness).Len("usual", c.Rules.JambNail))
-	case f.Length > c.Rules.JambNailMost:
+			Len("casing", *c.CasingThickness).Len("usual", usual))
+	case f.Length > most:
 		fs = append(fs, about(c.Stage, "jamb_nail_long", finding.Warn, f).
-			Len("most", c.Rules.JambNailMost).Len("usual", c.Rules.JambNail))
-	case f.Length < c.Rules.JambNail:
-		fs = append(fs, about(c.Stage, "jamb_nail_short", finding.Warn, f).Len("usual", c.Rules.JambNail))
+			Len("most", most).Len("usual", usual))
+	case f.Length < least:
+		fs = append(fs, about(c.Stage, "jamb_nail_short", finding.Warn, f).Len("usual", usual))
 	}
 	if c.Material == mdf && (f.Kind == Brad18 || f.Kind == Pin23) {
 		fs = append(fs, about(c.Stage, "mdf_thin_nail", finding.Note, f))
@@ -282,25 +305,54 @@ func checkJambEdge(f Fastener, c Context) []finding.Finding {
 // mostThrough is more than any casing, jamb, shim space or wall lining a nail goes through.
 const mostThrough = 4 * length.Inch
 
-// checkBite checks that a nail through two thicknesses still bites the stud by the house
-// rule. The bite is never rounded in the nail's favor.
-func checkBite(f Fastener, c Context, name1 string, through1 *length.Length, name2 string, through2 *length.Length) []finding.Finding {
-	for _, p := range []struct {
-		name string
-		l    *length.Length
-	}{{name1, through1}, {name2, through2}} {
-		switch {
-		case p.l == nil:
-			return []finding.Finding{about(c.Stage, "bite_unchecked", finding.Warn, f).At(p.name).Term("reading", p.name)}
-		case *p.l < 0 || *p.l > mostThrough:
-			return []finding.Finding{on(c.Stage, "thickness_implausible", finding.Stop).At(p.name).
-				Term("reading", p.name).Len("value", *p.l).Len("most", mostThrough)}
-		}
+// layer is one thickness a nail goes through, by the name it is asked for.
+type layer struct {
+	name  string
+	thick *length.Length
+}
+
+// behind is nothing where nothing is said to stand behind the piece.
+func (c *Context) behind() *length.Length {
+	if c.Behind == nil {
+		return new(length.Length)
 	}
-	through := *through1 + *through2
-	need, bite := through+c.Rules.NailIntoStud, f.Length-through
+	return c.Behind
+}
+
+// layersOf is the name the wall's layers are asked for by.
+func (c *Context) layersOf() string {
+	if c.LayersOf == "" {
+		return "wall_layers"
+	}
+	return c.LayersOf
+}
+
+// through is how much a nail goes through, and what cannot be told of it.
+func through(f Fastener, c Context, layers []layer) (length.Length, []finding.Finding) {
+	var sum length.Length
+	for _, l := range layers {
+		switch {
+		case l.thick == nil:
+			return 0, []finding.Finding{about(c.Stage, "bite_unchecked", finding.Warn, f).At(l.name).Term("reading", l.name)}
+		case *l.thick < 0 || *l.thick > mostThrough:
+			return 0, []finding.Finding{on(c.Stage, "thickness_implausible", finding.Stop).At(l.name).
+				Term("reading", l.name).Len("value", *l.thick).Len("most", mostThrough)}
+		}
+		sum += *l.thick
+	}
+	return sum, nil
+}
+
+// checkBite checks that a nail through some layers still bites the stud by the house rule.
+// The bite is never rounded in the nail's favor.
+func checkBite(f Fastener, c Context, layers ...layer) []finding.Finding {
+	sum, bad := through(f, c, layers)
+	if bad != nil {
+		return bad
+	}
+	need, bite := sum+c.Rules.NailIntoStud, f.Length-sum
 	if f.Length < need {
-		return []finding.Finding{shortNail(f, c, need)}
+		return []finding.Finding{shortNail(f, c, "nail_short", need)}
 	}
 	if bite > wireSetback {
 		return []finding.Finding{about(c.Stage, "nail_deep", finding.Note, f).Len("bite", bite).Len("most", wireSetback)}
@@ -308,11 +360,31 @@ func checkBite(f Fastener, c Context, name1 string, through1 *length.Length, nam
 	return nil
 }
 
-func shortNail(f Fastener, c Context, need length.Length) finding.Finding {
+// checkBase checks that a nail through the shoe still bites the base. One that goes on through
+// base and wall is judged by how far it may reach past the face of a stud.
+func checkBase(f Fastener, c Context) []finding.Finding {
+	sum, bad := through(f, c, []layer{{"casing_thickness", c.CasingThickness}, {"behind", c.behind()}})
+	if bad != nil {
+		return bad
+	}
+	need := NeedInBase(*c.CasingThickness, *c.behind())
+	if f.Length < need {
+		return []finding.Finding{shortNail(f, c, "nail_short_in_base", need)}
+	}
+	if c.WallLayers == nil {
+		return nil
+	}
+	if bite := f.Length - sum - *c.WallLayers; bite > wireSetback {
+		return []finding.Finding{about(c.Stage, "nail_deep", finding.Note, f).Len("bite", bite).Len("most", wireSetback)}
+	}
+	return nil
+}
+
+func shortNail(f Fastener, c Context, code string, need length.Length) finding.Finding {
 	next, ok := NextStock(f.Kind, need)
 	if !ok {
 		stock := StockLengths(f.Kind)
 		return about(c.Stage, "kind_too_short", finding.Stop, f).Len("need", need).Len("most", stock[len(stock)-1])
 	}
-	return about(c.Stage, "nail_short", finding.Stop, f).Len("need", need).Len("next", next)
+	return about(c.Stage, code, finding.Stop, f).Len("need", need).Len("next", next)
 }

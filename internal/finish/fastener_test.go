@@ -33,7 +33,7 @@ func casingContext() finish.Context {
 	return finish.Context{
 		Stage: stage.Nailed, Grade: trim.Paint, Material: "wood",
 		CasingThickness: ptr(in(0, 11, 16)), WallLayers: ptr(in(0, 1, 2)),
-		JambThickness: ptr(in(0, 3, 4)), ShimSpace: ptr(in(0, 1, 4)), Bearing: ptr(in(1, 1, 2)),
+		JambThickness: ptr(in(0, 3, 4)), ShimSpace: ptr(in(0, 1, 4)),
 		Rules: houserules.Defaults(),
 	}
 }
@@ -42,6 +42,12 @@ func TestCheckFastener(t *testing.T) {
 	t.Parallel()
 	nail := func(k finish.Kind, l length.Length, w finish.Where) finish.Fastener {
 		return finish.Fastener{Kind: k, Length: l, Count: 10, Where: w}
+	}
+	shoe := func(c *finish.Context) {
+		c.CasingThickness, c.Behind, c.JambThickness, c.ShimSpace = ptr(in(0, 1, 2)), ptr(in(0, 9, 16)), nil, nil
+	}
+	casing := func(t length.Length) func(*finish.Context) {
+		return func(c *finish.Context) { c.CasingThickness = ptr(t) }
 	}
 	tests := []struct {
 		name string
@@ -60,13 +66,20 @@ func TestCheckFastener(t *testing.T) {
 		{"stud, casing not said", nail(finish.Finish15, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.CasingThickness = nil }, "warn:bite_unchecked"},
 		{"stud, wall impossible", nail(finish.Finish15, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.WallLayers = ptr(-length.Half) }, "stop:thickness_implausible"},
 		{"stud, metric nail for 2 in", nail(finish.Finish16, 50*length.Millimeter, finish.Stud), nil, ""},
-		// Nail target: under 3/4 warn, under 1/2 stop (common practice).
-		{"bearing 3/4", nail(finish.Finish16, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.Bearing = ptr(in(0, 3, 4)) }, ""},
-		{"bearing under 3/4", nail(finish.Finish16, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.Bearing = ptr(in(0, 3, 4) - 1) }, "warn:stud_bearing_thin"},
-		{"bearing 1/2", nail(finish.Finish16, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.Bearing = ptr(in(0, 1, 2)) }, "warn:stud_bearing_thin"},
-		{"bearing under 1/2", nail(finish.Finish16, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.Bearing = ptr(in(0, 1, 2) - 1) }, "stop:nails_miss_stud"},
-		{"no bearing for base", nail(finish.Finish16, in(2, 0, 0), finish.Stud), func(c *finish.Context) { c.Bearing = nil }, ""},
-		{"bearing is not the jamb edge's", nail(finish.Finish16, in(1, 1, 4), finish.JambEdge), func(c *finish.Context) { c.Bearing = ptr(in(0, 1, 4)) }, ""},
+		// Shoe of 1/2 before a base of 9/16: 1/2 + 9/16 + 1/2 + 3/4 = 2 5/16 to the stud.
+		{"shoe, stud, 3/16 in it", nail(finish.Brad18, in(1, 3, 4), finish.Stud), shoe, "stop:kind_too_short"},
+		{"shoe, stud, a quarter short", nail(finish.Finish16, in(2, 1, 4), finish.Stud), shoe, "stop:nail_short"},
+		{"shoe, stud, next stock length up", nail(finish.Finish16, in(2, 1, 2), finish.Stud), shoe, ""},
+		// Into the base: at least 1/2 (common practice).
+		{"shoe, base", nail(finish.Brad18, in(1, 0, 0), finish.Base), shoe, ""},
+		{"shoe, base, 1/4 in it", nail(finish.Brad18, in(0, 3, 4), finish.Base), shoe, "stop:nail_short_in_base"},
+		{"shoe, base thinner than that", nail(finish.Brad18, in(1, 0, 0), finish.Base), func(c *finish.Context) { shoe(c); c.Behind = ptr(in(0, 3, 8)) }, ""},
+		{"shoe, not through a thinner base", nail(finish.Brad18, in(0, 3, 4), finish.Base), func(c *finish.Context) { shoe(c); c.Behind = ptr(in(0, 3, 8)) }, "stop:nail_short_in_base"},
+		{"shoe, base not said", nail(finish.Brad18, in(1, 0, 0), finish.Base), func(c *finish.Context) { shoe(c); c.Behind = nil }, ""},
+		{"shoe, base not said, short", nail(finish.Brad18, in(0, 3, 4), finish.Base), func(c *finish.Context) { shoe(c); c.Behind = nil }, "stop:nail_short_in_base"},
+		{"shoe, wall not said", nail(finish.Brad18, in(1, 1, 4), finish.Base), func(c *finish.Context) { shoe(c); c.WallLayers = nil }, ""},
+		{"shoe, through base and wall, past the wire setback", nail(finish.HandFinish, in(3, 0, 0), finish.Base), shoe, "note:nail_deep"},
+		{"shoe, base impossible", nail(finish.Brad18, in(1, 0, 0), finish.Base), func(c *finish.Context) { shoe(c); c.Behind = ptr(-length.Inch) }, "stop:thickness_implausible"},
 		// Jamb edge: 1 1/4, over 1 1/2 warn (common practice).
 		{"jamb edge 1 1/4", nail(finish.Brad18, in(1, 1, 4), finish.JambEdge), nil, ""},
 		{"jamb edge 1 1/2", nail(finish.Brad18, in(1, 1, 2), finish.JambEdge), nil, ""},
@@ -75,6 +88,14 @@ func TestCheckFastener(t *testing.T) {
 		{"jamb edge 1 3/4 blows out", nail(finish.Brad18, in(1, 3, 4), finish.JambEdge), nil, "warn:jamb_nail_long"},
 		{"jamb edge 1 is short", nail(finish.Brad18, in(1, 0, 0), finish.JambEdge), nil, "warn:jamb_nail_short"},
 		{"jamb edge, not through the casing", nail(finish.Brad18, in(0, 5, 8), finish.JambEdge), nil, "stop:nail_misses_jamb"},
+		// At least 1/2 in the jamb, as 1 1/4 leaves past 3/4 casing (common practice).
+		{"jamb edge, 3/4 casing", nail(finish.Brad18, in(1, 1, 4), finish.JambEdge), casing(in(0, 3, 4)), ""},
+		{"jamb edge, a hair over 3/4", nail(finish.Brad18, in(1, 1, 4), finish.JambEdge), casing(in(0, 3, 4) + 1), "warn:jamb_nail_short"},
+		{"jamb edge, 1/8 in the jamb", nail(finish.Brad18, in(1, 1, 4), finish.JambEdge), casing(in(1, 1, 8)), "warn:jamb_nail_short"},
+		{"jamb edge, 3/8 in the jamb", nail(finish.Brad18, in(1, 1, 2), finish.JambEdge), casing(in(1, 1, 8)), "warn:jamb_nail_short"},
+		{"jamb edge, the next that holds is not too long", nail(finish.Brad18, in(1, 3, 4), finish.JambEdge), casing(in(1, 1, 8)), ""},
+		{"jamb edge, longer than that is", nail(finish.Brad18, in(2, 0, 0), finish.JambEdge), casing(in(1, 1, 8)), "warn:jamb_nail_long"},
+		{"jamb edge, flush with thick casing", nail(finish.Brad18, in(1, 1, 4), finish.JambEdge), casing(in(1, 1, 4)), "stop:nail_misses_jamb"},
 		{"MDF with 18 gauge", nail(finish.Brad18, in(1, 1, 4), finish.JambEdge), func(c *finish.Context) { c.Material = "mdf" }, "note:mdf_thin_nail"},
 		{"MDF with 16 gauge", nail(finish.Finish16, in(1, 1, 4), finish.JambEdge), func(c *finish.Context) { c.Material = "mdf" }, ""},
 		// Through the jamb: 3/4 + 1/4 + 3/4 = 1 3/4.
@@ -111,6 +132,36 @@ func TestCheckFastener(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// TestTheJambNailFollowsTheCasing: the nail that is asked for instead leaves 1/2 in the jamb
+// (common practice), and passes its own check.
+func TestTheJambNailFollowsTheCasing(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct{ casing, driven, want length.Length }{
+		{in(0, 5, 8), in(1, 0, 0), in(1, 1, 4)},
+		{in(0, 3, 4), in(1, 0, 0), in(1, 1, 4)},
+		{in(1, 0, 0), in(1, 1, 4), in(1, 1, 2)},
+		{in(1, 1, 8), in(1, 1, 4), in(1, 3, 4)},
+		{in(1, 1, 4), in(1, 1, 4), in(1, 3, 4)},
+	} {
+		c := casingContext()
+		c.CasingThickness = ptr(tt.casing)
+		nail := finish.Fastener{Kind: finish.Brad18, Length: tt.driven, Count: 10, Where: finish.JambEdge}
+		fs := finish.CheckFastener(nail, c)
+		if len(fs) != 1 {
+			t.Errorf("%s through %s: %q, want one finding", tt.driven.Exact("in"), tt.casing.Exact("in"), codes(fs))
+			continue
+		}
+		for _, a := range fs[0].Args {
+			if a.Name == "usual" && *a.Length != tt.want {
+				t.Errorf("%s through %s: asks for %s, want %s", tt.driven.Exact("in"), tt.casing.Exact("in"), a.Length.Exact("in"), tt.want.Exact("in"))
+			}
+		}
+		if nail.Length = tt.want; len(finish.CheckFastener(nail, c)) > 0 {
+			t.Errorf("%s through %s: %q", tt.want.Exact("in"), tt.casing.Exact("in"), codes(finish.CheckFastener(nail, c)))
+		}
 	}
 }
 
@@ -164,18 +215,24 @@ func TestCheckNailing(t *testing.T) {
 	nail := func(w finish.Where) finish.Fastener {
 		return finish.Fastener{Kind: finish.Finish16, Length: in(2, 0, 0), Count: 4, Where: w}
 	}
-	wanted := []finish.Where{finish.JambEdge, finish.Stud}
+	casing, base, shoe := []finish.Where{finish.JambEdge, finish.Stud}, []finish.Where{finish.Stud}, []finish.Where{finish.Base}
 	for _, tt := range []struct {
 		name   string
+		wanted []finish.Where
 		logged []finish.Fastener
 		want   string
 	}{
-		{"nothing", nil, "stop:fasteners_not_logged"},
-		{"one side", []finish.Fastener{nail(finish.JambEdge)}, "stop:place_not_nailed"},
-		{"both", []finish.Fastener{nail(finish.JambEdge), nail(finish.Stud)}, ""},
-		{"toe nails stand for the stud", []finish.Fastener{nail(finish.JambEdge), nail(finish.Toe)}, ""},
+		{"nothing", casing, nil, "stop:fasteners_not_logged"},
+		{"one side", casing, []finish.Fastener{nail(finish.JambEdge)}, "stop:place_not_nailed"},
+		{"both", casing, []finish.Fastener{nail(finish.JambEdge), nail(finish.Stud)}, ""},
+		{"toe nails stand for the stud", casing, []finish.Fastener{nail(finish.JambEdge), nail(finish.Toe)}, ""},
+		{"base is not held by itself", base, []finish.Fastener{nail(finish.Base)}, "stop:place_not_nailed"},
+		{"shoe into the base", shoe, []finish.Fastener{nail(finish.Base)}, ""},
+		{"shoe to the stud", shoe, []finish.Fastener{nail(finish.Stud)}, ""},
+		{"toed shoe", shoe, []finish.Fastener{nail(finish.Toe)}, ""},
+		{"shoe at the corners alone", shoe, []finish.Fastener{nail(finish.Corner)}, "stop:place_not_nailed"},
 	} {
-		got := finish.CheckNailing(tt.logged, wanted, stage.Nailed)
+		got := finish.CheckNailing(tt.logged, tt.wanted, stage.Nailed)
 		if codes(got) != tt.want {
 			t.Errorf("%s: %q, want %q", tt.name, codes(got), tt.want)
 		}

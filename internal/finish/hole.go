@@ -135,6 +135,17 @@ func MissingTreatments(fasteners []Fastener, treated []Treated, g trim.Grade) []
 	return fs
 }
 
+// HolesOpen reports whether some hole that takes nothing but filler has none yet: under paint
+// all but those of 23 and 18 gauge.
+func HolesOpen(fasteners []Fastener, treated []Treated, g trim.Grade) bool {
+	for _, h := range HoleKindsOf(fasteners) {
+		if t, ok := lastTreated(treated, h.Kind); g == trim.Paint && !smallHole(h.Kind) && (!ok || t.With != Filler) {
+			return true
+		}
+	}
+	return false
+}
+
 func lastTreated(treated []Treated, k Kind) (Treated, bool) {
 	for i := len(treated) - 1; i >= 0; i-- {
 		if treated[i].Kind == k {

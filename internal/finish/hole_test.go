@@ -124,3 +124,34 @@ func TestMissingTreatments(t *testing.T) {
 		}
 	}
 }
+
+// Caulk may fill 23- and 18-gauge holes, so those may stay open when it goes on (common practice).
+func TestHolesOpen(t *testing.T) {
+	t.Parallel()
+	brads := finish.Fastener{Kind: finish.Brad18, Length: in(1, 1, 4), Count: 20, Where: finish.JambEdge}
+	nails := finish.Fastener{Kind: finish.Finish16, Length: in(2, 0, 0), Count: 18, Where: finish.Stud}
+	hidden := finish.Fastener{Kind: finish.Finish15, Length: in(2, 1, 2), Count: 12, Where: finish.HiddenUnderStop}
+	put := func(with finish.Treatment) []finish.Treated {
+		return []finish.Treated{{Kind: finish.Finish16, With: with}}
+	}
+	for _, tt := range []struct {
+		name    string
+		driven  []finish.Fastener
+		treated []finish.Treated
+		grade   trim.Grade
+		want    bool
+	}{
+		{"no holes", nil, nil, trim.Paint, false},
+		{"16 gauge", []finish.Fastener{brads, nails}, nil, trim.Paint, true},
+		{"16 gauge filled, brads open", []finish.Fastener{brads, nails}, put(finish.Filler), trim.Paint, false},
+		{"16 gauge caulked by mistake", []finish.Fastener{nails}, put(finish.Caulk), trim.Paint, true},
+		{"filled, then left", []finish.Fastener{nails}, append(put(finish.Filler), put(finish.LeftOpen)...), trim.Paint, true},
+		{"brads alone", []finish.Fastener{brads}, nil, trim.Paint, false},
+		{"under the stop", []finish.Fastener{hidden}, nil, trim.Paint, false},
+		{"stain takes no filler", []finish.Fastener{nails}, nil, trim.Stain, false},
+	} {
+		if got := finish.HolesOpen(tt.driven, tt.treated, tt.grade); got != tt.want {
+			t.Errorf("%s: %v, want %v", tt.name, got, tt.want)
+		}
+	}
+}

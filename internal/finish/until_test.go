@@ -24,7 +24,7 @@ func TestCheckDryHoldsUntilItSays(t *testing.T) {
 			things = rapid.SliceOfN(rapid.Custom(func(rt *rapid.T) finish.Laid {
 				return finish.Laid{Entry: rapid.StringMatching(`[a-c]`).Draw(rt, "entry"), At: moment.Draw(rt, "at")}
 			}), 0, 3)
-			log = finish.DryLog{HolesToFill: rapid.Bool().Draw(rt, "holes"), Puttied: things.Draw(rt, "puttied"),
+			log = finish.DryLog{HolesOpen: rapid.Bool().Draw(rt, "holes"), Puttied: things.Draw(rt, "puttied"),
 				Caulked: things.Draw(rt, "caulked"), Coated: things.Draw(rt, "coated")}
 		)
 		for _, l := range things.Draw(rt, "filled") {

@@ -38,9 +38,11 @@ func everyFinding() []finding.Finding {
 			for _, l := range append(finish.StockLengths(k), 0, in(1, 7, 16), in(4, 0, 0)) {
 				nail(k, l, w, nil)
 				nail(k, l, w, func(c *finish.Context) {
-					c.Material, c.Grade, c.WallLayers, c.Bearing = "mdf", trim.Stain, ptr(in(1, 1, 4)), ptr(in(0, 1, 4))
+					c.Material, c.Grade, c.WallLayers = "mdf", trim.Stain, ptr(in(1, 1, 4))
 				})
-				nail(k, l, w, func(c *finish.Context) { c.Bearing, c.JambThickness = ptr(in(0, 5, 8)), nil })
+				nail(k, l, w, func(c *finish.Context) { c.JambThickness = nil })
+				nail(k, l, w, func(c *finish.Context) { c.Behind = ptr(in(0, 9, 16)) })
+				nail(k, l, w, func(c *finish.Context) { c.Behind = ptr(-length.Inch) })
 				nail(k, l, w, func(c *finish.Context) { c.CasingThickness, c.ShimSpace = ptr(-length.Inch), nil })
 				nail(k, l, w, func(c *finish.Context) { c.CasingThickness = nil })
 				nail(k, l, w, func(c *finish.Context) { c.WallLayers = nil })
@@ -121,7 +123,7 @@ func everyDryFinding(r houserules.Rules) (all []finding.Finding) {
 	for _, step := range append(finish.Steps(), "varnish") {
 		for _, at := range []*time.Time{nil, ago(-5), ago(1), ago(100), ago(9999)} {
 			for _, sanded := range []*time.Time{nil, ago(0), ago(99)} {
-				log := finish.DryLog{HolesToFill: true, Caulked: laid(101)}
+				log := finish.DryLog{HolesOpen: true, Caulked: laid(101)}
 				if at != nil {
 					put := finish.Laid{Entry: "x", At: *at, Product: "Quick", Sheet: everySheet(), Weather: finish.Weather{Celsius: ptr(finish.Tenths(10)), Humidity: ptr(finish.Tenths(500))}}
 					damp := put

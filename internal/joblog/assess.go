@@ -1,6 +1,7 @@
 package joblog
 
 import (
+	"slices"
 	"time"
 
 	"longpoint/internal/derive"
@@ -78,6 +79,36 @@ func (a *assessment) assessOpening() {
 		if f.Code != "reading_missing" { // said above, where takes that disagree are known too
 			a.add(f)
 		}
+	}
+	a.slabAsCut()
+}
+
+// slabAsCut holds a fire label's limits to the slab as it was cut too. Where the saw took more
+// than was computed, what is said of the computed slab gives way to what is said of the real one.
+func (a *assessment) slabAsCut() {
+	at := a.item.pieceAt("slab")
+	if at < 0 {
+		return
+	}
+	p := &a.item.Pieces[at]
+	var off, clearance length.Length
+	if u := &a.item.Unit; u.SlabHeight > 0 {
+		off = u.SlabHeight - p.AsCut
+	}
+	if c, ok := a.cut("slab"); ok {
+		over := c.Value.Length - p.AsCut
+		if over <= 0 {
+			return
+		}
+		for _, name := range []string{"bottom_clearance_hinge", "bottom_clearance_strike"} {
+			if v, ok := a.value(name); ok {
+				clearance = max(clearance, v.Length+over)
+			}
+		}
+	}
+	for _, f := range trim.SlabAsCut(a.item.Unit, a.rules, off, clearance) {
+		a.findings = slices.DeleteFunc(a.findings, func(x finding.Finding) bool { return x.Code == f.Code })
+		a.add(f)
 	}
 }
 
@@ -193,19 +224,18 @@ const (
 )
 
 func (a *assessment) pieceState(c trim.Cut) (PieceState, *PieceCut) {
-	for i := range a.item.Pieces {
-		p := &a.item.Pieces[i]
-		switch {
-		case p.Piece != c.Piece:
-			continue
-		case p.Computed != c.Value.Length:
-			return PieceStale, p
-		case (p.AsCut - p.Computed).Abs() > a.rules.AsCutTolerance:
-			return PieceOff, p
-		}
-		return PieceCutOK, p
+	at := a.item.pieceAt(c.Piece)
+	if at < 0 {
+		return PieceToCut, nil
 	}
-	return PieceToCut, nil
+	p := &a.item.Pieces[at]
+	switch {
+	case p.Computed != c.Value.Length:
+		return PieceStale, p
+	case (p.AsCut - p.Computed).Abs() > a.rules.AsCutTolerance:
+		return PieceOff, p
+	}
+	return PieceCutOK, p
 }
 
 // cutStage is the stage a piece is cut for, as the geometry has it.
@@ -331,87 +361,6 @@ func (a *assessment) hungFindings() []finding.Finding {
 
 func (a *assessment) revealFindings() []finding.Finding {
 	return a.lineFindings("casing_a", "casing_b")
-}
-
-// fastenerContext is what a logged fastener is judged by. Which side or face it went into
-// is not logged, so the side that asks more of the nail decides.
-func (a *assessment) fastenerContext() finish.Context {
-	c := finish.Context{Stage: stage.Nailed, Grade: a.item.Unit.Grade, Rules: a.rules}
-	for _, casing := range []*trim.Casing{a.item.CasingA, a.item.CasingB} {
-		if casing == nil {
-			continue
-		}
-		if c.CasingThickness == nil || casing.Thickness > *c.CasingThickness {
-			t := casing.Thickness
-			c.CasingThickness = &t
-		}
-		if casing.Material == "mdf" {
-			c.Material = casing.Material
-		}
-	}
-	if run := a.item.Run; a.item.IsRun() {
-		c.CasingThickness, c.Material = &run.Profile.Thickness, run.Material
-		if run.WallLayers > 0 {
-			c.WallLayers = &run.WallLayers
-		}
-	}
-	if a.current.WallBuildUp != nil {
-		l := wallLayers(*a.current.WallBuildUp)
-		c.WallLayers = &l
-	}
-	if t := a.item.Unit.JambThickness; t > 0 {
-		c.JambThickness = &t
-	}
-	for _, side := range []string{"shim_hinge", "shim_strike"} {
-		if v, ok := a.value(side); ok && (c.ShimSpace == nil || v.Length > *c.ShimSpace) {
-			l := max(v.Length, 0)
-			c.ShimSpace = &l
-		}
-	}
-	return c
-}
-
-// wallLayers is the board and plaster over one face of the stud, taking the deepest common
-// stud (2x4 at 3 1/2, 2x6 at 5 1/2; PS 20) the build-up has room for.
-func wallLayers(buildUp length.Length) length.Length {
-	stud := 7 * length.Half
-	if buildUp >= 11*length.Half {
-		stud = 11 * length.Half
-	}
-	return max(buildUp-stud, 0) / 2
-}
-
-func (it *Item) fastenersDriven() []finish.Fastener {
-	out := make([]finish.Fastener, len(it.Fasteners))
-	for i, f := range it.Fasteners {
-		out[i] = f.Fastener
-	}
-	return out
-}
-
-// placesToNail lists where an item must show fasteners before it counts as nailed.
-func (it *Item) placesToNail() []finish.Where {
-	if it.IsRun() {
-		return []finish.Where{finish.Stud}
-	}
-	if it.CasingA != nil || it.CasingB != nil {
-		return []finish.Where{finish.JambEdge, finish.Stud}
-	}
-	return nil
-}
-
-func (a *assessment) nailFindings() []finding.Finding {
-	out := finish.CheckNailing(a.item.fastenersDriven(), a.item.placesToNail(), stage.Nailed)
-	ctx := a.fastenerContext()
-	for _, e := range a.item.Fasteners {
-		for _, f := range finish.CheckFastener(e.Fastener, ctx) {
-			if f.Code == "toe_unglued" && e.ProductID != "" {
-				continue
-			}
-			out = append(out, f.At(e.CommandID))
-		}
-	}
-	return out
 }
 
 func (it *Item) treated() []finish.Treated {

@@ -10,13 +10,17 @@ import (
 	"longpoint/internal/trim"
 )
 
-// checkFastenerEntry refuses what cannot be so: a nail no one makes, a count out of range.
+// checkFastenerEntry refuses what cannot be so: a nail no one makes, a count out of range, a
+// base behind what is no shoe.
 // A nail that is merely wrong is logged, since it is in the wall, and holds the stage.
 func checkFastenerEntry(s Scope, b LogFasteners) []finding.Finding {
 	if fs := checkUsed(s, Used{ProductID: b.ProductID}, finish.AdhesiveProduct); len(fs) > 0 {
 		return fs
 	}
 	f := b.Fastener
+	if f.Where == finish.Base && !s.Item.isShoe() {
+		return []finding.Finding{finding.New("choice_bad", finding.Stop).Term("field", "place").Text("value", string(f.Where))}
+	}
 	var out []finding.Finding
 	for _, x := range finish.CheckFastener(f, assessFastenerContext(s)) {
 		switch x.Code {
@@ -102,7 +106,16 @@ func checkWallGap(s Scope, b LogGap) []finding.Finding {
 		}
 		out = append(out, x)
 	}
+	if b.Gap.Closing == finish.Caulked {
+		out = append(out, a.filledFirst()...)
+	}
 	return out
+}
+
+// filledFirst asks for filler before caulk. It warns, since the bead is in.
+func (a *assessment) filledFirst() []finding.Finding {
+	open := finish.HolesOpen(a.item.fastenersDriven(), a.item.treated(), a.item.Unit.Grade)
+	return finish.CheckDry(a.now, finish.CaulkStep, finish.DryLog{HolesOpen: open}, a.rules)
 }
 
 func (a *assessment) gapEntryFindings(g finish.Gap, productID string) []finding.Finding {
@@ -188,11 +201,16 @@ func checkWood(species, grain string) []finding.Finding {
 func (a *assessment) gapFindings() []finding.Finding {
 	gaps := make([]finish.Gap, len(a.item.WallGaps))
 	var out []finding.Finding
+	caulked := false
 	for i, g := range a.item.WallGaps {
 		gaps[i] = g.Gap
+		caulked = caulked || g.Closing == finish.Caulked
 		for _, f := range a.gapEntryFindings(g.Gap, g.ProductID) {
 			out = append(out, f.At(g.CommandID))
 		}
+	}
+	if caulked {
+		out = append(out, a.filledFirst()...)
 	}
 	return append(finish.CheckGaps(gaps, a.gapContext()), out...)
 }

@@ -42,6 +42,9 @@ type Layout struct {
 // IsRun reports whether the item is a wall run; the others are openings.
 func (it *Item) IsRun() bool { return it.Unit.Kind == trim.WallRun && it.Run != nil }
 
+// isShoe reports whether it runs along the foot of a base, which it is nailed into.
+func (it *Item) isShoe() bool { return it.IsRun() && it.Run.Profile.Kind == trim.Shoe }
+
 // kindTerm is the catalog term of what an item is.
 func (sp Spec) kindTerm() string {
 	if sp.Unit.Kind == trim.WallRun && sp.Run != nil {

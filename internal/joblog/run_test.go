@@ -143,3 +143,36 @@ func TestBadWalls(t *testing.T) {
 	s.refused(installer, take("wall_1_length", in(100, 0, 0)), "reading_of_room")
 	s.do(installer, take("wall_1_stretch_1", in(37, 1, 4)))
 }
+
+// TestShoeIsNailedIntoTheBase: what stands behind the shoe is in a nail's way to the stud
+// (1/2 shoe, 9/16 base, 1/2 board and 3/4 in the stud: 2 5/16), and the base holds it as well.
+func TestShoeIsNailedIntoTheBase(t *testing.T) {
+	t.Parallel()
+	s, base, shoe := newRoomSite(t)
+	s.item = shoe
+	if f := s.refused(installer, s.tickCommand(stage.Nailed), "fasteners_not_logged"); !f.Wanted {
+		t.Errorf("%+v is not marked as still to be entered", f)
+	}
+	s.drive(finish.Brad18, in(1, 3, 4), 40, finish.Stud)
+	f := s.found("kind_too_short") // 18 gauge ends at 2
+	if f == nil || args(f)["need"] != in(2, 5, 16) {
+		t.Fatalf("a 1 3/4 brad at the stud: %+v, want a need of 2 5/16", f)
+	}
+	s.do(installer, joblog.Command{Kind: joblog.WithdrawKind, Withdraw: &joblog.Withdraw{CommandID: f.About, Reason: "They went into the base."}})
+	s.drive(finish.Brad18, in(0, 3, 4), 1, finish.Corner)
+	if f := s.found("place_not_nailed"); f == nil || f.About != string(finish.Base) {
+		t.Errorf("the place still to nail is %+v, want the base", f)
+	}
+	s.drive(finish.Brad18, in(1, 1, 4), 40, finish.Base)
+	for _, v := range s.view().Stages {
+		if v.Stage == stage.Nailed && len(v.Findings) > 0 {
+			t.Errorf("1 1/4 brads into the base:%s", words(v.Findings))
+		}
+	}
+	if got, want := s.view().Fasteners[1].Text, "40 × 18-gauge brads 1 1/4, base"; got != want {
+		t.Errorf("it reads %q, want %q", got, want)
+	}
+	s.item = base
+	into := joblog.Command{Kind: joblog.LogFastenersKind, LogFasteners: &joblog.LogFasteners{Fastener: finish.Fastener{Kind: finish.Brad18, Length: in(1, 1, 4), Count: 4, Where: finish.Base}}}
+	s.refused(installer, into, "choice_bad")
+}

@@ -465,9 +465,11 @@ func (w writer) cautions(s Scope, a *assessment) []string {
 	if s.Job != nil && s.Job.HouseYear > 0 && s.Job.HouseYear < 1978 {
 		keys = append(keys, "caution_lead_paint")
 	}
-	if it := s.Item; it.Unit.Core == trim.FireRated {
+	u := &s.Item.Unit
+	if u.FireRated() {
 		keys = append(keys, "caution_fire_door")
-	} else if it.Unit.Exit || it.Unit.Accessible {
+	}
+	if u.Exit || u.Accessible {
 		keys = append(keys, "caution_exit_door")
 	}
 	keys = append(keys, "caution_framing")

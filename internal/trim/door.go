@@ -3,6 +3,7 @@ package trim
 import (
 	"longpoint/internal/derive"
 	"longpoint/internal/finding"
+	"longpoint/internal/houserules"
 	"longpoint/internal/length"
 )
 
@@ -144,15 +145,8 @@ func (l *layout) checkTrim(trim length.Length) {
 			Len("short", -trim).Len("gap", ru.BottomGap-trim))
 		return
 	}
-	if u.fireRated() {
-		limit := ru.FireTrimLimit
-		if u.MakerTrimMost > 0 {
-			limit = min(limit, u.MakerTrimMost)
-		}
-		if trim > limit {
-			l.find(finding.New("fire_trim", finding.Stop).AsSafety().On(stageTrimmed).At("slab_trim").
-				Len("trim", trim).Len("limit", limit).Len("over", trim-limit))
-		}
+	if u.FireRated() {
+		l.find(fireTrim(u, ru, trim, "slab_trim")...)
 		return
 	}
 	limit, code := ru.SolidTrimLimit, "trim_over_limit"
@@ -168,6 +162,33 @@ func (l *layout) checkTrim(trim length.Length) {
 	}
 }
 
+func fireTrim(u *Unit, ru *houserules.Rules, trim length.Length, about string) []finding.Finding {
+	limit := ru.FireTrimLimit
+	if u.MakerTrimMost > 0 {
+		limit = min(limit, u.MakerTrimMost)
+	}
+	if !u.FireRated() || trim <= limit {
+		return nil
+	}
+	return []finding.Finding{finding.New("fire_trim", finding.Stop).AsSafety().On(stageTrimmed).At(about).
+		Len("trim", trim).Len("limit", limit).Len("over", trim-limit)}
+}
+
+func fireBottom(u *Unit, ru *houserules.Rules, clearance length.Length, about string) []finding.Finding {
+	if !u.FireRated() || clearance <= ru.FireBottomMost {
+		return nil
+	}
+	return []finding.Finding{finding.New("fire_bottom", finding.Stop).AsSafety().On(stageTrimmed).At(about).
+		Len("clearance", clearance).Len("limit", ru.FireBottomMost)}
+}
+
+// SlabAsCut judges a labeled slab as the saw left it: what came off it and the most
+// clearance that leaves under it. The label knows no tolerance of the saw, so neither does
+// this; a slab without a label says nothing. Zero for what is not known.
+func SlabAsCut(u Unit, ru houserules.Rules, trim, clearance length.Length) []finding.Finding {
+	return append(fireTrim(&u, &ru, trim, "slab"), fireBottom(&u, &ru, clearance, "slab")...)
+}
+
 // underSlab finds the clearance at both ends of the closed slab's bottom and what it means
 // for a fire label and for return air. The slab's bottom is square, so over a floor out of
 // level the low side has the most.
@@ -179,10 +200,7 @@ func (l *layout) underSlab(gap *derive.Value, swing length.Length) {
 	hinge := at("bottom_clearance_hinge", "floor_hinge", l.floorHinge)
 	strike := at("bottom_clearance_strike", "floor_strike", l.floorStrike)
 	most := max(hinge.Length, strike.Length)
-	if l.u.fireRated() && most > l.ru.FireBottomMost {
-		l.find(finding.New("fire_bottom", finding.Stop).AsSafety().On(stageTrimmed).At("bottom_gap_actual").
-			Len("clearance", most).Len("limit", l.ru.FireBottomMost))
-	}
+	l.find(fireBottom(&l.u, &l.ru, most, "bottom_gap_actual")...)
 	l.returnAir(hinge.Length, strike.Length)
 }
 
@@ -200,7 +218,7 @@ func (l *layout) returnAir(hinge, strike length.Length) {
 	}
 	need := nearest(float64(l.u.ReturnAir) * float64(length.Inch) * float64(length.Inch) / float64(air.Width))
 	f := finding.New("return_air_short", finding.Warn).On(stageTrimmed).At("bottom_gap_actual")
-	if l.u.fireRated() && need > l.ru.FireBottomMost {
+	if l.u.FireRated() && need > l.ru.FireBottomMost {
 		f = finding.New("return_air_fire", finding.Stop).AsSafety().On(stageTrimmed).At("bottom_gap_actual").
 			Len("limit", l.ru.FireBottomMost)
 	}
@@ -228,7 +246,7 @@ func (l *layout) stopLine() {
 			}
 		}
 	}
-	if !l.u.fireRated() {
+	if !l.u.FireRated() {
 		return
 	}
 	if l.u.FireLabel == "" {

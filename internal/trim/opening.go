@@ -127,6 +127,8 @@ type Readings struct {
 	DiagonalRise  *length.Length `json:"diagonal_rise,omitempty" doc:"Hinge-side foot to strike-side header"`
 	DiagonalFall  *length.Length `json:"diagonal_fall,omitempty" doc:"Hinge-side header to strike-side foot"`
 	WallBuildUp   *length.Length `json:"wall_build_up,omitempty" doc:"Stud plus the layers on both faces"`
+	LayersA       *length.Length `json:"layers_a,omitempty" doc:"Board and whatever else covers the studs on face A"`
+	LayersB       *length.Length `json:"layers_b,omitempty" doc:"The same on face B"`
 	FloorToCome   *length.Length `json:"floor_to_come,omitempty" doc:"Flooring still to be laid"`
 	FloorHighest  *length.Length `json:"floor_highest,omitempty" doc:"Highest floor in the swing above the high side at the opening"`
 	SpaceAHinge   *length.Length `json:"space_a_hinge,omitempty" doc:"Opening's edge to the next wall or corner, face A, hinge side; not taken means nothing near"`

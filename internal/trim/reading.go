@@ -34,6 +34,7 @@ const (
 	steepestFloor    = 6 * length.Inch
 	thinnestWall     = 1 * length.Inch
 	thickestWall     = 30 * length.Inch
+	thickestLayers   = 4 * length.Inch
 	thickestFloor    = 6 * length.Inch
 	deepestUnit      = 18 * length.Inch
 	leastHeadCorner  = length.Length(60 * Degree)
@@ -78,6 +79,7 @@ func ReadingSpecs(u Unit) []ReadingSpec {
 		plainSpec("diagonal_rise", lowestDoorway, longestDiagonal, false),
 		plainSpec("diagonal_fall", lowestDoorway, longestDiagonal, false),
 		plainSpec("wall_build_up", thinnestWall, thickestWall, true),
+		layersSpec("layers_a"), layersSpec("layers_b"),
 		plainSpec("floor_to_come", 0, thickestFloor, false),
 	)
 	if u.Kind != CasedOpening {
@@ -105,6 +107,7 @@ func windowSpecs(u Unit) []ReadingSpec {
 			Min: -deepestUnit, Max: deepestUnit, Positive: "wall_stands_proud", Negative: "unit_stands_proud"})
 	}
 	return append(specs,
+		layersSpec("layers_a"),
 		spaceSpec("space_a_hinge"), spaceSpec("space_a_strike"),
 		cornerSpec("corner_hinge"), cornerSpec("corner_strike"),
 		cornerSpec("corner_foot_hinge"), cornerSpec("corner_foot_strike"),
@@ -119,6 +122,10 @@ func leanSpec(name string, required bool) ReadingSpec {
 	return ReadingSpec{Name: name, Signed: true, Required: required, Min: -steepestLean, Max: steepestLean,
 		Positive: "top_leans_in", Negative: "top_leans_out"}
 }
+
+// layersSpec is what covers the studs on a face, which the nails there go through. Wanted
+// where the wall is no ordinary one; a window is cased on face A alone.
+func layersSpec(name string) ReadingSpec { return plainSpec(name, 0, thickestLayers, false) }
 
 func spaceSpec(name string) ReadingSpec { return plainSpec(name, 0, length.Longest, false) }
 
@@ -151,6 +158,10 @@ func (r *Readings) place(name string) **length.Length {
 		return &r.DiagonalFall
 	case "wall_build_up":
 		return &r.WallBuildUp
+	case "layers_a":
+		return &r.LayersA
+	case "layers_b":
+		return &r.LayersB
 	case "floor_to_come":
 		return &r.FloorToCome
 	case "floor_highest":

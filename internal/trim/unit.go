@@ -53,8 +53,8 @@ func UnitForDoor(width, height, thickness length.Length) Unit {
 	}
 }
 
-// fireRated reports whether the label's limits bind this unit.
-func (u *Unit) fireRated() bool { return u.Core == FireRated || u.FireLabel != "" }
+// FireRated reports whether the label's limits bind this unit.
+func (u *Unit) FireRated() bool { return u.Core == FireRated || u.FireLabel != "" }
 
 // hinged reports whether slabs hang on hinges in this unit's jambs.
 func (u *Unit) hinged() bool { return u.Kind == Door || u.Kind == Pair }

@@ -50,8 +50,7 @@ func (v *viewer) supplies(p Plan, company houserules.Set) []SupplyView {
 			l := c.Computed * length.Length(c.Copies)
 			paint := sp.Stock.Grade != trim.Stain
 			layers := length.Half // one layer of board where the wall was not read
-			into := func(kind finish.Kind) length.Length {
-				need := finish.NeedLength(sp.Stock.Thickness, layers, rules).Length
+			atLeast := func(kind finish.Kind, need length.Length) length.Length {
 				got, ok := finish.NextStock(kind, need)
 				if !ok {
 					all := finish.StockLengths(kind)
@@ -59,11 +58,12 @@ func (v *viewer) supplies(p Plan, company houserules.Set) []SupplyView {
 				}
 				return got
 			}
+			intoStud := atLeast(finish.Finish15, finish.NeedLength(sp.Stock.Thickness, layers, rules).Length)
 			switch sp.Stock.Kind {
 			case "casing":
 				n := (int((c.Computed+nailSpacing-1)/nailSpacing) + 1) * c.Copies
 				drive(finish.Brad18, rules.JambNail, n, finish.JambEdge)
-				drive(finish.Finish15, into(finish.Finish15), n, finish.Stud)
+				drive(finish.Finish15, intoStud, n, finish.Stud)
 				if paint {
 					caulk = append(caulk, bead(l), bead(l)) // at the wall and at the jamb
 				}
@@ -72,7 +72,11 @@ func (v *viewer) supplies(p Plan, company houserules.Set) []SupplyView {
 				if nailing == nil {
 					continue
 				}
-				drive(finish.Finish15, into(finish.Finish15), nailing.Nails, finish.Stud)
+				if sp.Stock.Kind == "shoe" {
+					drive(finish.Brad18, atLeast(finish.Brad18, finish.NeedInBase(sp.Stock.Thickness, 0)), nailing.Nails, finish.Base)
+				} else {
+					drive(finish.Finish15, intoStud, nailing.Nails, finish.Stud)
+				}
 				if nailing.Adhesive {
 					glue = append(glue, finish.Bead{Section: finish.Round, Width: length.Quarter, Run: l})
 				}

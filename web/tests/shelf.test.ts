@@ -8,7 +8,13 @@ const inch = 25_400_000;
 describe('the shelf of nails', () => {
   it('offers every kind and every place of the rule book', () => {
     expect([...nailKinds].sort()).toEqual(Object.keys(common.nail_lengths).sort());
-    expect(new Set(nailPlaces).size).toBe(7);
+    expect(nailPlaces(true)).toEqual(common.nail_places);
+    expect(new Set(nailPlaces(true)).size).toBe(8);
+  });
+
+  it('offers the base to shoe alone', () => {
+    expect(nailPlaces(false)).toEqual(common.nail_places.filter((place) => place !== 'base'));
+    expect(nailPlaces(false)).toHaveLength(7);
   });
 
   it.each(nailKinds)('offers %s shortest first', (kind) => {

@@ -2035,7 +2035,7 @@ export interface components {
              * @description What it goes through and into
              * @enum {string}
              */
-            where: "jamb_edge" | "stud" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
+            where: "jamb_edge" | "stud" | "base" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
         };
         FastenerEntry: {
             /** Format: date-time */
@@ -2067,7 +2067,7 @@ export interface components {
              * @description What it goes through and into
              * @enum {string}
              */
-            where: "jamb_edge" | "stud" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
+            where: "jamb_edge" | "stud" | "base" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
         };
         FastenerView: {
             /** Format: date-time */
@@ -2100,7 +2100,7 @@ export interface components {
              * @description What it goes through and into
              * @enum {string}
              */
-            where: "jamb_edge" | "stud" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
+            where: "jamb_edge" | "stud" | "base" | "corner" | "shim_point" | "hidden_under_stop" | "stop_face" | "toe";
         };
         Feature: {
             /**
@@ -3706,6 +3706,16 @@ export interface components {
              * @description Floor as it stands to header, strike side
              */
             height_strike?: number;
+            /**
+             * Format: int64
+             * @description Board and whatever else covers the studs on face A
+             */
+            layers_a?: number;
+            /**
+             * Format: int64
+             * @description The same on face B
+             */
+            layers_b?: number;
             /**
              * Format: int64
              * @description Over the height; positive when the top leans into the opening

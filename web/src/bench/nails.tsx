@@ -85,7 +85,10 @@ export function Nails(props: PanelProps) {
               label={t('nails.where')}
               labelShown
               value={place}
-              options={nailPlaces.map((value) => ({ value, label: t(`nailed.${value}`) }))}
+              options={nailPlaces(view.spec.run?.profile.kind === 'shoe').map((value) => ({
+                value,
+                label: t(`nailed.${value}`),
+              }))}
               onChoose={setPlace}
             />
           </div>

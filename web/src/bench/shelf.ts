@@ -14,7 +14,9 @@ export const nailKinds: readonly NailKind[] = [
   'trim_screw',
 ];
 
-export const nailPlaces: readonly NailPlace[] = common.nail_places;
+/** Where a nail can go. Only shoe has a base behind it. */
+export const nailPlaces = (shoe: boolean): readonly NailPlace[] =>
+  common.nail_places.filter((place) => shoe || place !== 'base');
 
 /** Lengths a kind is sold in, nanometers, shortest first. It offers; it judges nothing. */
 export function shelfLengths(kind: NailKind): readonly number[] {
