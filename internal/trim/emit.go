@@ -164,10 +164,11 @@ func stopped(j Joint) bool { return j.caught() || j == ButtCasing || j == Straig
 
 // shortPoint marks where the end's short point lies: on the back when the face stands
 // beyond it. Crown's back runs along the wall and its face along the ceiling, but a scarf
-// goes through its thickness like any other.
+// cut flat goes through its thickness.
 func (r *run) shortPoint(j Joint, from string, beyond length.Length) Mark {
 	back, face := "short_point_back", "short_point_face"
-	if r.in.Profile.Kind == CrownRun && j != ScarfUnder && j != ScarfOver {
+	scarf := j == ScarfUnder || j == ScarfOver
+	if p := r.in.Profile; p.Kind == CrownRun && !(scarf && p.ScarfsByBevel()) {
 		back, face = "short_point_wall_edge", "short_point_ceiling_edge"
 	}
 	name := back

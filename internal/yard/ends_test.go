@@ -122,6 +122,36 @@ func TestACopedEndLiesAsItIsMitered(t *testing.T) {
 	}
 }
 
+// Nested crown is scarfed plumb, with the table swung: of two parts one reaches past its mark as at
+// an outside corner, and has the stick for it. 12 ft sticks hold no wall of the dining room whole.
+func TestNestedCrownIsScarfedByMiter(t *testing.T) {
+	t.Parallel()
+	h := newHouse(t)
+	prof := &h.item("Dining room crown").Run.Profile
+	prof.Position = "nested"
+	spring := prof.Spring.Degrees() * math.Pi / 180
+	sp := h.planOf("Dining room crown", "crown", 12*length.Foot, true)
+	long := map[yard.Edge]int{}
+	for _, p := range sp.Pieces {
+		for _, e := range []yard.End{p.Left, p.Right} {
+			if e.Joint != "scarf" {
+				continue
+			}
+			long[e.Long]++
+			over := 0.0
+			if e.Long == yard.Far { // the face's line stands thickness × cos spring further from the wall
+				over = float64(prof.Thickness) * math.Cos(spring) * math.Tan(math.Pi/6)
+			}
+			if e.Miter != 30 || e.Bevel != 0 || math.Abs(float64(e.Over)-over) > 10 {
+				t.Errorf("%s, part %d: got %+v, want a miter of 30° and %.0f nm past the mark", p.Piece, p.Part, e, over)
+			}
+		}
+	}
+	if sp.Refused != "" || long[yard.Near] == 0 || long[yard.Near] != long[yard.Far] {
+		t.Errorf("got %q and long edges %v, want a plan with as many parts under as over", sp.Refused, long)
+	}
+}
+
 // A run of which one part is cut keeps its joints: a new plan has the other part and nothing
 // else of it, and with both the piece is done.
 func TestAPartThatIsCutStaysCut(t *testing.T) {
