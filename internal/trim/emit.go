@@ -275,6 +275,7 @@ func (r *run) describeCorner(i int) {
 		across, through = p.Height, p.Thickness
 	}
 	if set, err := r.saw.Set(cut.miter, cut.bevel, across, through); err == nil {
+		set.openBy(opensOf(cut.joint, c.turn()))
 		out.Saw = set
 	}
 	r.out.Corners = append(r.out.Corners, out)
