@@ -108,6 +108,15 @@ func TestEveryOpeningFindingIsProvoked(t *testing.T) {
 			in.Unit.Exit = true
 			in.Readings.HeightHinge, in.Readings.HeightStrike = lenPtr(78, 0, 1), lenPtr(78, 1, 8)
 		},
+		"clear_width_no_door": func(in *input) {
+			in.Unit = trim.CommonUnit(trim.CasedOpening)
+			in.Unit.Accessible, in.Readings.WallBuildUp = true, lenPtr(26, 0, 1)
+		},
+		"clear_height_no_stop": func(in *input) {
+			in.Unit = trim.CommonUnit(trim.CasedOpening)
+			in.Unit.Exit = true
+			in.Readings.HeightHinge, in.Readings.HeightStrike = lenPtr(78, 0, 1), lenPtr(78, 1, 8)
+		},
 		"exit_not_hinged": func(in *input) { pocket(in); in.Unit.Exit = true },
 		"casing_ripped":   func(in *input) { in.Readings.SpaceAHinge = lenPtr(1, 1, 4) },
 		"block_ripped": func(in *input) {
