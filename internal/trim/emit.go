@@ -297,11 +297,13 @@ func (r *run) cornerFindings(c Corner) {
 		return finding.New(code, s).On("trimmed").At(cornerReading(c.After)).Num("wall", int64(c.After)).
 			Num("next", int64(c.Before)).Dec("angle", c.Angle.Degrees(), 1)
 	}
-	if m := c.Saw.Miter; !m.InReach {
+	m, b := c.Saw.Miter, c.Saw.Bevel
+	switch halved := c.halved(); {
+	case m.InReach && b.InReach:
+	case r.in.Profile.Kind == CrownRun && halved:
+		r.note(r.crownPastSaw(say, c))
+	default:
 		r.note(say("corner_past_saw", finding.Warn).Dec("miter", m.Want, 1).Dec("most", r.saw.MiterMost.Degrees(), 1).Dec("rest", 90-m.Want, 1))
-	}
-	if b := c.Saw.Bevel; !b.InReach {
-		r.note(say("corner_past_saw_bevel", finding.Warn).Dec("bevel", b.Want, 1).Dec("most", r.saw.BevelMost.Degrees(), 1))
 	}
 	if c.Left == "" || c.Right == "" || c.Angle >= straight {
 		return
@@ -318,4 +320,36 @@ func (r *run) cornerFindings(c Corner) {
 	if thin := times(r.depth, c.Angle.halfTan()/c.Angle.tan()); coped && thin > r.depth/4 {
 		r.note(say("corner_acute_thin", finding.Note).Len("thin", thin).Dec("miter", 90-c.Angle.Degrees(), 1))
 	}
+}
+
+// halved reports whether the corner's pieces are cut in the plane that halves it.
+func (c Corner) halved() bool {
+	for _, j := range [...]Joint{c.Left, c.Right} {
+		switch j {
+		case Cope, MiterInside, MiterOutside, Return:
+			return true
+		}
+	}
+	return false
+}
+
+// crownPastSaw says what to do with crown whose corner the saw does not reach as the crown lies:
+// lay it the other way where that is in reach, else turn the corner in two.
+func (r *run) crownPastSaw(say func(string, finding.Severity) finding.Finding, c Corner) finding.Finding {
+	turn := c.Turn
+	if c.Left == Return || c.Right == Return {
+		turn = 90 * Degree
+	}
+	nested := turn.Degrees() / 2
+	miter, bevel := crown(r.in.Profile.Spring.Degrees(), (straight - turn).Degrees())
+	swings, leans := r.saw.MiterMost.Degrees(), r.saw.BevelMost.Degrees()
+	code := "corner_past_saw_crown"
+	switch flat := r.in.Profile.Position != Nested; {
+	case flat && nested <= swings:
+		code = "corner_past_saw_bevel"
+	case !flat && miter <= swings && bevel <= leans:
+		code = "corner_past_saw_nested"
+	}
+	return say(code, finding.Warn).Dec("miter", miter, 1).Dec("bevel", bevel, 1).Dec("nested", nested, 1).
+		Dec("most", leans, 1).Dec("swings", swings, 1)
 }
