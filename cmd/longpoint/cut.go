@@ -221,6 +221,9 @@ func (c *call) printSheet(s cutsheet.Sheet, explain bool) error {
 	fmt.Fprintln(w, "piece\tlength\texact\tcount\tends")
 	for _, cut := range s.Cuts {
 		fmt.Fprintf(w, "%s\t%s\t%s\t%d\t%s\n", cut.Label, cut.Tape.Text, cut.Exact, max(1, cut.Quantity), strings.Join(cut.Saw, "; "))
+		if cut.Rip != "" {
+			fmt.Fprintf(w, "   %s\t\t\t\t\n", cut.Rip)
+		}
 		for _, m := range cut.Notes {
 			fmt.Fprintf(w, "   %s\t%s\t\t\t\n", m.Label, m.Text)
 		}

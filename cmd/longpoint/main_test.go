@@ -14,6 +14,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -114,6 +115,28 @@ func TestTheDoorsNumbers(t *testing.T) {
 		if got, ok := numbers[name]; !ok || got != eighths*eighth {
 			t.Errorf("%s: got %d nm (there %v), want %d", name, got, ok, eighths*eighth)
 		}
+	}
+}
+
+// What is ripped says its width in the table: strips of the 5/16 the jamb is short, casing of what
+// the wall leaves. A rip to a space never rounds up: 39.4 mm, jamb 5/8 and shim 1/4, less the 1/8
+// reveal, leave 2.3012 in, which is 2 1/4 heavy.
+func TestTheTableSaysWhatIsRipped(t *testing.T) {
+	t.Parallel()
+	chain := strings.Replace(readFile(t, "testdata/chain.json"), `"wall_build_up": "4 9/16"`, `"wall_build_up": "4 7/8", "space_a_hinge": "2", "space_b_strike": "39.4 mm"`, 1)
+	got := longpoint(context.Background(), nil, chain, "cut", "door").out
+	for _, want := range []string{
+		`extension strip, leg, hinge side +\S.*\n +rip to 5/16 wide *\n`, `extension strip, head .*\n +rip to 5/16 wide *\n`,
+		`casing leg, face A, hinge side .*\n +rip to 1 3/4 wide *\n`, // 2 7/8 less the reveal, and 1 for the head's ear
+		`casing leg, face B, strike side .*\n +rip to 2 1/4 heavy wide *\n`,
+		`rip the 2 3/4 casing to 2 1/4 heavy\.`, `The leg on the strike side is ripped to 2 1/4 heavy\.`,
+	} {
+		if !regexp.MustCompile(want).MatchString(got) {
+			t.Errorf("want %s in\n%s", want, got)
+		}
+	}
+	if strings.Contains(got, "2 5/16") {
+		t.Errorf("a rip rounds up:\n%s", got)
 	}
 }
 
