@@ -140,6 +140,33 @@ func TestTheTableSaysWhatIsRipped(t *testing.T) {
 	}
 }
 
+// --unit says what a bare number in quotes is, for an opening as for a length: the help's door with its
+// inches written as millimeters is the same door.
+func TestUnitIsThatOfABareNumber(t *testing.T) {
+	t.Parallel()
+	help := longpoint(context.Background(), nil, "", "cut", "door", "--help").out
+	door := regexp.MustCompile(`(?ms)^    \{$.*^    \}$`).FindString(help)
+	if door == "" {
+		t.Fatalf("no door in the help:\n%s", help)
+	}
+	metric := strings.NewReplacer(`"28"`, `"711.2"`, `"80"`, `"2032"`, `"1 3/8"`, `"34.925"`, `"5/8"`, `"15.875"`, `"4 9/16"`, `"115.8875"`, `"30"`, `"762"`,
+		`"762 mm"`, `"30 in"`, `"82"`, `"2082.8"`, `"-1/8"`, `"-3.175"`, `"2 1/4"`, `"57.15"`, `"9/16"`, `"14.2875"`).Replace(door)
+	numbers := func(in string, args ...string) any {
+		got := longpoint(context.Background(), nil, in, append([]string{"cut", "door", "--json"}, args...)...)
+		var sheet struct{ Cuts, Values []struct{ Value any } }
+		if err := json.Unmarshal([]byte(got.out), &sheet); err != nil || len(sheet.Cuts) == 0 {
+			t.Fatalf("%v: got %d, %s %s (%v)", args, got.code, got.out, got.err, err)
+		}
+		return sheet
+	}
+	if in, mm := numbers(door), numbers(metric, "--unit", "mm"); !reflect.DeepEqual(in, mm) {
+		t.Errorf("in inches\n%+v\nin millimeters\n%+v", in, mm)
+	}
+	if a, b := longpoint(context.Background(), nil, "", "cut", "length", "762", "--unit", "mm").out, "30\n"; !strings.Contains(a, "inches  "+b) {
+		t.Errorf("cut length 762 --unit mm: got %s, want 30 in", a)
+	}
+}
+
 // Miter-saw manuals print 31.62 and 33.86 for 38 degree crown in a square corner.
 func TestTheCrownsNumbers(t *testing.T) {
 	t.Parallel()
@@ -179,6 +206,7 @@ func TestExitCodes(t *testing.T) {
 		{[]string{"cut", "door"}, `{"unit":{},"readings":{"width_tpo":"3"}}`, 1, "width_tpo"},
 		{[]string{"cut", "door", "/nowhere/at/all"}, "", 1, "cannot be read"},
 		{[]string{"cut", "door", "a", "b"}, "", 2, "one word too many"},
+		{[]string{"cut", "door"}, `{"unit":{},"readings":{"width_middle":30}}`, 1, `The 30 in readings.width_middle says no unit`},
 		{[]string{"cut", "door", "--json"}, tight, 0, ""},
 		{[]string{"cut", "door", "--json", "--strict"}, tight, 1, "A stop stands"},
 		{[]string{"cut", "door", "--strict"}, chain, 0, ""},
