@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"longpoint/internal/demo"
+	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
 	"longpoint/internal/stock"
@@ -149,6 +150,14 @@ func TestNestedCrownIsScarfedByMiter(t *testing.T) {
 	}
 	if sp.Refused != "" || long[yard.Near] == 0 || long[yard.Near] != long[yard.Far] {
 		t.Errorf("got %q and long edges %v, want a plan with as many parts under as over", sp.Refused, long)
+	}
+	// A stick that holds a part up to its mark, and not what reaches past it, is no stick for that part.
+	for _, p := range sp.Pieces {
+		if p.Parts > 0 && p.Right.Long == yard.Far {
+			if tight := h.planOf("Dining room crown", "crown", p.Length+length.Sixteenth+houserules.Defaults().StickTrim, true); tight.Refused != "" {
+				t.Errorf("sticks 1/16 longer than part %d of %s to its mark: %s", p.Part, p.Piece, tight.Sentence)
+			}
+		}
 	}
 }
 
