@@ -42,6 +42,9 @@ func TestSidesAreWhatTheKindHas(t *testing.T) {
 			var said []string
 			for _, c := range sheet.Cuts {
 				said = append(said, c.Label, c.Drawing.Title)
+				if (c.Rip != "") != (c.Width != nil) || !strings.Contains(c.Drawing.Title, c.Rip) {
+					t.Errorf("%s, %s: the drawing is called %q, want it to say %q", kind, c.Piece, c.Drawing.Title, c.Rip)
+				}
 				for _, term := range c.Explain.Terms {
 					said = append(said, term.Label)
 				}
