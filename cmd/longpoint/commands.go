@@ -10,6 +10,19 @@ Exit codes, for scripts:
      what, and nothing is printed. With --strict also when a stop stands; then the sheet is printed
   2  a wrong command line`
 
+const doorHelp = `
+The JSON is what the API takes. A length is text in quotes, in the unit of --unit unless it says
+in, mm or the like, or whole nanometers without quotes:
+    {
+      "unit": {"core": "hollow", "slab_width": "28", "slab_height": "80", "slab_thickness": "1 3/8",
+        "jamb_thickness": "5/8", "jamb_width": "4 9/16", "hinge_on": "left", "swings_to": "a"},
+      "readings": {"width_bottom": "30", "width_middle": "762 mm", "width_top": 762000000,
+        "height_hinge": "82", "height_strike": "82", "floor_strike_up": "-1/8", "lean_hinge": "0",
+        "wall_build_up": "4 9/16"},
+      "casing_a": {"style": "mitered", "width": "2 1/4", "thickness": "9/16"}
+    }
+"rules" may set house rules, by key, lengths in nanometers.`
+
 const pushHelp = `
 Put both lines into the service's environment, with an e-mail address or an https address as the
 contact. Keep the key: with another one every phone has to be turned on again. It is a secret.`
@@ -33,7 +46,7 @@ func commands() []command {
 		{name: "verify", args: "[--company <id>] [--job <id>] [--seal <value>]", does: "Check signed walkthroughs against the log, entry by entry", run: verify, more: verifyHelp},
 		{name: "cut", does: "Work out cuts from readings", more: cutHelp, subs: []command{
 			{name: "length", args: "<length> [--json]", does: "Read a length as a crew writes it", run: cutLength, more: cutHelp},
-			{name: "door", args: "[<file>] [--json] [--explain]", does: "Work out an opening from JSON in a file or on standard input", run: cutDoor, more: cutHelp},
+			{name: "door", args: "[<file>] [--json] [--explain]", does: "Work out an opening from JSON in a file or on standard input", run: cutDoor, more: doorHelp + "\n" + cutHelp},
 			{name: "crown", args: "--spring <degrees> --corner <degrees> [--json] [--explain]", does: "Set the saw for crown molding", run: cutCrown, more: cutHelp},
 			{name: "run", args: "[<file>] [--json] [--explain]", does: "Work out base, shoe, chair rail or crown along the walls of a room", run: cutRun, more: runHelp + "\n" + cutHelp},
 		}},

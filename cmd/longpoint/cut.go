@@ -158,7 +158,7 @@ func millimeters(l length.Length) string {
 }
 
 func cutDoor(_ context.Context, c *call) error {
-	p := c.printing("`unit` that lengths print in: in or mm; lengths come as nanometers, or as text in inches unless it says mm")
+	p := c.printing("`unit` of a bare number in quotes, and that lengths print in: in or mm")
 	asJSON, explain := c.Bool("json", false, "print JSON"), c.Bool("explain", false, "show the arithmetic of every value")
 	strict := c.Bool("strict", false, "exit with 1 when a stop stands against the opening")
 	if err := c.parse(0, 1); err != nil {
@@ -172,7 +172,7 @@ func cutDoor(_ context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	opening, err := cutsheet.Decode(data)
+	opening, err := cutsheet.Decode(data, style.Unit)
 	if err != nil {
 		return err
 	}
@@ -221,6 +221,9 @@ func (c *call) printSheet(s cutsheet.Sheet, explain bool) error {
 	fmt.Fprintln(w, "piece\tlength\texact\tcount\tends")
 	for _, cut := range s.Cuts {
 		fmt.Fprintf(w, "%s\t%s\t%s\t%d\t%s\n", cut.Label, cut.Tape.Text, cut.Exact, max(1, cut.Quantity), strings.Join(cut.Saw, "; "))
+		if cut.Rip != "" {
+			fmt.Fprintf(w, "   %s\t\t\t\t\n", cut.Rip)
+		}
 		for _, m := range cut.Notes {
 			fmt.Fprintf(w, "   %s\t%s\t\t\t\n", m.Label, m.Text)
 		}

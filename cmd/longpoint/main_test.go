@@ -14,6 +14,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -117,6 +118,55 @@ func TestTheDoorsNumbers(t *testing.T) {
 	}
 }
 
+// What is ripped says its width in the table: strips of the 5/16 the jamb is short, casing of what
+// the wall leaves. A rip to a space never rounds up: 39.4 mm, jamb 5/8 and shim 1/4, less the 1/8
+// reveal, leave 2.3012 in, which is 2 1/4 heavy.
+func TestTheTableSaysWhatIsRipped(t *testing.T) {
+	t.Parallel()
+	chain := strings.Replace(readFile(t, "testdata/chain.json"), `"wall_build_up": "4 9/16"`, `"wall_build_up": "4 7/8", "space_a_hinge": "2", "space_b_strike": "39.4 mm"`, 1)
+	got := longpoint(context.Background(), nil, chain, "cut", "door").out
+	for _, want := range []string{
+		`extension strip, leg, hinge side +\S.*\n +rip to 5/16 wide *\n`, `extension strip, head .*\n +rip to 5/16 wide *\n`,
+		`casing leg, face A, hinge side .*\n +rip to 1 3/4 wide *\n`, // 2 7/8 less the reveal, and 1 for the head's ear
+		`casing leg, face B, strike side .*\n +rip to 2 1/4 heavy wide *\n`,
+		`rip the 2 3/4 casing to 2 1/4 heavy\.`, `The leg on the strike side is ripped to 2 1/4 heavy\.`,
+	} {
+		if !regexp.MustCompile(want).MatchString(got) {
+			t.Errorf("want %s in\n%s", want, got)
+		}
+	}
+	if strings.Contains(got, "2 5/16") {
+		t.Errorf("a rip rounds up:\n%s", got)
+	}
+}
+
+// --unit says what a bare number in quotes is, for an opening as for a length: the help's door with its
+// inches written as millimeters is the same door.
+func TestUnitIsThatOfABareNumber(t *testing.T) {
+	t.Parallel()
+	help := longpoint(context.Background(), nil, "", "cut", "door", "--help").out
+	door := regexp.MustCompile(`(?ms)^    \{$.*^    \}$`).FindString(help)
+	if door == "" {
+		t.Fatalf("no door in the help:\n%s", help)
+	}
+	metric := strings.NewReplacer(`"28"`, `"711.2"`, `"80"`, `"2032"`, `"1 3/8"`, `"34.925"`, `"5/8"`, `"15.875"`, `"4 9/16"`, `"115.8875"`, `"30"`, `"762"`,
+		`"762 mm"`, `"30 in"`, `"82"`, `"2082.8"`, `"-1/8"`, `"-3.175"`, `"2 1/4"`, `"57.15"`, `"9/16"`, `"14.2875"`).Replace(door)
+	numbers := func(in string, args ...string) any {
+		got := longpoint(context.Background(), nil, in, append([]string{"cut", "door", "--json"}, args...)...)
+		var sheet struct{ Cuts, Values []struct{ Value any } }
+		if err := json.Unmarshal([]byte(got.out), &sheet); err != nil || len(sheet.Cuts) == 0 {
+			t.Fatalf("%v: got %d, %s %s (%v)", args, got.code, got.out, got.err, err)
+		}
+		return sheet
+	}
+	if in, mm := numbers(door), numbers(metric, "--unit", "mm"); !reflect.DeepEqual(in, mm) {
+		t.Errorf("in inches\n%+v\nin millimeters\n%+v", in, mm)
+	}
+	if a, b := longpoint(context.Background(), nil, "", "cut", "length", "762", "--unit", "mm").out, "30\n"; !strings.Contains(a, "inches  "+b) {
+		t.Errorf("cut length 762 --unit mm: got %s, want 30 in", a)
+	}
+}
+
 // Miter-saw manuals print 31.62 and 33.86 for 38 degree crown in a square corner.
 func TestTheCrownsNumbers(t *testing.T) {
 	t.Parallel()
@@ -156,6 +206,7 @@ func TestExitCodes(t *testing.T) {
 		{[]string{"cut", "door"}, `{"unit":{},"readings":{"width_tpo":"3"}}`, 1, "width_tpo"},
 		{[]string{"cut", "door", "/nowhere/at/all"}, "", 1, "cannot be read"},
 		{[]string{"cut", "door", "a", "b"}, "", 2, "one word too many"},
+		{[]string{"cut", "door"}, `{"unit":{},"readings":{"width_middle":30}}`, 1, `The 30 in readings.width_middle says no unit`},
 		{[]string{"cut", "door", "--json"}, tight, 0, ""},
 		{[]string{"cut", "door", "--json", "--strict"}, tight, 1, "A stop stands"},
 		{[]string{"cut", "door", "--strict"}, chain, 0, ""},

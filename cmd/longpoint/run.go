@@ -18,9 +18,9 @@ import (
 
 const runHelp = `
 The walls are read from left to right as one faces them, each with the corner at its right
-end. Lengths are nanometers, or text in inches unless it says otherwise; angles are
-thousandths of a degree, 90000 for a square corner and 135000 for 135°; they print in
-degrees. A room 12 ft by 10 ft with a door on its first wall:
+end. Lengths are text, in the unit of --unit unless it says in, mm or the like, or nanometers
+without quotes; angles are thousandths of a degree, 90000 for a square corner and 135000 for
+135°; they print in degrees. A room 12 ft by 10 ft with a door on its first wall:
     {
       "room": {"walls": [
         {"length": "12'", "stud": "8"}, {"length": "10'"}, {"length": "12'"},
@@ -34,7 +34,7 @@ degrees. A room 12 ft by 10 ft with a door on its first wall:
 "rules" may set house rules, by key, as cut door takes them.`
 
 func cutRun(ctx context.Context, c *call) error {
-	p := c.printing("`unit` that lengths print in: in or mm; lengths come as nanometers, or as text in inches unless it says mm")
+	p := c.printing("`unit` of a bare number in quotes, and that lengths print in: in or mm")
 	asJSON, explain := c.Bool("json", false, "print JSON"), c.Bool("explain", false, "show the arithmetic of every value")
 	strict := c.Bool("strict", false, "exit with 1 when a stop stands against the run")
 	if err := c.parse(0, 1); err != nil {
@@ -52,7 +52,7 @@ func cutRun(ctx context.Context, c *call) error {
 	if err != nil {
 		return err
 	}
-	req, err := cutsheet.DecodeRun(data)
+	req, err := cutsheet.DecodeRun(data, style.Unit)
 	if err != nil {
 		return err
 	}

@@ -20,6 +20,9 @@ func helpsRoom(t *testing.T) string {
 	return room
 }
 
+// inInches finds what stands in inches only because --unit says so.
+var inInches = regexp.MustCompile(`("[0-9][0-9 /]*)"([,}\n ])`)
+
 // twoWalls is a crown on an open walk round an outside corner, returned at both ends.
 const twoWalls = `{"room": {"open": true, "starts": "return", "ends": "return", "walls": [{"length": "6'", "turn": "outside"}, {"length": "4'", "stud": "7 1/2"}]},
 	"profile": {"kind": "crown", "height": "4 5/8", "thickness": "5/8", "spring": 38000}, "corners": {}}`
@@ -34,7 +37,7 @@ func TestCutRunPrints(t *testing.T) {
 		"run.txt":         {room, nil},
 		"run-explain.txt": {strings.Replace(room, `"cope"`, `"butt"`, 1), []string{"--explain"}},
 		"run-crown.txt":   {twoWalls, []string{"-"}},
-		"run-metric.txt":  {room, []string{"--unit", "mm"}},
+		"run-metric.txt":  {inInches.ReplaceAllString(room, `$1 in"$2`), []string{"--unit", "mm"}},
 	} {
 		got := longpoint(context.Background(), nil, c.in, append([]string{"cut", "run"}, c.args...)...)
 		if got.code != exitDone || got.err != "" {

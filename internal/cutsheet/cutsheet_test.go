@@ -22,7 +22,7 @@ var inches = Reader{Language: "en", Style: length.Style{Unit: length.Inches, Ste
 
 func decode(t *testing.T, text string) Opening {
 	t.Helper()
-	o, err := Decode([]byte(text))
+	o, err := Decode([]byte(text), length.Inches)
 	if err != nil {
 		t.Fatalf("decoding: %v", err)
 	}
@@ -151,7 +151,7 @@ func TestDecodeSaysWhy(t *testing.T) {
 		`{"readings":{"width_top":"30 5/7"}}`: {false, "5/7 is not a tape fraction"},
 		`{"readings":{"width_top":1.5}}`:      {false, "1.5"},
 	} {
-		_, err := Decode([]byte(text))
+		_, err := Decode([]byte(text), length.Inches)
 		var bad *DecodeError
 		if !errors.As(err, &bad) || bad.NotJSON != want.notJSON || !strings.Contains(bad.Sentence, want.says) {
 			t.Errorf("%.40q: got %v, want it to say %q", text, err, want.says)
@@ -159,11 +159,83 @@ func TestDecodeSaysWhy(t *testing.T) {
 	}
 }
 
+// A bare number in quotes is in the unit asked for, what says its unit is what it says, and a number
+// without quotes nanometers. The door of the chain is 30 wide, 762 mm.
+func TestBareNumbersAreInTheUnit(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string]length.Length{
+		`"762"`: 762 * length.Millimeter, `"762.5"`: 762*length.Millimeter + length.Millimeter/2, `"30 in"`: 30 * length.Inch,
+		`"2' 6\""`: 30 * length.Inch, `762000000`: 30 * length.Inch, `"76.2 cm"`: 30 * length.Inch,
+	} {
+		o, err := Decode([]byte(`{"readings":{"Width_Top":`+text+`},"casing_a":{"style":"mitered","width":"57","thickness":"14"}}`), length.Millimeters)
+		if err != nil || o.Readings.WidthTop == nil || *o.Readings.WidthTop != want || o.CasingA.Width != 57*length.Millimeter {
+			t.Errorf("%s in millimeters: got %+v (%v), want %d", text, o.Readings.WidthTop, err, want)
+		}
+	}
+	in := func(text string) Run {
+		r, err := DecodeRun([]byte(`{"room":{"walls":[{"length":`+text+`},{"length":"10'"}]},"profile":{"kind":"base"}}`), length.Millimeters)
+		if err != nil {
+			t.Fatalf("%s: %v", text, err)
+		}
+		return r
+	}
+	if r := in(`"3000"`); r.Room.Walls[0].Length != 3*1000*length.Millimeter || r.Room.Walls[1].Length != 10*length.Foot {
+		t.Errorf("walls: got %+v, want 3000 mm and 10 ft", r.Room.Walls)
+	}
+	for text, says := range map[string]string{
+		`{"readings":{"width_top":"30 1/2"}}`:     "Bare numbers are millimeters here",
+		`{"readings":{"width_top":"30"}}{}`:       "follows",
+		`{"readings":{"width_tpo":"30"}}`:         `"width_tpo"`,
+		`{"readings":{"width_top":{"at":"30"}}}`:  "length",
+		`{"readings":["30"]}`:                     "cannot hold an array",
+		`{"unit":{"kind":7}}`:                     "unit.kind cannot hold a number",
+		`{"readings":{"width_top":"30 in 20mm"}}`: "",
+	} {
+		_, err := Decode([]byte(text), length.Millimeters)
+		var bad *DecodeError
+		if !errors.As(err, &bad) || !strings.Contains(bad.Sentence, says) {
+			t.Errorf("%s: got %v, want it to say %q", text, err, says)
+		}
+	}
+}
+
+// A number without quotes that no tape shows was meant in inches or millimeters: it is refused by its
+// field, whichever unit is asked for. Zero and a pencil line's width are lengths.
+func TestANumberWithoutAUnitIsRefused(t *testing.T) {
+	t.Parallel()
+	for text, says := range map[string]string{
+		`{"readings":{"width_middle":30}}`:                `The 30 in readings.width_middle says no unit and would be nanometers: write "30 in" or "30 mm", in quotes.`,
+		`{"readings":{"lean_hinge":-1}}`:                  `The -1 in readings.lean_hinge says no unit`,
+		`{"unit":{"slab_height":2032}}`:                   `"2032 mm"`,
+		`{"casing_a":{"width":57}}`:                       `casing_a.width`,
+		`{"rules":{"reveal":3}}`:                          `rules.reveal`,
+		`{"readings":{"lean_hinge":0,"width_top":9.9e7}}`: "",
+		`{"readings":{"lean_hinge":99219}}`:               "",
+		`{"rules":{"coats":3},"unit":{"return_air":50}}`:  "",
+		`{"readings":{"corner_hinge":90000}}`:             "",
+	} {
+		for _, unit := range []length.Unit{length.Inches, length.Millimeters} {
+			_, err := Decode([]byte(text), unit)
+			var bad *DecodeError
+			if (says == "") != (err == nil) || says != "" && (!errors.As(err, &bad) || bad.NotJSON || !strings.Contains(bad.Sentence, says)) {
+				t.Errorf("%s in %s: got %v, want it to say %q", text, unit, err, says)
+			}
+		}
+	}
+	_, err := DecodeRun([]byte(`{"room":{"walls":[{"length":"10'"},{"length":144}]}}`), length.Inches)
+	if err == nil || !strings.Contains(err.Error(), "room.walls[2].length") {
+		t.Errorf("a wall of 144: got %v, want it refused by its place", err)
+	}
+}
+
 func FuzzDecode(f *testing.F) {
 	f.Add([]byte(door))
 	f.Add([]byte(`{"unit":{"kind":"window"},"readings":{"corner_hinge":90000}}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		o, err := Decode(data)
+		if _, err := Decode(data, length.Millimeters); err != nil && err.Error() == "" {
+			t.Error("refused without a sentence, in millimeters")
+		}
+		o, err := Decode(data, length.Inches)
 		if err != nil {
 			if err.Error() == "" {
 				t.Error("refused without a sentence")

@@ -29,15 +29,15 @@ func (e *DecodeError) Unwrap() error { return e.Err }
 const mostFeatures = 400
 
 // Decode reads one opening. Lengths are whole nanometers, or text in the crew's notation
-// such as "79 5/8" or "2018 mm". A field that is not known is refused: a misspelled reading
-// would otherwise be a reading not taken.
-func Decode(data []byte) (Opening, error) {
-	return readJSON[Opening](data, "an opening", "the opening", "its unit and readings")
+// such as "79 5/8" or "2018 mm", a bare number in unit. A field that is not known is refused: a
+// misspelled reading would otherwise be a reading not taken.
+func Decode(data []byte, unit length.Unit) (Opening, error) {
+	return readJSON[Opening](data, unit, "an opening", "the opening", "its unit and readings")
 }
 
 // DecodeRun reads one run the same way. Angles are whole thousandths of a degree.
-func DecodeRun(data []byte) (Run, error) {
-	r, err := readJSON[Run](data, "a run", "the run", "its room, profile and corners")
+func DecodeRun(data []byte, unit length.Unit) (Run, error) {
+	r, err := readJSON[Run](data, unit, "a run", "the run", "its room, profile and corners")
 	if err != nil {
 		return Run{}, err
 	}
@@ -47,11 +47,15 @@ func DecodeRun(data []byte) (Run, error) {
 	return r, nil
 }
 
-func readJSON[T any](data []byte, a, the, holds string) (T, error) {
+func readJSON[T any](data []byte, unit length.Unit, a, the, holds string) (T, error) {
 	var req, none T
+	data, err := bare(data, reflect.TypeFor[T](), unit)
+	if err != nil {
+		return none, err
+	}
 	d := json.NewDecoder(bytes.NewReader(data))
 	d.DisallowUnknownFields()
-	err := d.Decode(&req)
+	err = d.Decode(&req)
 	if err == nil {
 		if _, more := d.Token(); !errors.Is(more, io.EOF) {
 			return none, &DecodeError{NotJSON: true, Sentence: "Something follows " + the + "'s JSON: send one object."}

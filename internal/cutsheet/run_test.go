@@ -21,7 +21,7 @@ const room = `{
 
 func decodeRun(t *testing.T, text string) Run {
 	t.Helper()
-	r, err := DecodeRun([]byte(text))
+	r, err := DecodeRun([]byte(text), length.Inches)
 	if err != nil {
 		t.Fatalf("decoding: %v", err)
 	}
@@ -243,7 +243,7 @@ func TestARunThatCannotBeIsRefused(t *testing.T) {
 
 func TestDecodeRunSaysWhy(t *testing.T) {
 	t.Parallel()
-	many := strings.Repeat(`{"wall":1,"kind":"box","offset":1,"width":1},`, 401)
+	many := strings.Repeat(`{"wall":1,"kind":"box","offset":1000000,"width":1000000},`, 401)
 	for text, want := range map[string]struct {
 		notJSON bool
 		says    string
@@ -259,7 +259,7 @@ func TestDecodeRunSaysWhy(t *testing.T) {
 		`{"features":[{"wall":1.5}]}`:               {false, "takes a whole number, not 1.5"},
 		`{"features":[` + many[:len(many)-1] + `]}`: {false, "lists 401"},
 	} {
-		_, err := DecodeRun([]byte(text))
+		_, err := DecodeRun([]byte(text), length.Inches)
 		var bad *DecodeError
 		if !errors.As(err, &bad) || bad.NotJSON != want.notJSON || !strings.Contains(bad.Sentence, want.says) {
 			t.Errorf("%.40q: got %v, want it to say %q", text, err, want.says)
@@ -271,7 +271,10 @@ func FuzzDecodeRun(f *testing.F) {
 	f.Add([]byte(room))
 	f.Add([]byte(`{"room":{"open":true,"walls":[{"length":"9","stud":"1"}]},"profile":{"kind":"crown","height":"4","thickness":"1","spring":45000}}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		r, err := DecodeRun(data)
+		if _, err := DecodeRun(data, length.Millimeters); err != nil && err.Error() == "" {
+			t.Error("refused without a sentence, in millimeters")
+		}
+		r, err := DecodeRun(data, length.Inches)
 		if err != nil {
 			if err.Error() == "" {
 				t.Error("refused without a sentence")

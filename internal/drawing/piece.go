@@ -45,6 +45,9 @@ func stick(s *Scene, i int, shared *sheet) Drawing {
 	b.draw(c, mark)
 	shared.shapes, shared.points = b.shapes, b.points
 	title := mark.Label + ": " + mark.Text
+	if mark.Rip != "" {
+		title += ", " + mark.Rip
+	}
 	for _, saw := range mark.Saw {
 		title += ", " + saw
 	}

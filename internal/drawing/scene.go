@@ -43,6 +43,7 @@ type PieceMark struct {
 	Label string
 	Text  string // printed length, rounded its own way
 	State string // computed (still to cut), taken (cut), disagree (cut off its line) or stale
+	Rip   string // width it is ripped to, in words
 	Saw   []string
 }
 

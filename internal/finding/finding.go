@@ -156,8 +156,12 @@ func (c Catalog) RenderAll(fs []Finding, st length.Style) []Finding {
 	return out
 }
 
-// valueOf is what stands for a name in the sentence: length wins, then term.
+// valueOf is what stands for a name in the sentence: length wins, then term. A name with _down
+// behind it is the same length rounded down, for what has to drop into a space.
 func valueOf(args []Arg, name string, st length.Style) (words.Value, bool) {
+	if of, down := strings.CutSuffix(name, "_down"); down {
+		name, st.Rounding = of, length.Down
+	}
 	for i := range args {
 		a := &args[i]
 		switch {

@@ -10,6 +10,7 @@ import (
 
 	"longpoint/internal/cutsheet"
 	"longpoint/internal/fault"
+	"longpoint/internal/length"
 )
 
 const cutBody = 64 << 10
@@ -42,7 +43,7 @@ func (s *Server) registerCut() {
 	op.MaxBodyBytes = cutBody
 	op.SkipValidateBody = true
 	add(s, op, func(ctx context.Context, in *cutDoorInput) (*cutDoorOutput, error) {
-		req, err := cutsheet.Decode(in.Body.raw)
+		req, err := cutsheet.Decode(in.Body.raw, length.Inches)
 		if err != nil {
 			var bad *cutsheet.DecodeError
 			if errors.As(err, &bad) && bad.NotJSON {

@@ -88,6 +88,7 @@ type CutView struct {
 	Stage   stage.Stage `json:"stage" enum:"trimmed,cased"`
 	Tape    length.Tape `json:"tape" doc:"Printed length, rounded the safe way"`
 	Exact   string      `json:"exact"`
+	Rip     string      `json:"rip,omitempty" doc:"Width it is ripped to, in words, rounded the safe way; of a taper both ends"`
 	Explain Explanation `json:"explain"`
 	Saw     []string    `json:"saw,omitempty" doc:"Saw setting of each end, in words"`
 	Notes   []MarkView  `json:"mark_lines,omitempty" doc:"Marks in words and their lengths"`

@@ -36,7 +36,7 @@ func (w writer) scene(a *assessment, v *ItemView) drawing.Scene {
 	}
 	for i := range v.Cuts {
 		c := &v.Cuts[i]
-		s.Pieces = append(s.Pieces, drawing.PieceMark{Label: c.Label, Text: c.Tape.Text, State: drawnState(c.State), Saw: c.Saw})
+		s.Pieces = append(s.Pieces, drawing.PieceMark{Label: c.Label, Text: c.Tape.Text, Rip: c.Rip, State: drawnState(c.State), Saw: c.Saw})
 	}
 	return s
 }

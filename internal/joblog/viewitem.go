@@ -16,7 +16,7 @@ import (
 // ViewItem works out everything a screen shows of the scope's item. It changes nothing.
 func ViewItem(s Scope, r Reader) ItemView {
 	a := assess(s, r.Now)
-	w := writer{catalog: r.words(), style: r.Style, printed: make(map[length.Length]string, 64)}
+	w := writer{catalog: r.words(), style: r.Style, printed: make(map[length.Length]string, 64), unit: &s.Item.Unit}
 	it, said := s.Item, w.findings(a)
 	v := ItemView{
 		ID: it.ID, RoomID: it.RoomID, Name: it.Name, KindLabel: w.term(it.kindTerm()),
@@ -47,6 +47,7 @@ type writer struct {
 	// printed holds what one view has printed: a door's few gaps and sizes stand in most of
 	// its derivations. Nil where little is printed.
 	printed map[length.Length]string
+	unit    *trim.Unit // whose sides are named as its kind has them; nil where no one unit is meant
 }
 
 func (w writer) term(key string) string { return w.catalog.Term(key) }
@@ -113,7 +114,7 @@ func (w writer) cuts(a *assessment) []CutView {
 		c, v := &a.cuts.Cuts[i], &out[i]
 		state, record := a.pieceState(*c)
 		st := w.rounded(c.Rounding)
-		*v = CutView{Cut: *c, Label: w.pieceLabel(c.Piece), Stage: cutStage(*c), Tape: c.Value.Length.Tape(st),
+		*v = CutView{Cut: *c, Label: w.pieceLabel(w.sided(c.Piece)), Rip: w.rip(c), Stage: cutStage(*c), Tape: c.Value.Length.Tape(st),
 			Exact: c.Value.Length.Exact(w.style.Unit), Explain: w.explain(c.Value), State: state, Record: record}
 		v.Saw = make([]string, 0, len(c.Ends))
 		for _, e := range c.Ends {
@@ -166,7 +167,7 @@ func (w writer) explain(v derive.Value) Explanation {
 		if size < 0 {
 			size, sign = -size, "−"
 		}
-		label, text := w.term(t.Name), w.print(size)
+		label, text := w.term(w.sided(t.Name)), w.print(size)
 		switch {
 		case v.Formula != "":
 		case len(v.Terms) == 1:
@@ -228,7 +229,7 @@ func (w writer) values(a *assessment) []ValueView {
 	out := make([]ValueView, len(a.cuts.Values))
 	for i := range a.cuts.Values {
 		n := &a.cuts.Values[i]
-		out[i] = ValueView{Name: n.Name, Label: w.term(n.Name), Value: n.Value.Length,
+		out[i] = ValueView{Name: n.Name, Label: w.term(w.sided(n.Name)), Value: n.Value.Length,
 			Text: w.print(n.Value.Length), Explain: w.explain(n.Value)}
 	}
 	return out

@@ -73,6 +73,9 @@ const (
 
 // pieceRoom is what is said beside a piece's drawing, the height the piece takes and that of its drawing.
 func (p *Page) pieceRoom(c *joblog.CutView, w map[string]string) (lines []string, high, drawn float64) {
+	if c.Rip != "" {
+		lines = append(lines, c.Rip)
+	}
 	if len(c.Saw) > 0 {
 		lines = append(lines, w["saw"]+": "+strings.Join(c.Saw, " · "))
 	}

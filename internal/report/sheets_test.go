@@ -13,6 +13,7 @@ import (
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
 	"longpoint/internal/report"
+	"longpoint/internal/trim"
 	"longpoint/internal/walk"
 )
 
@@ -103,6 +104,46 @@ func TestCutSheetSaysEveryPiece(t *testing.T) {
 				t.Error("the mudroom has no pieces: the test would prove nothing")
 			}
 		}
+	}
+}
+
+// The sheet goes to the saw without the findings: a ripped piece says its width itself, rounded down
+// where it must drop into a space, and a taper both of its ends.
+func TestCutSheetSaysWhatIsRipped(t *testing.T) {
+	t.Parallel()
+	inch := func(whole, num, den int64) length.Length { return length.In(whole, num, den) }
+	item := func(name string, unit trim.Unit, casing trim.Casing, read map[string]length.Length) joblog.ItemView {
+		it := joblog.Item{Name: name, Spec: joblog.Spec{Unit: unit, CasingA: &casing}}
+		for reading, v := range read {
+			it.Takes = append(it.Takes, joblog.Take{Stamp: joblog.Stamp{CommandID: reading}, Reading: reading, Value: v})
+		}
+		r, _ := in("en")
+		return joblog.ViewItem(joblog.Scope{Item: &it}, r)
+	}
+	casing := trim.CommonCasing()
+	casing.Width = inch(2, 3, 4)
+	door := item("Pantry", trim.UnitForDoor(inch(28, 0, 1), inch(80, 0, 1), inch(1, 3, 8)), casing, map[string]length.Length{
+		"width_bottom": inch(30, 0, 1), "width_middle": inch(30, 0, 1), "width_top": inch(30, 0, 1), "height_hinge": inch(82, 0, 1),
+		"height_strike": inch(82, 0, 1), "floor_strike_up": 0, "lean_hinge": 0, "wall_build_up": inch(4, 7, 8),
+		"space_a_hinge": 39_400_000, // 39.4 mm and 7/8 of jamb and shim, less 1/8: 2.3012 in
+	})
+	unit := trim.CommonUnit(trim.Window)
+	unit.ExtensionJambs, unit.JambThickness = true, inch(0, 3, 4)
+	window := item("Landing", unit, casing, map[string]length.Length{
+		"width_bottom": inch(36, 0, 1), "width_top": inch(36, 0, 1), "height_hinge": inch(48, 0, 1), "height_strike": inch(48, 0, 1),
+		"depth_top_hinge": inch(2, 0, 1), "depth_bottom_hinge": inch(2, 1, 4), "depth_top_strike": inch(2, 1, 16), "depth_bottom_strike": inch(2, 1, 16),
+	})
+	_, paper := in("en")
+	pdf, err := report.CutSheet(paper, "Hall", []joblog.ItemView{door, window})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := text(t, "cut-ripped-en", pdf)
+	wantText(t, "ripped", got, "rip to 2 1/4 heavy wide", "rip to 5/16 wide", "rip to 2 1/4 wide at the foot, 2 at the top",
+		"rip to 2 1/16 wide", "rip to 2 1/4 wide at the left, 2 1/16 at the right",
+		"extension strip, leg, left side", "casing leg, face A, right side")
+	if i := strings.Index(got, "Landing"); strings.Contains(got[i:], "hinge side") || strings.Contains(got[i:], "strike side") {
+		t.Errorf("the window's pieces have hinges: %s", got[i:])
 	}
 }
 

@@ -110,18 +110,18 @@ func (l *layout) shimAt(name string) *derive.Value {
 	return nil
 }
 
-// caseFace cuts one face's casing in its style.
-func (l *layout) caseFace(c *Casing, box *casingBox) {
-	var fit [2]legFit
+// caseFace cuts one face's casing in its style and says what fits at either side; cut is false
+// where nothing could be.
+func (l *layout) caseFace(c *Casing, box *casingBox) (fit [2]legFit, cut bool) {
 	for i := range box.sides {
 		var ok bool
 		if fit[i], ok = l.fitSide(c, box.face, &box.sides[i]); !ok {
-			return
+			return fit, false
 		}
 		l.bearing(c, box.face, &box.sides[i], fit[i].width)
 	}
 	if c.Style == CornerBlocks && c.Block < c.Width {
-		return
+		return fit, false
 	}
 	if box.top != nil {
 		l.caseHead(c, box, "head", box.top, fit, box.sides[0].corner, box.sides[1].corner)
@@ -137,6 +137,7 @@ func (l *layout) caseFace(c *Casing, box *casingBox) {
 	if c.Style == CornerBlocks {
 		l.blocks(c, box, fit)
 	}
+	return fit, true
 }
 
 // fitSide rips the casing of a side to the space there, counted from the jamb's face. A butt
@@ -235,12 +236,16 @@ func (l *layout) caseHead(c *Casing, box *casingBox, name string, inside *derive
 	l.cut(stageCased, cut)
 }
 
-// setBack marks the head where a leg's inner edge meets it: from each end, or from either
-// end where the neighbors leave the sides unlike.
+// setBack marks the head where a leg's inner edge meets it.
 func (l *layout) setBack(face Face, c *Casing, fit [2]legFit) []Mark {
-	mark := func(from string, f legFit) Mark {
+	return l.bothEnds(face, fit, func(from string, f legFit) Mark {
 		return Mark{Name: "set_back", From: from, Value: derive.Sum(byPractice, widthTerm(c, f), unitSize("overhang", f.ear))}
-	}
+	})
+}
+
+// bothEnds makes a mark from each end, or from either end where the neighbors leave the sides
+// unlike.
+func (l *layout) bothEnds(face Face, fit [2]legFit, mark func(from string, f legFit) Mark) []Mark {
 	if fit[0] == fit[1] {
 		return []Mark{mark("each_end", fit[0])}
 	}

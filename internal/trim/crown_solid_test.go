@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"longpoint/internal/houserules"
 	"longpoint/internal/length"
 )
 
@@ -150,5 +151,61 @@ func TestSawGapAgainstTheSolidJoint(t *testing.T) {
 	got, want := set.Miter.Opens.Inches(), r3.Norm(r3.Sub(a[1], b[1])) // the ceiling edge's back
 	if math.Abs(got-want) > 0.001*want {
 		t.Errorf("detent 36° opens %.4f in, the solid joint %.4f", got, want)
+	}
+}
+
+// A scarf told by the run's sheet is cut on the solid bar, set up for the position the sheet
+// names, and its overlap and short points are read off the cut bar.
+func TestCrownScarfsCloseInThreeDimensions(t *testing.T) {
+	t.Parallel()
+	const spring, wall, stud = 38, 240, 120
+	first := length.In(8, 0, 1)
+	for _, tt := range []struct {
+		position Position
+		angle    Angle
+		miter    float64
+		bevel    float64
+		overlap  float64 // by hand: 5/8 × tan of it flat, 3 5/8 × sin 38° × tan of it nested
+	}{
+		{Flat, 30 * Degree, 0, 30, 0.36084},
+		{Flat, 45 * Degree, 0, 45, 0.625},
+		{Nested, 30 * Degree, 30, 0, 1.28851},
+		{Nested, 45 * Degree, 45, 0, 2.23177},
+	} {
+		out := Run(RunInput{
+			Room: Room{Open: true, Starts: EndButt, Ends: EndButt, Walls: []Wall{{Length: length.In(wall, 0, 1), Stud: &first}}},
+			Profile: Profile{Kind: CrownRun, Height: length.In(3, 5, 8), Thickness: length.In(0, 5, 8), Spring: spring * Degree,
+				Position: tt.position, StockLength: feet(16)},
+			Corners: Corners{ScarfAngle: tt.angle},
+			Rules:   houserules.Defaults(),
+		})
+		if len(out.Cuts) != 2 {
+			t.Fatalf("%s: %d cuts, want two", tt.position, len(out.Cuts))
+		}
+		for i, c := range out.Cuts {
+			e, m := c.Ends[1-i], c.Marks[0]
+			if e.Joint != "scarf" || math.Abs(e.Miter-tt.miter) > 1e-9 || math.Abs(e.Bevel-tt.bevel) > 1e-9 {
+				t.Errorf("%s, piece %d: scarf is %+v, want miter %v and bevel %v", tt.position, i+1, e, tt.miter, tt.bevel)
+			}
+			set := CrownCut{Position: tt.position, Miter: e.Miter, Bevel: e.Bevel, Table: "left", Fence: "ceiling_edge"}
+			n := boardFromSaw(bladeNormal(set.Miter, set.Bevel, set.Table), set, spring)
+			ends := func(across, out float64) float64 { return -(n.Y*across + n.Z*out) / n.X }
+			// Which lines of the bar the mark lies between: its edges, or its back and its face.
+			apart := math.Abs(ends(3.625, 0) - ends(0, 0))
+			if m.Name == "short_point_back" || m.Name == "short_point_face" {
+				apart = math.Abs(ends(0, 0.625) - ends(0, 0))
+			}
+			if got := m.Value.Length.Inches(); math.Abs(got-apart) > 1e-6 || math.Abs(got-tt.overlap) > 1e-5 {
+				t.Errorf("%s, piece %d: %s at %.5f, the solid bar has it at %.5f, want %.5f", tt.position, i+1, m.Name, got, apart, tt.overlap)
+			}
+			// Flat, both edges of the back end at one mark.
+			if tt.position == Flat && math.Abs(ends(3.625, 0)-ends(0, 0)) > 1e-9 {
+				t.Errorf("flat: the edges end %.5f apart, want together", ends(3.625, 0)-ends(0, 0))
+			}
+		}
+		left, right := out.Cuts[0].Value.Length.Inches(), out.Cuts[1].Value.Length.Inches()
+		if lap := left + right - wall; math.Abs(lap-tt.overlap) > 1e-5 || math.Abs(left-tt.overlap/2-stud) > 1e-5 {
+			t.Errorf("%s: pieces %.5f and %.5f overlap %.5f, want %.5f over the stud at %d", tt.position, left, right, lap, tt.overlap, stud)
+		}
 	}
 }

@@ -364,7 +364,11 @@ func (l *layout) passage() {
 		least = max(least, deepClearWidth)
 	}
 	if clear.Length < least {
-		l.find(finding.New("clear_width", finding.Stop).AsSafety().On(stageTrimmed).At("clear_width").
+		code := "clear_width"
+		if !u.hasSlab() {
+			code = "clear_width_no_door"
+		}
+		l.find(finding.New(code, finding.Stop).AsSafety().On(stageTrimmed).At("clear_width").
 			Len("clear", clear.Length).Len("least", least))
 	}
 	if l.underside == nil {
@@ -373,6 +377,13 @@ func (l *layout) passage() {
 	opening, stop := exitHeight, l.underside.Length-u.StopThickness
 	if u.Accessible {
 		opening = accessibleHeight
+	}
+	if u.StopThickness == 0 { // no stop hangs lower than the head
+		if l.underside.Length < opening {
+			l.find(finding.New("clear_height_no_stop", finding.Warn).On(stageTrimmed).At("head_underside").
+				Len("head", l.underside.Length).Len("opening", opening))
+		}
+		return
 	}
 	if l.underside.Length < opening || stop < exitHeight {
 		l.find(finding.New("clear_height", finding.Warn).On(stageTrimmed).At("head_underside").

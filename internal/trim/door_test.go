@@ -269,6 +269,44 @@ func TestShimVerdicts(t *testing.T) {
 	}
 }
 
+// With the hinge leg tight on the stud the casing there has the space to the wall and the jamb, no
+// shim: of 2 + 5/8 the 2 3/4 with its 1/8 reveal lacks 1/4. Even, with 1/4 more, it fits.
+func TestShimOnOneSideSaysWhatTheCasingLoses(t *testing.T) {
+	t.Parallel()
+	for _, w := range []struct {
+		style trim.CasingStyle
+		space length.Length
+		need  length.Length // zero where nothing is lost
+	}{
+		{trim.Mitered, length.In(2, 0, 1), length.In(2, 7, 8)},
+		{trim.Mitered, length.In(2, 1, 4), 0},
+		{trim.ButtHead, length.In(2, 1, 4), length.In(3, 7, 8)}, // the head's overhang of 1
+		{trim.CornerBlocks, length.In(2, 1, 4), length.In(3, 0, 1)},
+		{trim.ButtHead, length.In(3, 1, 4), 0},
+	} {
+		in := chainInput()
+		in.CasingA.Style, in.CasingA.Overhang, in.CasingA.Block = w.style, 0, 3*length.Inch
+		if w.style == trim.ButtHead {
+			in.CasingA.Overhang = length.Inch
+		}
+		in.Readings.SpaceAHinge = &w.space
+		out := trim.Opening(in)
+		f, rips := findingOf(out.Findings, "shim_one_side_rips")
+		_, plain := findingOf(out.Findings, "shim_one_side")
+		if rips != (w.need != 0) || rips == plain {
+			t.Errorf("%s, %s to the wall: got the rip said %v, the plain note %v", w.style, show(w.space), rips, plain)
+		}
+		for _, a := range f.Args {
+			if a.Name == "need" && *a.Length != w.need || a.Name == "space" && *a.Length != w.space+length.In(0, 5, 8) {
+				t.Errorf("%s, %s to the wall: %s is %s", w.style, show(w.space), a.Name, show(*a.Length))
+			}
+		}
+		if w.style == trim.Mitered && cutOf(t, out, "casing_a_leg_hinge").Width != nil {
+			t.Errorf("%s to the wall: want the casing whole with the space even", show(w.space))
+		}
+	}
+}
+
 func TestLeans(t *testing.T) {
 	t.Parallel()
 	in := chainInput()

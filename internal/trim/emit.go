@@ -61,8 +61,18 @@ func (r *run) emit() {
 }
 
 func (r *run) stretch(s *span, taped map[[2]int]length.Length) Stretch {
-	out := Stretch{Wall: s.wall + 1, Number: s.number + 1, From: s.left.at, To: s.right.at, Bare: s.bare,
-		Value: derive.Sum("wall_between_stops", spaceTerms(s)...)}
+	terms := spaceTerms(s)
+	out := Stretch{Wall: s.wall + 1, Number: s.number + 1, From: s.left.at, To: s.right.at, Bare: s.bare}
+	// Where the casing of the next wall fills a corner, the tape and the piece end at its face.
+	if s.l.joint == ButtCasing && !s.bare {
+		out.From += s.l.takes()
+		terms = append(terms, s.l.off...)
+	}
+	if s.r.joint == ButtCasing && !s.bare {
+		out.To -= s.r.takes()
+		terms = append(terms, s.r.off...)
+	}
+	out.Value = derive.Sum("wall_between_stops", terms...)
 	t, ok := taped[[2]int{out.Wall, out.Number}]
 	if !ok {
 		return out
@@ -164,10 +174,11 @@ func stopped(j Joint) bool { return j.caught() || j == ButtCasing || j == Straig
 
 // shortPoint marks where the end's short point lies: on the back when the face stands
 // beyond it. Crown's back runs along the wall and its face along the ceiling, but a scarf
-// goes through its thickness like any other.
+// cut flat goes through its thickness.
 func (r *run) shortPoint(j Joint, from string, beyond length.Length) Mark {
 	back, face := "short_point_back", "short_point_face"
-	if r.in.Profile.Kind == CrownRun && j != ScarfUnder && j != ScarfOver {
+	scarf := j == ScarfUnder || j == ScarfOver
+	if p := r.in.Profile; p.Kind == CrownRun && !(scarf && p.ScarfsByBevel()) {
 		back, face = "short_point_wall_edge", "short_point_ceiling_edge"
 	}
 	name := back
@@ -274,6 +285,7 @@ func (r *run) describeCorner(i int) {
 		across, through = p.Height, p.Thickness
 	}
 	if set, err := r.saw.Set(cut.miter, cut.bevel, across, through); err == nil {
+		set.openBy(opensOf(cut.joint, c.turn()))
 		out.Saw = set
 	}
 	r.out.Corners = append(r.out.Corners, out)
@@ -285,11 +297,13 @@ func (r *run) cornerFindings(c Corner) {
 		return finding.New(code, s).On("trimmed").At(cornerReading(c.After)).Num("wall", int64(c.After)).
 			Num("next", int64(c.Before)).Dec("angle", c.Angle.Degrees(), 1)
 	}
-	if m := c.Saw.Miter; !m.InReach {
+	m, b := c.Saw.Miter, c.Saw.Bevel
+	switch halved := c.halved(); {
+	case m.InReach && b.InReach:
+	case r.in.Profile.Kind == CrownRun && halved:
+		r.note(r.crownPastSaw(say, c))
+	default:
 		r.note(say("corner_past_saw", finding.Warn).Dec("miter", m.Want, 1).Dec("most", r.saw.MiterMost.Degrees(), 1).Dec("rest", 90-m.Want, 1))
-	}
-	if b := c.Saw.Bevel; !b.InReach {
-		r.note(say("corner_past_saw_bevel", finding.Warn).Dec("bevel", b.Want, 1).Dec("most", r.saw.BevelMost.Degrees(), 1))
 	}
 	if c.Left == "" || c.Right == "" || c.Angle >= straight {
 		return
@@ -306,4 +320,36 @@ func (r *run) cornerFindings(c Corner) {
 	if thin := times(r.depth, c.Angle.halfTan()/c.Angle.tan()); coped && thin > r.depth/4 {
 		r.note(say("corner_acute_thin", finding.Note).Len("thin", thin).Dec("miter", 90-c.Angle.Degrees(), 1))
 	}
+}
+
+// halved reports whether the corner's pieces are cut in the plane that halves it.
+func (c Corner) halved() bool {
+	for _, j := range [...]Joint{c.Left, c.Right} {
+		switch j {
+		case Cope, MiterInside, MiterOutside, Return:
+			return true
+		}
+	}
+	return false
+}
+
+// crownPastSaw says what to do with crown whose corner the saw does not reach as the crown lies:
+// lay it the other way where that is in reach, else turn the corner in two.
+func (r *run) crownPastSaw(say func(string, finding.Severity) finding.Finding, c Corner) finding.Finding {
+	turn := c.Turn
+	if c.Left == Return || c.Right == Return {
+		turn = 90 * Degree
+	}
+	nested := turn.Degrees() / 2
+	miter, bevel := crown(r.in.Profile.Spring.Degrees(), (straight - turn).Degrees())
+	swings, leans := r.saw.MiterMost.Degrees(), r.saw.BevelMost.Degrees()
+	code := "corner_past_saw_crown"
+	switch flat := r.in.Profile.Position != Nested; {
+	case flat && nested <= swings:
+		code = "corner_past_saw_bevel"
+	case !flat && miter <= swings && bevel <= leans:
+		code = "corner_past_saw_nested"
+	}
+	return say(code, finding.Warn).Dec("miter", miter, 1).Dec("bevel", bevel, 1).Dec("nested", nested, 1).
+		Dec("most", leans, 1).Dec("swings", swings, 1)
 }

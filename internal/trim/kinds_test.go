@@ -256,6 +256,35 @@ func TestStoolAndApron(t *testing.T) {
 	}
 }
 
+// 36 in wide, 1/8 reveals and 2 1/2 casing, the left leg ripped to the 1 7/8 that a wall 2 in from
+// the jamb leaves: the apron ends under both outer edges, 36 + 1/4 + 1 7/8 + 2 1/2.
+func TestApronUnderARippedLeg(t *testing.T) {
+	t.Parallel()
+	for _, hingeOn := range []string{"left", "right"} {
+		in := windowInput()
+		in.Unit.Surround, in.Unit.Horn, in.Unit.HingeOn = trim.StoolApron, length.In(0, 3, 4), hingeOn
+		in.CasingA.Width = length.In(2, 1, 2)
+		in.Readings.WidthBottom, in.Readings.WidthTop = lenPtr(36, 0, 1), lenPtr(36, 0, 1)
+		in.Readings.SpaceAHinge = lenPtr(2, 0, 1)
+		in.Rules.Reveal = length.In(0, 1, 8)
+		out := trim.Opening(in)
+		wantLen(t, "leg's rip", cutOf(t, out, "casing_a_leg_hinge").Width.Length, length.In(1, 7, 8))
+		wantLen(t, "apron", cutOf(t, out, "apron").Value.Length, length.In(40, 5, 8))
+		stool := cutOf(t, out, "stool")
+		wantLen(t, "stool", stool.Value.Length, length.In(42, 1, 8))
+		for _, m := range stool.Marks {
+			want := length.In(3, 3, 8)
+			if m.From == hingeOn {
+				want = length.In(2, 3, 4)
+			}
+			wantLen(t, "notch from the "+m.From, m.Value.Length, want)
+		}
+		if f, ok := findingOf(out.Findings, "stool_meets_wall"); !ok || len(stool.Marks) != 2 {
+			t.Errorf("got marks %+v and %+v, want one from each end and the horn seen to meet the wall", stool.Marks, f)
+		}
+	}
+}
+
 func TestExtensionJambs(t *testing.T) {
 	t.Parallel()
 	in := windowInput()

@@ -195,6 +195,15 @@ type Cut struct {
 	Stage    string          `json:"-"` // stage the piece is cut for; a wall run's pieces are for trimmed
 }
 
+// WidthRounding is which way the printed width of a rip rounds: what is ripped to a space has to
+// drop into it.
+func (c *Cut) WidthRounding() length.Rounding {
+	if c.Profile == "casing" || c.Profile == "block" {
+		return length.Down
+	}
+	return length.Nearest
+}
+
 // End is how one end of a piece is cut. Angles are degrees from square.
 type End struct {
 	Joint string  `json:"joint" doc:"square, miter, cope, scarf, return, eased"`

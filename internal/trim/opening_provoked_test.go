@@ -73,6 +73,9 @@ func TestEveryOpeningFindingIsProvoked(t *testing.T) {
 		"shim_wide":              func(in *input) { withRough(in, length.In(30, 3, 8)) },
 		"shim_fur":               func(in *input) { withRough(in, length.In(30, 3, 4)) },
 		"shim_one_side":          func(*input) {},
+		"shim_one_side_rips": func(in *input) {
+			in.CasingA.Style, in.CasingA.Overhang, in.Readings.SpaceAHinge = trim.Mitered, 0, lenPtr(2, 0, 1)
+		},
 		"slabs_fall_short": func(in *input) {
 			in.Unit = trim.Unit{Kind: trim.Bifold, Panels: 4, SlabWidth: length.In(14, 3, 4), SlabHeight: length.In(79, 0, 1),
 				WidthAllowance: length.Inch, TrackAllowance: length.In(1, 1, 4), SlabThickness: length.In(1, 3, 8), Grade: trim.Paint}
@@ -102,6 +105,15 @@ func TestEveryOpeningFindingIsProvoked(t *testing.T) {
 		"return_air_fire":    func(in *input) { fire(in); in.Unit.ReturnAir = 50 },
 		"clear_width":        func(in *input) { in.Unit.Exit = true },
 		"clear_height": func(in *input) {
+			in.Unit.Exit = true
+			in.Readings.HeightHinge, in.Readings.HeightStrike = lenPtr(78, 0, 1), lenPtr(78, 1, 8)
+		},
+		"clear_width_no_door": func(in *input) {
+			in.Unit = trim.CommonUnit(trim.CasedOpening)
+			in.Unit.Accessible, in.Readings.WallBuildUp = true, lenPtr(26, 0, 1)
+		},
+		"clear_height_no_stop": func(in *input) {
+			in.Unit = trim.CommonUnit(trim.CasedOpening)
 			in.Unit.Exit = true
 			in.Readings.HeightHinge, in.Readings.HeightStrike = lenPtr(78, 0, 1), lenPtr(78, 1, 8)
 		},

@@ -1,8 +1,10 @@
 package trim_test
 
 import (
+	"strings"
 	"testing"
 
+	"longpoint/internal/finding"
 	"longpoint/internal/houserules"
 	"longpoint/internal/length"
 	"longpoint/internal/trim"
@@ -146,6 +148,40 @@ func TestPublishedClearances(t *testing.T) {
 		_, high := findingOf(out.Findings, "clear_height")
 		if wide != w.wide || high != w.high || wide && !f.Safety {
 			t.Errorf("%s: width %t and height %t, want %t and %t", w.name, wide, high, w.wide, w.high)
+		}
+	}
+}
+
+// An opening with nothing hung in it is asked for the same widths and heights (ADA 2010 404.2.3), and
+// is told so without a door, a slab or a stop.
+func TestClearancesWithoutADoor(t *testing.T) {
+	t.Parallel()
+	for _, w := range []struct {
+		clear, high, wall length.Length
+		wants             string // of the sentence; empty where nothing is said
+	}{
+		{32 * length.Inch, 80 * length.Inch, length.In(4, 9, 16), ""},
+		{length.In(31, 15, 16), 80 * length.Inch, length.In(4, 9, 16), "31 15/16 from jamb to jamb; an exit or an accessible route needs 32."},
+		{34 * length.Inch, 80 * length.Inch, 26 * length.Inch, "34 from jamb to jamb; an exit or an accessible route needs 36."},
+		{36 * length.Inch, 80 * length.Inch, 26 * length.Inch, ""},
+		{32 * length.Inch, length.In(79, 15, 16), length.In(4, 9, 16), "79 15/16 high under the head; 80 is asked for."},
+	} {
+		in := chainInput()
+		in.Unit = trim.CommonUnit(trim.CasedOpening)
+		in.Unit.Accessible, in.Unit.ClearWidth = true, w.clear
+		withRough(&in, w.clear+2*length.Inch)
+		header := w.high + in.Unit.HeadThickness + in.Rules.TopAllowance
+		in.Readings.HeightHinge, in.Readings.HeightStrike, in.Readings.FloorStrikeUp = &header, &header, lenPtr(0, 0, 1)
+		in.Readings.WallBuildUp, in.Unit.JambWidth = &w.wall, w.wall
+		said := ""
+		for _, f := range trim.Opening(in).Findings {
+			if strings.HasPrefix(f.Code, "clear_") {
+				f = finding.In("en").Render(f, length.Style{Unit: length.Inches, Step: length.Sixteenth})
+				said += f.Sentence + " " + f.Remedy
+			}
+		}
+		if (w.wants == "") != (said == "") || !strings.Contains(said, w.wants) || strings.Contains(said, "door") || strings.Contains(said, "slab") || strings.Contains(said, "stop;") {
+			t.Errorf("%s clear, %s high through %s: says %q, want %q", show(w.clear), show(w.high), show(w.wall), said, w.wants)
 		}
 	}
 }

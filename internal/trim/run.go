@@ -46,7 +46,8 @@ type RunCuts struct {
 	Findings  []finding.Finding `json:"findings"`
 }
 
-// Stretch is the wall between two stops: corners, or outside edges of casings.
+// Stretch is the wall between two stops: corners, or outside edges of casings, or the face of a
+// casing that fills the corner.
 type Stretch struct {
 	Wall   int            `json:"wall"`
 	Number int            `json:"number" doc:"Counted from the wall's left end"`

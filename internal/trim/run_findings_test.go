@@ -1,9 +1,11 @@
 package trim
 
 import (
+	"strings"
 	"testing"
 
 	"longpoint/internal/finding"
+	"longpoint/internal/houserules"
 	"longpoint/internal/length"
 )
 
@@ -31,7 +33,7 @@ func TestRunFindings(t *testing.T) {
 			in.Features = append(in.Features, Feature{Wall: 1, Kind: BuiltIn, Offset: feet(5), Width: length.In(11, 1, 2)})
 		}, true},
 		{"crown at a square corner", "corner_past_saw_bevel", finding.Warn, crown, false},
-		{"steep crown at a sharp corner", "corner_past_saw_bevel", finding.Warn, func(in *RunInput) {
+		{"steep crown at a sharp corner", "corner_past_saw_crown", finding.Warn, func(in *RunInput) {
 			crown(in)
 			in.Profile.Spring = 30 * Degree
 			in.Corners.Inside = InsideMiter
@@ -61,5 +63,52 @@ func TestRunFindings(t *testing.T) {
 		if (got.Code != "") != tt.want || tt.want && got.Severity != tt.severity {
 			t.Errorf("%s: %s said %v as %q; want %v as %s", tt.name, tt.code, got.Code != "", got.Severity, tt.want, tt.severity)
 		}
+	}
+}
+
+// A remedy for crown past the saw is one the saw reaches: laid the other way, or with half the
+// turn at each end of a piece between.
+func TestCrownPastTheSawIsToldWhatCanBeCut(t *testing.T) {
+	t.Parallel()
+	codes := map[string]int{}
+	for _, spring := range []float64{10, 22, 38, 45, 52} {
+		for corner := 30.0; corner < 180; corner++ {
+			for _, lies := range []Position{Flat, Nested} {
+				saw := DefaultSaw()
+				out := Run(RunInput{
+					Room:    Room{Open: true, Starts: EndButt, Ends: EndButt, Walls: []Wall{{Length: feet(10), Turn: Inside, Angle: Angle(corner * 1000)}, {Length: feet(10)}}},
+					Profile: Profile{Kind: CrownRun, Height: length.In(3, 5, 8), Thickness: nineSixteenths, Spring: Angle(spring * 1000), Position: lies},
+					Corners: Corners{Inside: InsideMiter}, Saw: &saw, Rules: houserules.Defaults(),
+				})
+				miter, bevel, _ := Crown(spring, corner)
+				nested, _ := CrownNested(corner)
+				flatReached := miter <= 50 && bevel <= 45
+				want := ""
+				switch {
+				case lies == Flat && flatReached, lies == Nested && nested <= 50:
+				case lies == Flat && nested <= 50:
+					want = "corner_past_saw_bevel"
+				case lies == Nested && flatReached:
+					want = "corner_past_saw_nested"
+				default:
+					want = "corner_past_saw_crown"
+					if half, _ := CrownNested(180 - (180-corner)/2); half > 50 {
+						t.Errorf("%v° at %v°: half of the turn wants %v° nested, past the saw", spring, corner, half)
+					}
+				}
+				got := ""
+				for _, f := range out.Findings {
+					if strings.HasPrefix(f.Code, "corner_past_saw") {
+						got += f.Code
+					}
+				}
+				if codes[got]++; got != want {
+					t.Errorf("%v° %s at %v°: says %q, want %q", spring, lies, corner, got, want)
+				}
+			}
+		}
+	}
+	if len(codes) != 4 {
+		t.Errorf("got %v, want each said once at least", codes)
 	}
 }

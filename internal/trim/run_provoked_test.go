@@ -81,10 +81,12 @@ func TestEveryRunFindingIsProvoked(t *testing.T) {
 		"corner_hole_behind":    func(in *RunInput) { corner(140 * Degree)(in); in.Corners.Inside = InsideCope },
 		"corner_acute_thin":     func(in *RunInput) { corner(50 * Degree)(in); in.Corners.Inside = InsideCope },
 		"corner_past_saw_bevel": func(in *RunInput) {
-			corner(40 * Degree)(in)
+			corner(88 * Degree)(in)
 			crown(in)
-			in.Profile.Spring, in.Corners.Inside = 30*Degree, InsideMiter
+			in.Profile.Spring, in.Corners.Inside = 5*Degree, InsideMiter
 		},
+		"corner_past_saw_nested": func(in *RunInput) { corner(78 * Degree)(in); crown(in); in.Profile.Position = Nested },
+		"corner_past_saw_crown":  func(in *RunInput) { corner(50 * Degree)(in); crown(in) },
 	} {
 		provoke[code] = func() []finding.Finding {
 			in := closet()

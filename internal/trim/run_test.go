@@ -193,6 +193,36 @@ func TestTapedStandsBesideComputed(t *testing.T) {
 	}
 }
 
+// The casing of a door that fills the corner stands 3/4 into wall 2, whose 60 then tape 59 1/4 to
+// its face.
+func TestATapeToTheCasingInTheCornerAgrees(t *testing.T) {
+	t.Parallel()
+	in := closet()
+	in.Features = []Feature{{Wall: 1, Kind: OpeningFeature, Offset: in.Room.Walls[0].Length - length.In(40, 0, 1), Width: length.In(37, 1, 4),
+		CasingLeft: length.In(2, 3, 4), CasingRight: length.In(2, 3, 4), CasingThickness: length.In(0, 3, 4)}}
+	full := in.Room.Walls[1].Length
+	for _, tt := range []struct {
+		taped length.Length
+		stops bool
+	}{{full - length.In(0, 3, 4), false}, {full - length.In(0, 29, 32), true}, {full, true}} {
+		in.Taped = []TapedStretch{{Wall: 2, Stretch: 1, Length: tt.taped}}
+		out := Run(in)
+		for _, s := range out.Stretches {
+			if s.Wall == 2 && (s.Value.Length != full-length.In(0, 3, 4) || s.Value.Length != s.To-s.From || *s.Taped != tt.taped) {
+				t.Errorf("taped %v: stretch %+v, want %v", tt.taped.Inches(), s, (full - length.In(0, 3, 4)).Inches())
+			}
+		}
+		for _, p := range out.Pieces {
+			if p.Wall == 2 && (p.Left != ButtCasing || p.Back.Length-full+length.In(0, 3, 4) > length.Sixteenth) {
+				t.Errorf("the piece: got %+v, want it to the casing's face", p)
+			}
+		}
+		if has(out.Findings, "taped_apart") != tt.stops {
+			t.Errorf("taped %v: got %+v, want a stop %v", tt.taped.Inches(), out.Findings, tt.stops)
+		}
+	}
+}
+
 func TestRegistersAndBoxes(t *testing.T) {
 	t.Parallel()
 	in := closet()

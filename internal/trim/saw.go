@@ -31,7 +31,7 @@ type Setting struct {
 	Want    float64        `json:"want"`
 	Detent  *float64       `json:"detent,omitempty" doc:"Nearest detent; absent when the saw has none"`
 	Off     float64        `json:"off" doc:"Detent less want"`
-	Opens   *length.Length `json:"opens,omitempty" doc:"Gap at the open edge of the joint when both pieces are cut at the detent, nanometers"`
+	Opens   *length.Length `json:"opens,omitempty" doc:"Gap at the open edge of the joint when what is angled there is cut at the detent, nanometers"`
 	InReach bool           `json:"in_reach"`
 }
 
@@ -87,4 +87,28 @@ func detent(detents []Angle, most Angle, want float64, width length.Length, lean
 	gap := times(width, 2*math.Abs(math.Sin(best*rad))*math.Cos(leaning*rad)/math.Cos(*out.Detent*rad))
 	out.Opens = &gap
 	return out
+}
+
+// openBy keeps that share of what the detents open.
+func (s *SawSetting) openBy(share float64) {
+	for _, x := range [...]*Setting{&s.Miter, &s.Bevel} {
+		if x.Opens != nil {
+			gap := times(*x.Opens, share)
+			x.Opens = &gap
+		}
+	}
+}
+
+// opensOf is the share of what two pieces off by the same angle open that a joint at a corner of
+// that turn does. One square against the other's face is off alone. A coped end is off alone too,
+// and what the miter marks on its face stands off the plane that halves the corner; square to
+// the other's face that is 2 × sin δ/2 of it.
+func opensOf(j Joint, turn Angle) float64 {
+	switch j {
+	case ButtSecond, ButtCasing:
+		return 0.5
+	case Cope:
+		return math.Sin(turn.Degrees() / 2 * math.Pi / 180)
+	}
+	return 1
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"longpoint/internal/houserules"
 	"longpoint/internal/length"
 )
 
@@ -60,5 +61,48 @@ func TestSawGapOfAHalfDegree(t *testing.T) {
 	}
 	if in := got.Miter.Opens.Inches(); math.Abs(in-0.01388) > 0.00001 {
 		t.Errorf("opens %.5f in, want 0.01388", in)
+	}
+}
+
+// What a detent opens at a corner's joint, worked here from where the ends lie on the plan: the
+// corner is the origin, wall 1 runs to it along y = 0 with the room above, wall 2 leaves it.
+func TestADetentOpensWhatIsCutAtIt(t *testing.T) {
+	t.Parallel()
+	const d = 9.0 / 16
+	tan := func(deg float64) float64 { return math.Tan(deg * math.Pi / 180) }
+	for _, tt := range []struct {
+		inside InsideJoint
+		angle  float64
+		want   float64 // miter wanted
+		detent float64
+		opens  func(sin, cos float64) float64 // of the corner
+	}{
+		// The second piece's cut face begins on the first's face and runs from it by 5° for 9/16 ÷ cos 15°.
+		{InsideButt, 80, 10, 15, func(_, _ float64) float64 { return d / math.Cos(15*math.Pi/180) * math.Sin(5*math.Pi/180) }},
+		// The outermost line of the coped piece ends at (−d tan 45°, d), of the first piece's face every
+		// point lies d off wall 2.
+		{InsideCope, 100, 40, 45, func(sin, cos float64) float64 { return math.Abs(d*tan(45)*sin - d*cos - d) }},
+		{InsideCope, 80, 50, 45, func(sin, cos float64) float64 { return math.Abs(d*tan(45)*sin - d*cos - d) }},
+		// Both miters' outermost lines end at their own d tan 45° from the line that halves the corner.
+		{InsideMiter, 100, 40, 45, func(_, _ float64) float64 {
+			return 2 * d * (tan(45) - tan(40)) * math.Cos(40*math.Pi/180)
+		}},
+	} {
+		in := RunInput{
+			Room: Room{Open: true, Starts: EndButt, Ends: EndButt, Walls: []Wall{
+				{Length: length.In(60, 0, 1), Turn: Inside, Angle: Angle(tt.angle * 1000)}, {Length: length.In(60, 0, 1)}}},
+			Profile: Profile{Kind: Base, Height: length.In(5, 1, 4), Thickness: nineSixteenths},
+			Corners: Corners{Inside: tt.inside},
+			Rules:   houserules.Defaults(),
+		}
+		out := Run(in)
+		if len(out.Corners) != 1 || out.Corners[0].Saw.Miter.Opens == nil {
+			t.Fatalf("%s at %v°: got %+v", tt.inside, tt.angle, out.Corners)
+		}
+		sin, cos := math.Sincos(tt.angle * math.Pi / 180)
+		m := out.Corners[0].Saw.Miter
+		if got, want := m.Opens.Inches(), tt.opens(sin, cos); m.Want != tt.want || *m.Detent != tt.detent || math.Abs(got-want) > 1e-6 {
+			t.Errorf("%s at %v°: %v at detent %v opens %.5f, want %v at %v opening %.5f", tt.inside, tt.angle, m.Want, *m.Detent, got, tt.want, tt.detent, want)
+		}
 	}
 }

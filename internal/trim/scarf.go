@@ -70,11 +70,20 @@ func (r *run) nailing(w Wall, from, to length.Length) Nailing {
 // the stud halves it.
 func (r *run) overlap() length.Length { return ScarfOverlap(r.in.Profile, r.in.Corners) }
 
-// ScarfOverlap is that overlap for stock joined as said.
+// ScarfOverlap is that overlap for stock joined as said. The slope runs through what stands out
+// from the wall: the board's thickness, or of crown nested in the saw, the reach along the ceiling.
 func ScarfOverlap(p Profile, c Corners) length.Length {
-	// Crown is scarfed lying flat, by bevel, so the slope runs through the board's thickness.
-	return 2 * times(p.Thickness, c.Scarf().tan()/2)
+	through := p.Thickness
+	if !p.ScarfsByBevel() {
+		through = p.depth()
+	}
+	return 2 * times(through, c.Scarf().tan()/2)
 }
+
+// ScarfsByBevel reports whether a scarf leans the blade: of crown flat on its back the cut then
+// slopes through the board. Nested crown and what stands at the fence swing the table instead; a
+// blade leaning over nested crown would slope over its whole drop.
+func (p Profile) ScarfsByBevel() bool { return p.Kind == CrownRun && p.Position != Nested }
 
 // Scarf is the angle scarfs are cut at, from square.
 func (c Corners) Scarf() Angle {
@@ -92,7 +101,7 @@ func (r *run) scarfEnds(overlap length.Length) (left, right endCut) {
 	under := endCut{joint: ScarfUnder, beyond: -overlap, off: []derive.Term{derive.Plus("scarf_half_overlap", half, derive.Geometry)}}
 	over := endCut{joint: ScarfOver, beyond: overlap, off: []derive.Term{derive.Minus("scarf_half_overlap", half, derive.Geometry)}}
 	for _, e := range []*endCut{&under, &over} {
-		if r.in.Profile.Kind == CrownRun {
+		if r.in.Profile.ScarfsByBevel() {
 			e.bevel = a.Degrees()
 		} else {
 			e.miter = a.Degrees()

@@ -11,6 +11,31 @@ import (
 // a pocket's hinge side is its pocket side. It is name itself for a hinged unit.
 func TermFor(u Unit, name string) string { return termFor(&u, name) }
 
+// SideTerm is TermFor for what pieces, values and their terms are called: names that have the side
+// elsewhere than at their end too. Findings go by TermFor, since a pass is kept by their names.
+func SideTerm(u *Unit, name string) string {
+	if u.hinged() {
+		return name
+	}
+	switch name {
+	case "shim_hinge_most":
+		return termFor(u, "shim_hinge") + "_most"
+	case "shim_strike_most":
+		return termFor(u, "shim_strike") + "_most"
+	case "lean_strike_implied":
+		return termFor(u, "implied_lean_strike")
+	case "hinge_wander":
+		return termFor(u, "wander_hinge")
+	case "strike_wander":
+		return termFor(u, "wander_strike")
+	case "diagonal_rise":
+		return termFor(u, "diagonal_from_hinge")
+	case "diagonal_fall":
+		return termFor(u, "diagonal_from_strike")
+	}
+	return termFor(u, name)
+}
+
 func termFor(u *Unit, name string) string {
 	if u.hinged() {
 		return name

@@ -113,7 +113,8 @@ func (l *layout) casedInside() {
 
 // shims splits the space round the frame evenly and says whether it hangs. The even split
 // is the frame's place unless the hinge side is plumb and the space small: then all of it
-// may go on the strike side, and a note says so when the casing there still finds the stud.
+// may go on the strike side, and a note says so when the casing there still finds the stud. What
+// that costs the hinge side's casing, where a wall is near, the note says too.
 func (l *layout) shims() {
 	if l.plumb == nil || l.frame == nil {
 		return
@@ -144,7 +145,12 @@ func (l *layout) shims() {
 	case s > l.ru.ShimGood:
 		l.find(f("shim_wide", finding.Note).Len("good", l.ru.ShimGood))
 	case s <= l.ru.ShimOneSide && l.u.hinged() && l.u.Kind != Pair && l.hingeWander <= l.ru.PlumbTolerance && l.bearsOneSided(s):
-		l.find(f("shim_one_side", finding.Note).Len("lean", l.hingeWander))
+		if face, space, need := l.tightCasing(); face != "" {
+			l.find(f("shim_one_side_rips", finding.Note).Len("lean", l.hingeWander).
+				Term("face", "face_"+string(face)).Len("space", space).Len("need", need))
+		} else {
+			l.find(f("shim_one_side", finding.Note).Len("lean", l.hingeWander))
+		}
 	}
 }
 
@@ -169,4 +175,29 @@ func (l *layout) bearsOneSided(shim length.Length) bool {
 		}
 	}
 	return true
+}
+
+// tightCasing is the face whose hinge-side casing falls the most short of its space with the hinge
+// leg tight on the stud, and both lengths from the jamb's face; no face where none does.
+func (l *layout) tightCasing() (face Face, space, need length.Length) {
+	for _, f := range [...]struct {
+		face Face
+		c    *Casing
+		read *length.Length
+	}{{FaceA, l.casingA, l.r.SpaceAHinge}, {FaceB, l.casingB, l.r.SpaceBHinge}} {
+		if f.c == nil || f.read == nil {
+			continue
+		}
+		has, wants := *f.read+l.u.JambThickness, l.ru.Reveal+f.c.Width
+		switch f.c.Style {
+		case ButtHead:
+			wants += f.c.Overhang
+		case CornerBlocks:
+			wants += half(f.c.Block - f.c.Width)
+		}
+		if wants-has > max(length.DeadBand, need-space) {
+			face, space, need = f.face, has, wants
+		}
+	}
+	return face, space, need
 }

@@ -41,9 +41,9 @@ func (l *layout) window() {
 	box.sides[0] = boxSide{side: Hinge, corner: l.cornerHinge, foot: l.footHinge, space: taken("space_a_hinge", r.SpaceAHinge), down: down("height_hinge", r.HeightHinge)}
 	box.sides[1] = boxSide{side: Strike, corner: l.cornerStrike, foot: l.footStrike, space: taken("space_a_strike", r.SpaceAStrike), down: down("height_strike", r.HeightStrike)}
 	before := len(l.out.Cuts)
-	l.caseFace(c, &box)
-	if u.Surround == StoolApron && sill != nil && len(l.out.Cuts) > before {
-		l.stool(c, sill.Length)
+	fit, cut := l.caseFace(c, &box)
+	if u.Surround == StoolApron && sill != nil && cut && len(l.out.Cuts) > before {
+		l.stool(c, sill.Length, fit)
 	}
 }
 
@@ -58,14 +58,18 @@ func taken(name string, v *length.Length) *derive.Value {
 }
 
 // stool cuts the stool and the apron. The stool runs past the casing by a horn at each end
-// and is notched back to the jamb; the apron ends under the casing's outer edges.
-func (l *layout) stool(c *Casing, inside length.Length) {
+// and is notched back to the jamb; the apron ends under the casing's outer edges. Both go by the
+// legs as ripped.
+func (l *layout) stool(c *Casing, inside length.Length, fit [2]legFit) {
 	u, r := &l.u, l.ru.Reveal
 	apron := []derive.Term{reading("width_bottom", inside), rule("reveal", r), rule("reveal", r),
-		unitSize("casing_width", c.Width), unitSize("casing_width", c.Width)}
+		widthTerm(c, fit[0]), widthTerm(c, fit[1])}
 	stool := append(append(make([]derive.Term, 0, 7), apron...), unitSize("horn", u.Horn), unitSize("horn", u.Horn))
+	notch := func(from string, f legFit) Mark {
+		return Mark{Name: "notch", From: from, Value: derive.Sum(byPractice, rule("reveal", r), widthTerm(c, f), unitSize("horn", u.Horn))}
+	}
 	cut := Cut{Piece: "stool", Profile: "stool", Value: derive.Sum(byPractice, stool...), Rounding: length.Nearest, Ends: squareEnds(),
-		Marks: []Mark{{Name: "notch", From: "each_end", Value: derive.Sum(byPractice, rule("reveal", r), unitSize("casing_width", c.Width), unitSize("horn", u.Horn))}}}
+		Marks: l.bothEnds(FaceA, fit, notch)}
 	if a, b := l.r.DepthBottomHinge, l.r.DepthBottomStrike; a != nil && b != nil {
 		name, depth := "depth_bottom_hinge", *a
 		if *b > depth {
@@ -76,11 +80,11 @@ func (l *layout) stool(c *Casing, inside length.Length) {
 	}
 	l.cut(stageCased, cut)
 	l.cut(stageCased, Cut{Piece: "apron", Profile: "apron", Value: derive.Sum(byPractice, apron...), Rounding: length.Nearest, Ends: squareEnds()})
-	for _, s := range [...]struct {
+	for i, s := range [...]struct {
 		name string
 		v    *length.Length
 	}{{"space_a_hinge", l.r.SpaceAHinge}, {"space_a_strike", l.r.SpaceAStrike}} {
-		if need := r + c.Width + u.Horn; s.v != nil && *s.v < need {
+		if need := r + fit[i].width + u.Horn; s.v != nil && *s.v < need {
 			l.find(finding.New("stool_meets_wall", finding.Warn).On(stageCased).At("stool").Term("reading", s.name).
 				Len("space", *s.v).Len("need", need))
 		}

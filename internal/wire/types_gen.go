@@ -1497,6 +1497,7 @@ var ofJoblogCutView = shape{kind: anObject, members: []member{
 	{"stage", unsafe.Offsetof(joblog.CutView{}.Stage), &ofText, false},
 	{"tape", unsafe.Offsetof(joblog.CutView{}.Tape), &ofLengthTape, false},
 	{"exact", unsafe.Offsetof(joblog.CutView{}.Exact), &ofText, false},
+	{"rip", unsafe.Offsetof(joblog.CutView{}.Rip), &ofText, true},
 	{"explain", unsafe.Offsetof(joblog.CutView{}.Explain), &ofJoblogExplanation, false},
 	{"saw", unsafe.Offsetof(joblog.CutView{}.Saw), &ofStringList, true},
 	{"mark_lines", unsafe.Offsetof(joblog.CutView{}.Notes), &ofJoblogMarkViewList, true},

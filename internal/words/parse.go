@@ -32,7 +32,7 @@ func (e *Error) Error() string { return e.Sentence }
 //	wall_#_piece_# = wall #, piece #
 //
 // A finding has a sentence, most have a remedy and a basis; anything else is a term. @name is
-// a text that several share. {side} and {face} in a key make it one for each; # in a key stands for any number. A term may
+// a text that several share. {width_down} is the length {width} rounded down. {side} and {face} in a key make it one for each; # in a key stands for any number. A term may
 // begin with its article and a bar: la|jamba. Lines that begin with # are for who writes them.
 func Parse(text string) (*Catalog, error) {
 	c := &Catalog{Findings: map[string]Said{}, Terms: map[string]string{}, articles: map[string]int{}}

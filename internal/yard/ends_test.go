@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"longpoint/internal/demo"
+	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
 	"longpoint/internal/stock"
@@ -119,6 +120,44 @@ func TestACopedEndLiesAsItIsMitered(t *testing.T) {
 	}
 	if coped == 0 {
 		t.Fatal("no coped end")
+	}
+}
+
+// Nested crown is scarfed plumb, with the table swung: of two parts one reaches past its mark as at
+// an outside corner, and has the stick for it. 12 ft sticks hold no wall of the dining room whole.
+func TestNestedCrownIsScarfedByMiter(t *testing.T) {
+	t.Parallel()
+	h := newHouse(t)
+	prof := &h.item("Dining room crown").Run.Profile
+	prof.Position = "nested"
+	spring := prof.Spring.Degrees() * math.Pi / 180
+	sp := h.planOf("Dining room crown", "crown", 12*length.Foot, true)
+	long := map[yard.Edge]int{}
+	for _, p := range sp.Pieces {
+		for _, e := range []yard.End{p.Left, p.Right} {
+			if e.Joint != "scarf" {
+				continue
+			}
+			long[e.Long]++
+			over := 0.0
+			if e.Long == yard.Far { // the face's line stands thickness × cos spring further from the wall
+				over = float64(prof.Thickness) * math.Cos(spring) * math.Tan(math.Pi/6)
+			}
+			if e.Miter != 30 || e.Bevel != 0 || math.Abs(float64(e.Over)-over) > 10 {
+				t.Errorf("%s, part %d: got %+v, want a miter of 30° and %.0f nm past the mark", p.Piece, p.Part, e, over)
+			}
+		}
+	}
+	if sp.Refused != "" || long[yard.Near] == 0 || long[yard.Near] != long[yard.Far] {
+		t.Errorf("got %q and long edges %v, want a plan with as many parts under as over", sp.Refused, long)
+	}
+	// A stick that holds a part up to its mark, and not what reaches past it, is no stick for that part.
+	for _, p := range sp.Pieces {
+		if p.Parts > 0 && p.Right.Long == yard.Far {
+			if tight := h.planOf("Dining room crown", "crown", p.Length+length.Sixteenth+houserules.Defaults().StickTrim, true); tight.Refused != "" {
+				t.Errorf("sticks 1/16 longer than part %d of %s to its mark: %s", p.Part, p.Piece, tight.Sentence)
+			}
+		}
 	}
 }
 

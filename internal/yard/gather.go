@@ -25,7 +25,8 @@ type run struct {
 	piece  Piece
 	splits []int64 // from what reaches farthest left
 	lap    length.Length
-	scarf  [2]End // of the left part's right end and the right part's left end
+	over   length.Length // how far a nested crown's part that laps over reaches past its mark
+	scarf  [2]End        // of the left part's right end and the right part's left end
 }
 
 // runStock tells the kinds of stock whose long pieces may be scarfed; legs of casing and jambs are
@@ -275,9 +276,14 @@ func runOf(it *joblog.Item, p *joblog.CuttingPiece, out Piece) run {
 	under := End{Joint: "scarf", Miter: deg, Long: Far, Back: min(length.Length(stock.SetBack(int64(prof.Thickness), deg)), r.lap)}
 	over := under
 	over.Long = Near
-	if prof.Kind == trim.CrownRun { // lies flat, and is scarfed by bevel
+	switch {
+	case prof.ScarfsByBevel():
 		under = End{Joint: "scarf", Bevel: deg}
 		over = under
+	case prof.Kind == trim.CrownRun: // plumb like a corner's cut: the one over reaches past its mark
+		r.over = scale(r.lap, prof, true) - r.lap
+		under.Long, over.Long = Near, Far
+		under.Back, over.Back, over.Over = scale(r.lap, prof, false), scale(r.lap, prof, false), r.over
 	}
 	r.scarf = [2]End{over, under}
 	if corners.ScarfLap == trim.RightPiece {

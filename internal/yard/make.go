@@ -292,7 +292,8 @@ func (m Making) half(ctx context.Context) (context.Context, context.CancelFunc) 
 func (sp *StockPlan) split(ctx context.Context, runs []run, p *stock.Problem, o stock.Options) bool {
 	in := make([]stock.Run, len(runs))
 	for i, r := range runs {
-		in[i] = stock.Run{Length: int64(r.piece.span()), Splits: r.away(), Lap: int64(r.lap)}
+		// Which of two parts reaches past its mark the split does not know: both are given the stock.
+		in[i] = stock.Run{Length: int64(r.piece.span()), Splits: r.away(), Lap: int64(r.lap + 2*r.over)}
 	}
 	rp, err := stock.SolveRuns(ctx, *p, in, o)
 	var bad *stock.Error
@@ -313,7 +314,10 @@ func (sp *StockPlan) split(ctx context.Context, runs []run, p *stock.Problem, o 
 		for _, at := range rp.Joints[i] {
 			joints = append(joints, length.Length(at)-r.piece.Left.Over)
 		}
-		sp.Pieces = append(sp.Pieces, r.joined(joints)...)
+		for k, part := range r.joined(joints) {
+			sp.Pieces = append(sp.Pieces, part)
+			p.Pieces[rp.Parts[i][k]].Length = max(int64(part.span()), p.Kerf)
+		}
 	}
 	return true
 }

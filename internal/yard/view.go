@@ -10,6 +10,7 @@ import (
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
 	"longpoint/internal/stock"
+	"longpoint/internal/trim"
 )
 
 // PlanView is a plan as it stands now, in one reader's words and unit.
@@ -272,10 +273,18 @@ func (v *viewer) place(item string) (name, room string) {
 	return name, room
 }
 
+// pieceName names a piece, its side as the item's kind has it.
+func (v *viewer) pieceName(item, piece string) string {
+	if it := v.state.Items[item]; it != nil {
+		piece = trim.SideTerm(&it.Unit, piece)
+	}
+	return v.terms.Term(piece)
+}
+
 func (v *viewer) leftOut(l LeftOut) LeftOutView {
 	out := LeftOutView{ItemID: l.ItemID, Why: l.Why}
 	out.Item, out.Room = v.place(l.ItemID)
-	out.Sentence = v.say("left_"+string(l.Why), finding.Finding{}.Text("piece", v.terms.Term(l.Piece)).Len("length", l.Length).Len("most", l.Most))
+	out.Sentence = v.say("left_"+string(l.Why), finding.Finding{}.Text("piece", v.pieceName(l.ItemID, l.Piece)).Len("length", l.Length).Len("most", l.Most))
 	return out
 }
 
@@ -387,14 +396,14 @@ func (v *viewer) stick(p *StockPlan, s *Stick, number int) StickView {
 func (v *viewer) piece(p *StockPlan, at stock.Placed) PieceView {
 	c := &p.Pieces[at.Piece]
 	lying := c.shape(int64(p.Kerf), p.Flat).Lying(at.Turn)
-	out := PieceView{ItemID: c.ItemID, Piece: c.Piece, Part: c.Part, Parts: c.Parts, Joints: c.Joints, Label: v.terms.Term(c.Piece), At: length.Length(at.At),
+	out := PieceView{ItemID: c.ItemID, Piece: c.Piece, Part: c.Part, Parts: c.Parts, Joints: c.Joints, Label: v.pieceName(c.ItemID, c.Piece), At: length.Length(at.At),
 		Length: c.Length, Text: v.tape(c.Length, c.Rounding), Computed: c.Computed, Turned: at.Turn != stock.AsIs, OnePiece: c.OnePiece}
 	out.Item, out.Room = v.place(c.ItemID)
 	left, right := c.lying(at.Turn)
 	out.Left = EndView{Saw: v.saw(left), Near: length.Length(lying.Left.Near) - left.Over, Far: length.Length(lying.Left.Far) - left.Over}
 	out.Right = EndView{Saw: v.saw(right), Near: length.Length(lying.Right.Near) - right.Over, Far: length.Length(lying.Right.Far) - right.Over}
 	if c.Rip > 0 {
-		out.Rip = v.print(c.Rip)
+		out.Rip = v.tape(c.Rip, (&trim.Cut{Profile: p.Stock.Kind}).WidthRounding())
 	}
 	v.stands(c, &out)
 	return out

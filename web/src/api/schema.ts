@@ -1869,6 +1869,8 @@ export interface components {
             quantity: number;
             /** @description The piece as cut */
             record?: components["schemas"]["PieceCut"];
+            /** @description Width it is ripped to, in words, rounded the safe way; of a taper both ends */
+            rip?: string;
             /** @description Which way the printed value rounds */
             rounding: string;
             /** @description Saw setting of each end, in words */

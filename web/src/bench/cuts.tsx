@@ -4,13 +4,11 @@ import { act } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Drawing } from '../parts/drawing.tsx';
 import { Words } from '../parts/fraction.tsx';
-import type { Unit } from '../rulebook/rulebook.ts';
 import { t } from '../words/words.ts';
 import { asList, isDrawn } from './as-list.ts';
 import { Explained } from './explained.tsx';
 import { Findings, keyed } from './findings.tsx';
 import type { PanelProps } from './panel.tsx';
-import { Printed } from './printed.tsx';
 import { RunPieceWords, RunPlan, runPiece } from './run-pieces.tsx';
 import { TapeSheet } from './tape-sheet.tsx';
 import { capital } from './taping.tsx';
@@ -169,7 +167,11 @@ function Piece(props: {
       )}
       <p class="piece-value number">
         <Words>{cut.tape.text}</Words>
-        <PieceWidth cut={cut} unit={props.view.unit} />
+        {cut.rip !== undefined && (
+          <span class="piece-width">
+            <Words>{cut.rip}</Words>
+          </span>
+        )}
       </p>
       <RunPieceWords view={props.view} cut={cut} onTape={props.onReading} />
       {(cut.saw ?? []).length > 0 && runPiece(props.view, cut) === undefined && (
@@ -204,24 +206,6 @@ function Piece(props: {
         </Button>
       </div>
     </li>
-  );
-}
-
-/** A ripped piece's width, and the width at its far end where it tapers. */
-function PieceWidth(props: { cut: CutView; unit: Unit }) {
-  const { width, width_far } = props.cut;
-  if (width === undefined) return null;
-  const tapers = width_far !== undefined && width_far.length !== width.length;
-  return (
-    <span class="piece-width">
-      {t('cuts.rip')} <Printed nm={width.length} unit={props.unit} />
-      {tapers && (
-        <>
-          {' '}
-          {t('cuts.ripTo')} <Printed nm={width_far.length} unit={props.unit} />
-        </>
-      )}
-    </span>
   );
 }
 
