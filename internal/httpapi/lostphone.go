@@ -69,8 +69,9 @@ type (
 )
 
 // fromLostPhone is what may be sent from a phone signed out as lost beside what anyone may
-// send; reading is free, for whoever reads has proved who they are.
-var fromLostPhone = []string{"send-commands", "send-part", "set-settings"}
+// send; reading is free, for whoever reads has proved who they are. ask-upload reads too, but by
+// HEAD: a phone asks so before each part of a photo, and only of photos of its own person's.
+var fromLostPhone = []string{"send-commands", "ask-upload", "send-part", "set-settings"}
 
 func (s *Server) checkLostPhone(ctx context.Context, method, operation string) error {
 	if method == http.MethodGet || slices.Contains(fromLostPhone, operation) || account.OnLostPhone(ctx, s.cfg.Sessions) == "" {
