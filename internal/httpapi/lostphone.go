@@ -50,6 +50,7 @@ type Settle struct {
 type Settled struct {
 	LostPhoneList
 	Outcomes []joblog.Outcome `json:"outcomes" doc:"One for each that was taken up: the rules may still refuse it"`
+	Stopped  string           `json:"stopped,omitempty" doc:"Why the rest was not settled: it waits still, as the phones' lists show"`
 }
 
 // LostPhonePath names a lost phone.
@@ -163,6 +164,7 @@ func (s *Server) settleHeld(ctx context.Context, in *settleInput) (*settledOutpu
 			out.Outcomes = append(out.Outcomes, turnedBack(joblog.Command{ID: id}, fault.SentenceOf(err)))
 		case i > 0:
 			// What went before is done and stays done; the rest still waits, and shows.
+			out.Stopped = problemOf(s.refuse(ctx, err)).Detail
 			return s.settled(ctx, in.ReaderParams, out)
 		default:
 			return nil, err

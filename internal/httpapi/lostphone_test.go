@@ -2,6 +2,7 @@ package httpapi_test
 
 import (
 	"net/http"
+	"strings"
 	"testing"
 	"time"
 
@@ -108,5 +109,40 @@ func TestALostPhonesWorkWaitsForALead(t *testing.T) {
 	ines.do(http.MethodDelete, "/api/v1/lost-phones/"+phone.ID, nil, nil).want(http.StatusNoContent)
 	if out := bo.send(h, h.take("height_strike", "80 1/2")); !out.Outcomes[0].Applied {
 		t.Errorf("once it is back: got %+v, want it taken", out)
+	}
+}
+
+// Something of ours goes wrong between two entries: what went before is told, and that it stopped.
+func TestWhatStopsSettlingIsSaidAndLogged(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	h := buildHouse(b, b.ours, "Sill Street")
+	ines := b.as(b.ours.lead)
+	b.onDevice(b.ours.installer)
+	ines.lose(b.ours.installer.ID)
+	bo := b.onDevice(b.ours.installer)
+	var notes []joblog.Command
+	var ids []string
+	for range 3 {
+		c := joblog.Command{ID: newID(), Kind: joblog.NoteKind, ItemID: h.item, Note: &joblog.Note{Text: "Stop is bowed."}}
+		notes, ids = append(notes, c), append(ids, c.ID)
+	}
+	bo.post(h.path("/commands"), h.batch(notes...)).want(http.StatusOK)
+	if _, err := b.db.Owner.Exec(t.Context(), `
+		create function give_way() returns trigger language plpgsql as $$ begin raise exception 'no room at 10.0.0.7'; end $$;
+		create trigger give_way before insert on commands for each row when (new.command_id = '`+ids[1]+`') execute function give_way()`); err != nil {
+		t.Fatal(err)
+	}
+	phone := ines.lostPhones()[0]
+	var settled httpapi.Settled
+	ines.post("/api/v1/lost-phones/"+phone.ID+"/settle", map[string]any{"take": true, "commands": ids}).want(http.StatusOK).into(&settled)
+	if len(settled.Outcomes) != 1 || !settled.Outcomes[0].Applied || len(settled.Phones[0].Held) != 2 {
+		t.Errorf("taken up: got %+v, want the first in the log and two left", settled)
+	}
+	if settled.Stopped == "" || strings.Contains(settled.Stopped, "10.0.0.7") {
+		t.Errorf("why it stopped: got %q, want a sentence without the cause", settled.Stopped)
+	}
+	if log := b.log.String(); !strings.Contains(log, "internal error") || !strings.Contains(log, "no room at 10.0.0.7") {
+		t.Error("the log has nothing of a mistake of ours")
 	}
 }

@@ -4431,6 +4431,8 @@ export interface components {
             outcomes: components["schemas"]["Outcome"][];
             /** @description The last lost first */
             phones: components["schemas"]["LostPhone"][];
+            /** @description Why the rest was not settled: it waits still, as the phones' lists show */
+            stopped?: string;
         };
         Shape: {
             /**
