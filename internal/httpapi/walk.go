@@ -446,19 +446,9 @@ func (s *Server) guestCommands(ctx context.Context, in *guestCommandsInput) (*co
 	if err != nil {
 		return nil, err
 	}
-	r := s.guestReader(g, in.ReaderParams)
-	out := CommandOutcomes{Outcomes: make([]joblog.Outcome, 0, len(in.Body.Commands))}
-	for _, sent := range in.Body.Commands {
-		o, _, err := s.command(ctx, l.Viewer(), l.JobID, "", sent, in.Body.SentAt, r)
-		if err != nil {
-			if len(out.Outcomes) == 0 {
-				return nil, err
-			}
-			out.Stopped = problemOf(s.refuse(ctx, err)).Detail
-			break
-		}
-		out.Seq = max(out.Seq, o.LastSeq)
-		out.Outcomes = append(out.Outcomes, o)
+	out, _, err := s.takeBatch(ctx, l.Viewer(), l.JobID, "", in.Body, s.guestReader(g, in.ReaderParams))
+	if err != nil {
+		return nil, err
 	}
 	return &commandsOutput{Body: out}, nil
 }
