@@ -1688,6 +1688,7 @@ export interface components {
             cut_pieces?: components["schemas"]["CutPieces"];
             /** @description The device's own name for itself */
             device?: string;
+            extend_walk?: components["schemas"]["ExtendWalk"];
             /**
              * Format: uuid
              * @description UUIDv7 made by the device; sending it twice does nothing twice
@@ -1701,7 +1702,7 @@ export interface components {
             /** Format: uuid */
             job_id: string;
             /** @enum {string} */
-            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "remove_item" | "restore_item" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo" | "set_product" | "set_climate";
+            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "remove_item" | "restore_item" | "open_walk" | "extend_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo" | "set_product" | "set_climate";
             log_coat?: components["schemas"]["LogCoat"];
             log_fasteners?: components["schemas"]["LogFasteners"];
             log_gap?: components["schemas"]["LogGap"];
@@ -2017,6 +2018,13 @@ export interface components {
             /** @description 79 1/8 = 80 1/8 − 5/8 − 1/8 − 1/4 */
             line: string;
             terms: components["schemas"]["TermView"][];
+        };
+        ExtendWalk: {
+            /**
+             * Format: date-time
+             * @description When the homeowner's link ends
+             */
+            expires_at: string;
         };
         Fastener: {
             /** Format: int64 */
