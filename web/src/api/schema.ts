@@ -658,7 +658,7 @@ export interface paths {
         put?: never;
         /**
          * Open a walkthrough for a homeowner
-         * @description Leads only. Answers with the link, which is never shown again.
+         * @description Leads only. Answers with the link, which is never shown again. The same request again, known by its walk_id, answers with one more link to the walkthrough it opened, beside the first, and nobody is told twice; another request by that id is 409.
          */
         post: operations["open-walk"];
         delete?: never;
@@ -717,7 +717,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Make another link and end the last */
+        /**
+         * Make another link and end the last
+         * @description Leads only. Where it outlives the walkthrough's day, the day moves on with it, in the log: a walkthrough that was over goes on.
+         */
         post: operations["make-walk-link"];
         /** End the link */
         delete: operations["end-walk-link"];
@@ -3067,6 +3070,11 @@ export interface components {
             passphrase?: string;
             /** @description Rooms it goes through; all when empty */
             rooms?: string[];
+            /**
+             * Format: uuid
+             * @description The walkthrough's id, a UUIDv7 made by the device; the same request again opens nothing twice
+             */
+            walk_id?: string;
         };
         NextView: {
             /** @description Reading, piece or line the sentence is about */
