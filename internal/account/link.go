@@ -29,6 +29,8 @@ type NewLink struct {
 	TokenHash      string
 	PassphraseHash string // empty for none
 	ExpiresAt      time.Time
+	// ExtendID is of the entry that moves the walk's day on to the link's, where the link outlives it; empty leaves the day.
+	ExtendID string
 	// What goes into the homeowner's e-mail alone, where e-mail is sent: the whole link, and who is written to about this
 	// walkthrough from now on. Empty leaves who was written to before.
 	Link       string

@@ -22,6 +22,17 @@ var _ httpapi.Store = store{}
 
 func (s store) Submit(ctx context.Context, v account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error) {
 	out, err := s.Store.Submit(ctx, v, c, sentAt)
+	s.count(c, out, err)
+	return out, err
+}
+
+func (s store) OpenWalk(ctx context.Context, v account.Viewer, g account.Person, c joblog.Command, l account.NewLink) (joblog.Outcome, time.Time, error) {
+	out, ends, err := s.Store.OpenWalk(ctx, v, g, c, l)
+	s.count(c, out, err)
+	return out, ends, err
+}
+
+func (s store) count(c joblog.Command, out joblog.Outcome, err error) {
 	kind, outcome := string(c.Kind), "applied"
 	switch {
 	case err != nil:
@@ -33,7 +44,6 @@ func (s store) Submit(ctx context.Context, v account.Viewer, c joblog.Command, s
 		kind, outcome = "any", "refused"
 	}
 	s.watch.Command(kind, outcome)
-	return out, err
 }
 
 func (s store) Jobs(ctx context.Context, v account.Viewer) ([]httpapi.JobLine, error) {

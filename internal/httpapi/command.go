@@ -81,30 +81,9 @@ func (s *Server) commands(ctx context.Context, in *commandsInput) (*commandsOutp
 	if err := checkBatch(in.Body); err != nil {
 		return nil, err
 	}
-	r := s.reader(ctx, in.ReaderParams)
-	out := CommandOutcomes{Outcomes: make([]joblog.Outcome, 0, len(in.Body.Commands))}
-	began := s.arrived(ctx)
-	fresh := false // the last applied command's number is the log's last
-	for _, sent := range in.Body.Commands {
-		// The time since the batch began to arrive is not the device's clock being off.
-		sentAt := in.Body.SentAt.Add(s.clock().Sub(began))
-		o, held, err := s.command(ctx, v, in.Job, account.OnLostPhone(ctx, s.cfg.Sessions), sent, sentAt, r)
-		if held {
-			// An app from before phones could be lost keeps what is not taken up, and shows this.
-			out.Held, out.Stopped = append(out.Held, o.CommandID), problemOf(s.refuse(ctx, errHeld)).Detail
-			continue
-		}
-		if err != nil {
-			if len(out.Outcomes) == 0 {
-				return nil, err
-			}
-			out.Stopped = problemOf(s.refuse(ctx, err)).Detail
-			break
-		}
-		if o.Applied {
-			out.Seq, fresh = max(out.Seq, o.LastSeq), !o.Repeated
-		}
-		out.Outcomes = append(out.Outcomes, o)
+	out, fresh, err := s.takeBatch(ctx, v, in.Job, account.OnLostPhone(ctx, s.cfg.Sessions), in.Body, s.reader(ctx, in.ReaderParams))
+	if err != nil {
+		return nil, err
 	}
 	if !fresh && (out.Stopped == "" || out.Held != nil) {
 		if _, last, err := s.cfg.Store.Entries(ctx, v, in.Job, 0, "", 1); err == nil {
@@ -120,8 +99,37 @@ func (s *Server) commands(ctx context.Context, in *commandsInput) (*commandsOutp
 		}
 		out.View = view
 	}
-	out.ServerTime = s.clock().UTC()
 	return &commandsOutput{Body: out}, nil
+}
+
+// takeBatch takes commands in order until one cannot be taken up for a reason that is not its
+// own. fresh says that the last applied one's number is the log's last.
+func (s *Server) takeBatch(ctx context.Context, v account.Viewer, job, lostPhone string, in CommandBatch, r joblog.Reader) (out CommandOutcomes, fresh bool, err error) {
+	out.Outcomes = make([]joblog.Outcome, 0, len(in.Commands))
+	began := s.arrived(ctx)
+	for _, sent := range in.Commands {
+		// The time since the batch began to arrive is not the device's clock being off.
+		sentAt := in.SentAt.Add(s.clock().Sub(began))
+		o, held, err := s.command(ctx, v, job, lostPhone, sent, sentAt, r)
+		if held {
+			// An app from before phones could be lost keeps what is not taken up, and shows this.
+			out.Held, out.Stopped = append(out.Held, o.CommandID), problemOf(s.refuse(ctx, errHeld)).Detail
+			continue
+		}
+		if err != nil {
+			if len(out.Outcomes) == 0 {
+				return out, false, err
+			}
+			out.Stopped = problemOf(s.refuse(ctx, err)).Detail
+			break
+		}
+		if o.Applied {
+			out.Seq, fresh = max(out.Seq, o.LastSeq), !o.Repeated
+		}
+		out.Outcomes = append(out.Outcomes, o)
+	}
+	out.ServerTime = s.clock().UTC()
+	return out, fresh, nil
 }
 
 func checkBatch(b CommandBatch) error {

@@ -50,6 +50,7 @@ type Settle struct {
 type Settled struct {
 	LostPhoneList
 	Outcomes []joblog.Outcome `json:"outcomes" doc:"One for each that was taken up: the rules may still refuse it"`
+	Stopped  string           `json:"stopped,omitempty" doc:"Why the rest was not settled: it waits still, as the phones' lists show"`
 }
 
 // LostPhonePath names a lost phone.
@@ -69,8 +70,9 @@ type (
 )
 
 // fromLostPhone is what may be sent from a phone signed out as lost beside what anyone may
-// send; reading is free, for whoever reads has proved who they are.
-var fromLostPhone = []string{"send-commands", "send-part", "set-settings"}
+// send; reading is free, for whoever reads has proved who they are. ask-upload reads too, but by
+// HEAD: a phone asks so before each part of a photo, and only of photos of its own person's.
+var fromLostPhone = []string{"send-commands", "ask-upload", "send-part", "set-settings"}
 
 func (s *Server) checkLostPhone(ctx context.Context, method, operation string) error {
 	if method == http.MethodGet || slices.Contains(fromLostPhone, operation) || account.OnLostPhone(ctx, s.cfg.Sessions) == "" {
@@ -162,6 +164,7 @@ func (s *Server) settleHeld(ctx context.Context, in *settleInput) (*settledOutpu
 			out.Outcomes = append(out.Outcomes, turnedBack(joblog.Command{ID: id}, fault.SentenceOf(err)))
 		case i > 0:
 			// What went before is done and stays done; the rest still waits, and shows.
+			out.Stopped = problemOf(s.refuse(ctx, err)).Detail
 			return s.settled(ctx, in.ReaderParams, out)
 		default:
 			return nil, err

@@ -5,15 +5,18 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"io"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"strings"
 	"testing"
+	"time"
 
 	"longpoint/internal/account"
 	"longpoint/internal/fault"
 	"longpoint/internal/joblog"
+	"longpoint/internal/length"
 )
 
 // brokenStore fails in the way it is told to.
@@ -123,4 +126,60 @@ func TestReadCommandSalvagesTheId(t *testing.T) {
 			t.Errorf("%s: got %+v, want %+v", name, got, c.want)
 		}
 	}
+}
+
+// takingStore is one homeowner's, and notes how each command came.
+type takingStore struct {
+	Store
+	sentAt *time.Time
+}
+
+func (takingStore) FindKey(context.Context, string) (account.Link, error) {
+	return account.Link{JobID: takenJob}, nil
+}
+
+func (takingStore) Guest(context.Context, account.Link) (account.Person, error) {
+	return account.Person{Language: "en", Unit: length.Inches}, nil
+}
+
+func (s takingStore) Submit(_ context.Context, _ account.Viewer, c joblog.Command, sentAt time.Time) (joblog.Outcome, error) {
+	*s.sentAt = sentAt
+	return joblog.Outcome{CommandID: c.ID, Applied: true, LastSeq: 9}, nil
+}
+
+const takenJob = "018f0000-0000-7000-8000-0000000000aa"
+
+// A homeowner's batch that takes long to arrive was not sent by a clock that is off, and its
+// answer says what time it is.
+func TestAHomeownersBatchIsTakenByTheClock(t *testing.T) {
+	t.Parallel()
+	began := time.Date(2026, 3, 9, 8, 0, 0, 0, time.UTC)
+	const slow = 90 * time.Second
+	now := began
+	var sentAt time.Time
+	s := New(Config{Store: takingStore{sentAt: &sentAt}, Sessions: detached(), Clock: func() time.Time { return now }})
+	body := `{"sent_at":"` + began.Format(time.RFC3339) + `","commands":[{"id":"018f0000-0000-7000-8000-000000000001","v":1,"kind":"note","job_id":"` + takenJob + `"}]}`
+	r := httptest.NewRequest(http.MethodPost, prefix+"/walk/commands", readAs{strings.NewReader(body), func() { now = began.Add(slow) }})
+	r.Header.Set("Authorization", "Bearer x")
+	r.Header.Set("Content-Type", "application/json")
+	w := httptest.NewRecorder()
+	s.Handler().ServeHTTP(w, r)
+	var out CommandOutcomes
+	if err := json.Unmarshal(w.Body.Bytes(), &out); err != nil || len(out.Outcomes) != 1 || out.Seq != 9 {
+		t.Fatalf("got %d %s (%v), want the outcome", w.Code, w.Body, err)
+	}
+	if want := began.Add(slow); !sentAt.Equal(want) || !out.ServerTime.Equal(want) {
+		t.Errorf("sent at %s, server time %s: want both %s, the arrival taken off", sentAt, out.ServerTime, want)
+	}
+}
+
+// readAs does something as it is read.
+type readAs struct {
+	io.Reader
+	do func()
+}
+
+func (r readAs) Read(p []byte) (int, error) {
+	r.do()
+	return r.Reader.Read(p)
 }

@@ -90,10 +90,12 @@ type Store interface {
 	Entries(ctx context.Context, v account.Viewer, job string, after int64, item string, limit int) (entries []joblog.Entry, last int64, err error)
 	// RefusedCommands returns what the viewer sent for the job and the rules refused.
 	RefusedCommands(ctx context.Context, v account.Viewer, job string) ([]Refused, error)
-	// AddGuest adds a homeowner. Leads only. Errors: forbidden, invalid.
-	AddGuest(ctx context.Context, v account.Viewer, g account.Person) error
-	// MakeLink gives a walk a link and ends the one it had. Leads only. Errors: forbidden,
-	// not_found.
+	// OpenWalk opens a walkthrough by c: guest, entry and link l, all or none; ends is when the link ends. The same
+	// walk's id again makes one more link alone. What the rules refuse is not kept. Leads only. Errors: forbidden,
+	// invalid, not_found, conflict.
+	OpenWalk(ctx context.Context, v account.Viewer, g account.Person, c joblog.Command, l account.NewLink) (out joblog.Outcome, ends time.Time, err error)
+	// MakeLink gives a walk a link and ends the one it had; a walk whose day is before the link's goes on as long.
+	// Leads only. Errors: forbidden, not_found.
 	MakeLink(ctx context.Context, v account.Viewer, l account.NewLink) error
 	// EndLinks ends a walk's link and what was opened with it. Leads only. Errors: forbidden.
 	EndLinks(ctx context.Context, v account.Viewer, job, walk string) error

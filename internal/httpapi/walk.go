@@ -35,6 +35,7 @@ type WalkPath struct {
 
 // NewWalk is a walkthrough to be opened.
 type NewWalk struct {
+	ID         string   `json:"walk_id,omitempty" format:"uuid" doc:"The walkthrough's id, a UUIDv7 made by the device; the same request again opens nothing twice"`
 	Rooms      []string `json:"rooms,omitempty" maxItems:"200" doc:"Rooms it goes through; all when empty"`
 	GuestName  string   `json:"guest_name" minLength:"1" maxLength:"120"`
 	Language   string   `json:"language" enum:"en,es" doc:"The homeowner's language"`
@@ -147,12 +148,14 @@ func (in *enterInput) Resolve(ctx huma.Context) []error {
 
 func (s *Server) registerWalks() {
 	op := operation("open-walk", http.MethodPost, "/jobs/{job}/walks", "Open a walkthrough for a homeowner")
-	op.Description = "Leads only. Answers with the link, which is never shown again."
+	op.Description = "Leads only. Answers with the link, which is never shown again. The same request again, known by its walk_id, answers with one more " +
+		"link to the walkthrough it opened, beside the first, and nobody is told twice; another request by that id is 409."
 	op.MaxBodyBytes = walkBody
 	add(s, op, s.openWalk)
 	add(s, operation("list-walks", http.MethodGet, "/jobs/{job}/walks", "A job's walkthroughs, as the crew sees them"), s.walks)
 	add(s, operation("get-walk", http.MethodGet, "/jobs/{job}/walks/{walk}", "One walkthrough, as the crew sees it"), s.walk)
 	link := operation("make-walk-link", http.MethodPost, "/jobs/{job}/walks/{walk}/link", "Make another link and end the last")
+	link.Description = "Leads only. Where it outlives the walkthrough's day, the day moves on with it, in the log: a walkthrough that was over goes on."
 	link.MaxBodyBytes = walkBody
 	add(s, link, s.makeLink)
 	add(s, operation("end-walk-link", http.MethodDelete, "/jobs/{job}/walks/{walk}/link", "End the link"),
@@ -196,19 +199,18 @@ func (s *Server) openWalk(ctx context.Context, in *newWalkInput) (*walkLinkOutpu
 	if to.LeadEmail, err = message.Email(in.Body.LeadEmail); err != nil {
 		return nil, err
 	}
-	if _, _, err := s.cfg.Store.Job(ctx, v, in.Job); err != nil {
-		return nil, err
-	}
 	now := s.clock().UTC()
-	guest := account.Person{ID: uuid.Must(uuid.NewV7()).String(), CompanyID: v.CompanyID, Name: strings.TrimSpace(in.Body.GuestName),
-		Role: joblog.Guest, Language: in.Body.Language, Unit: length.Inches}
-	if err := s.cfg.Store.AddGuest(ctx, v, guest); err != nil {
+	to.WalkID, to.ExpiresAt = in.Body.ID, now.Add(linkTime(in.Body.Days))
+	if to.WalkID == "" { // an app from before
+		to.WalkID = newID()
+	}
+	made, err := s.prepareLink(ctx, &to, in.Body.Address, in.Body.Passphrase)
+	if err != nil {
 		return nil, err
 	}
-	ends := now.Add(linkTime(in.Body.Days))
-	walk := uuid.Must(uuid.NewV7()).String()
-	o, err := s.cfg.Store.Submit(ctx, v, joblog.Command{ID: uuid.Must(uuid.NewV7()).String(), Version: joblog.CommandVersion, Kind: joblog.OpenWalkKind,
-		JobID: in.Job, WalkID: walk, At: now, OpenWalk: &joblog.OpenWalk{Rooms: in.Body.Rooms, GuestID: guest.ID, ExpiresAt: ends}}, now)
+	guest := account.Person{ID: newID(), CompanyID: v.CompanyID, Name: in.Body.GuestName, Role: joblog.Guest, Language: in.Body.Language, Unit: length.Inches}
+	o, ends, err := s.cfg.Store.OpenWalk(ctx, v, guest, joblog.Command{ID: newID(), Version: joblog.CommandVersion, Kind: joblog.OpenWalkKind,
+		JobID: in.Job, WalkID: to.WalkID, At: now, OpenWalk: &joblog.OpenWalk{Rooms: in.Body.Rooms, GuestID: guest.ID, ExpiresAt: to.ExpiresAt}}, to)
 	if err != nil {
 		return nil, err
 	}
@@ -216,9 +218,11 @@ func (s *Server) openWalk(ctx context.Context, in *newWalkInput) (*walkLinkOutpu
 		o = joblog.RenderOutcome(o, s.reader(ctx, ReaderParams{}))
 		return nil, fault.New(fault.Invalid, o.Findings[0].Sentence)
 	}
-	to.WalkID, to.ExpiresAt = walk, ends
-	return s.newLink(ctx, v, to, in.Body.Address, in.Body.Passphrase)
+	made.ExpiresAt = ends.UTC()
+	return &walkLinkOutput{Body: made}, nil
 }
+
+func newID() string { return uuid.Must(uuid.NewV7()).String() }
 
 func (s *Server) makeLink(ctx context.Context, in *newLinkInput) (*walkLinkOutput, error) {
 	v, err := s.viewer(ctx)
@@ -228,8 +232,15 @@ func (s *Server) makeLink(ctx context.Context, in *newLinkInput) (*walkLinkOutpu
 	if err := checkAddress(in.Body.Address); err != nil {
 		return nil, err
 	}
-	l := account.NewLink{JobID: in.Job, WalkID: in.Walk, ExpiresAt: s.clock().UTC().Add(linkTime(in.Body.Days))}
-	return s.newLink(ctx, v, l, in.Body.Address, in.Body.Passphrase)
+	l := account.NewLink{JobID: in.Job, WalkID: in.Walk, ExpiresAt: s.clock().UTC().Add(linkTime(in.Body.Days)), ExtendID: newID()}
+	made, err := s.prepareLink(ctx, &l, in.Body.Address, in.Body.Passphrase)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.cfg.Store.MakeLink(ctx, v, l); err != nil {
+		return nil, err
+	}
+	return &walkLinkOutput{Body: made}, nil
 }
 
 func linkTime(days int) time.Duration {
@@ -248,23 +259,18 @@ func checkAddress(address string) error {
 	return nil
 }
 
-func (s *Server) newLink(ctx context.Context, v account.Viewer, l account.NewLink, address, passphrase string) (*walkLinkOutput, error) {
+// prepareLink gives a link its secret, and says what is shown of it once it is kept.
+func (s *Server) prepareLink(ctx context.Context, l *account.NewLink, address, passphrase string) (WalkLink, error) {
 	if passphrase != "" {
 		var err error
 		if l.PassphraseHash, err = s.cfg.Hasher.Hash(ctx, passphrase); err != nil {
-			return nil, err
+			return WalkLink{}, err
 		}
 	}
 	token := account.NewToken()
 	l.TokenHash, l.Link = account.HashToken(token), address+"#"+token
 	rows, err := qrRows(l.Link)
-	if err != nil {
-		return nil, err
-	}
-	if err := s.cfg.Store.MakeLink(ctx, v, l); err != nil {
-		return nil, err
-	}
-	return &walkLinkOutput{Body: WalkLink{WalkID: l.WalkID, Link: l.Link, QR: rows, ExpiresAt: l.ExpiresAt}}, nil
+	return WalkLink{WalkID: l.WalkID, Link: l.Link, QR: rows, ExpiresAt: l.ExpiresAt}, err
 }
 
 // qrRows is a text as a QR code, quiet zone included, at the level that a quarter of dirt
@@ -446,19 +452,9 @@ func (s *Server) guestCommands(ctx context.Context, in *guestCommandsInput) (*co
 	if err != nil {
 		return nil, err
 	}
-	r := s.guestReader(g, in.ReaderParams)
-	out := CommandOutcomes{Outcomes: make([]joblog.Outcome, 0, len(in.Body.Commands))}
-	for _, sent := range in.Body.Commands {
-		o, _, err := s.command(ctx, l.Viewer(), l.JobID, "", sent, in.Body.SentAt, r)
-		if err != nil {
-			if len(out.Outcomes) == 0 {
-				return nil, err
-			}
-			out.Stopped = problemOf(s.refuse(ctx, err)).Detail
-			break
-		}
-		out.Seq = max(out.Seq, o.LastSeq)
-		out.Outcomes = append(out.Outcomes, o)
+	out, _, err := s.takeBatch(ctx, l.Viewer(), l.JobID, "", in.Body, s.guestReader(g, in.ReaderParams))
+	if err != nil {
+		return nil, err
 	}
 	return &commandsOutput{Body: out}, nil
 }

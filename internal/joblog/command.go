@@ -74,7 +74,7 @@ type Command struct {
 	_       [0]func() // not to be compared: the function that does is weight on the phone
 	ID      string    `json:"id" format:"uuid" doc:"UUIDv7 made by the device; sending it twice does nothing twice"`
 	Version int       `json:"v" minimum:"1" doc:"Command version"`
-	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note,remove_item,restore_item,open_walk,close_walk,say_remark,move_remark,sign_off,take_stick,return_offcut,miscut,saw_part,add_photo,set_product,set_climate"`
+	Kind    Kind      `json:"kind" enum:"create_job,add_room,add_item,set_item,assign,set_rules,set_walls,take_reading,choose_take,cut_pieces,read_gap,answer_check,log_fasteners,treat_holes,sand,log_gap,log_coat,withdraw,tick_stage,reopen_stage,pass_stop,note,remove_item,restore_item,open_walk,extend_walk,close_walk,say_remark,move_remark,sign_off,take_stick,return_offcut,miscut,saw_part,add_photo,set_product,set_climate"`
 	JobID   string    `json:"job_id" format:"uuid"`
 	RoomID  string    `json:"room_id,omitempty" format:"uuid" doc:"The room it is about, for add_room, add_item and set_walls, and for assign, set_rules, set_climate and readings of a room"`
 	ItemID  string    `json:"item_id,omitempty" format:"uuid" doc:"The item it is about"`
@@ -107,6 +107,7 @@ type Command struct {
 	RemoveItem   *RemoveItem   `json:"remove_item,omitempty"`
 	RestoreItem  *RestoreItem  `json:"restore_item,omitempty"`
 	OpenWalk     *OpenWalk     `json:"open_walk,omitempty"`
+	ExtendWalk   *ExtendWalk   `json:"extend_walk,omitempty"`
 	CloseWalk    *CloseWalk    `json:"close_walk,omitempty"`
 	SayRemark    *SayRemark    `json:"say_remark,omitempty"`
 	MoveRemark   *MoveRemark   `json:"move_remark,omitempty"`

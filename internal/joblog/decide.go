@@ -109,7 +109,7 @@ func decide(s Scope, c Command, by Actor, didAt, now time.Time) []finding.Findin
 		}
 	case PassStopKind:
 		return checkPass(s, *c.PassStop, by, now)
-	case OpenWalkKind, CloseWalkKind, SayRemarkKind, MoveRemarkKind, SignOffKind:
+	case OpenWalkKind, ExtendWalkKind, CloseWalkKind, SayRemarkKind, MoveRemarkKind, SignOffKind:
 		return decideWalk(s, c, by, now)
 	case AddPhotoKind:
 		if bad := checkWalkPhoto(s, c, by, now); bad != nil {
@@ -463,6 +463,7 @@ func (c *Command) bodies() (n int, own bool) {
 		{RemoveItemKind, c.RemoveItem != nil},
 		{RestoreItemKind, c.RestoreItem != nil},
 		{OpenWalkKind, c.OpenWalk != nil},
+		{ExtendWalkKind, c.ExtendWalk != nil},
 		{CloseWalkKind, c.CloseWalk != nil},
 		{SayRemarkKind, c.SayRemark != nil},
 		{MoveRemarkKind, c.MoveRemark != nil},

@@ -383,6 +383,7 @@ func walkFindings() provoking {
 			return told(s, lead, s.said(walk.Dent, ""))
 		},
 		"walk_ends_before_it_begins": func(s *site) []finding.Finding { return told(s, lead, open(-time.Hour)) },
+		"walk_lasts_longer":          func(s *site) []finding.Finding { s.openWalk(); return told(s, lead, s.extending(6*24*time.Hour)) },
 		"room_not_walked": func(s *site) []finding.Finding {
 			s.openWalk(nobody)
 			return told(s, homeowner, s.said(walk.Dent, ""))

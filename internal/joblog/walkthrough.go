@@ -16,6 +16,7 @@ const Guest Role = "guest"
 // The kinds of command of a walkthrough. Each names its walk in Command.WalkID.
 const (
 	OpenWalkKind   Kind = "open_walk"
+	ExtendWalkKind Kind = "extend_walk"
 	CloseWalkKind  Kind = "close_walk"
 	SayRemarkKind  Kind = "say_remark"
 	MoveRemarkKind Kind = "move_remark"
@@ -27,6 +28,12 @@ const (
 type OpenWalk struct {
 	Rooms     []string  `json:"rooms,omitempty" maxItems:"200" doc:"Rooms it goes through; all of the job when empty"`
 	GuestID   string    `json:"guest_id" format:"uuid" doc:"The homeowner, a person with the role guest"`
+	ExpiresAt time.Time `json:"expires_at" doc:"When the homeowner's link ends"`
+}
+
+// ExtendWalk moves a walkthrough's day on, never back: with a link that outlives it there is
+// time again to say and sign something.
+type ExtendWalk struct {
 	ExpiresAt time.Time `json:"expires_at" doc:"When the homeowner's link ends"`
 }
 
@@ -146,7 +153,7 @@ func (r Role) side() walk.Side {
 // aboutWalk reports whether a kind of command is about a walkthrough.
 func aboutWalk(k Kind) bool {
 	switch k {
-	case OpenWalkKind, CloseWalkKind, SayRemarkKind, MoveRemarkKind, SignOffKind:
+	case OpenWalkKind, ExtendWalkKind, CloseWalkKind, SayRemarkKind, MoveRemarkKind, SignOffKind:
 		return true
 	}
 	return false
@@ -163,7 +170,7 @@ func allowedOnWalk(k Kind, by Role) (finding.Finding, bool) {
 		code = "not_on_crew"
 	case k == SignOffKind && by != Guest:
 		code = "homeowner_only"
-	case k == SayRemarkKind && by == Installer, (k == OpenWalkKind || k == CloseWalkKind) && !by.Leads():
+	case k == SayRemarkKind && by == Installer, (k == OpenWalkKind || k == ExtendWalkKind || k == CloseWalkKind) && !by.Leads():
 		code = "lead_only"
 	}
 	if code == "" {
@@ -226,6 +233,17 @@ func decideWalk(s Scope, c Command, by Actor, now time.Time) []finding.Finding {
 		}
 	}
 	switch c.Kind {
+	case ExtendWalkKind:
+		switch {
+		case w.Sealed != nil:
+			return refuse("walk_sealed")
+		case w.Closed != nil:
+			return refuse("walk_over")
+		case !c.ExtendWalk.ExpiresAt.After(now):
+			return refuse("walk_ends_before_it_begins")
+		case !c.ExtendWalk.ExpiresAt.After(w.ExpiresAt):
+			return refuse("walk_lasts_longer")
+		}
 	case CloseWalkKind:
 		if w.Closed != nil {
 			return refuse("walk_over")
@@ -408,6 +426,10 @@ func (s *Scope) applyWalk(e Entry) {
 		return
 	}
 	switch {
+	case c.ExtendWalk != nil:
+		if c.ExtendWalk.ExpiresAt.After(w.ExpiresAt) {
+			w.ExpiresAt = c.ExtendWalk.ExpiresAt
+		}
 	case c.CloseWalk != nil:
 		w.Closed, w.Reason = &stamp, c.CloseWalk.Reason
 	case c.SayRemark != nil && s.Room != nil:

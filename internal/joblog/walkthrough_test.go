@@ -209,6 +209,57 @@ func TestWalkIsOneHomeowners(t *testing.T) {
 	s.refused(lead, joblog.Command{Kind: joblog.CloseWalkKind, WalkID: walkID, CloseWalk: &joblog.CloseWalk{Reason: "Again."}}, "walk_over")
 }
 
+// extending moves the walk's day to so long from now.
+func (s *site) extending(by time.Duration) joblog.Command {
+	return joblog.Command{Kind: joblog.ExtendWalkKind, WalkID: walkID, ExtendWalk: &joblog.ExtendWalk{ExpiresAt: s.now.Add(by)}}
+}
+
+// TestAWalkGoesOn moves a walk's day on after it is over: everything is the homeowner's to do again.
+func TestAWalkGoesOn(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const tenDays = 10 * 24 * time.Hour
+	s.refused(lead, s.extending(tenDays), "walk_gone")
+	s.openWalk()
+	id := s.do(homeowner, s.said(walk.Dent, "")).Entries[0].Command.ID
+	s.now = s.now.Add(8 * 24 * time.Hour)
+	s.refused(homeowner, s.said(walk.Dent, ""), "walk_over")
+	for _, by := range []joblog.Actor{homeowner, installer} {
+		s.refused(by, s.extending(tenDays), "lead_only")
+	}
+	s.refused(lead, s.extending(0), "walk_ends_before_it_begins")
+	until := s.now.Add(tenDays)
+	s.do(lead, s.extending(tenDays))
+	v := joblog.ViewWalk(s.state, walkID, joblog.Guest, nil, joblog.Reader{Style: style, Now: s.now})
+	if v.State != joblog.WalkGoing || !v.ExpiresAt.Equal(until) || len(s.remark(id).Acts) == 0 {
+		t.Errorf("the walk is %s until %s, want it going on until %s with something to do", v.State, v.ExpiresAt, until)
+	}
+	s.do(homeowner, s.said(walk.Paint, ""))
+	photo := s.photo("")
+	photo.WalkID = walkID
+	s.do(homeowner, photo)
+
+	// Never earlier, also where a log holds it: two phones without a signal moved it.
+	s.refused(lead, s.extending(9*24*time.Hour), "walk_lasts_longer")
+	early := s.extending(time.Hour)
+	s.state.Apply(joblog.Entry{Seq: s.state.Seq + 1, Command: early, PersonID: lead.PersonID, Role: lead.Role})
+	if got := s.state.Walks[walkID].ExpiresAt; !got.Equal(until) {
+		t.Errorf("after an earlier day the walk ends %s, want %s still", got, until)
+	}
+	s.item = ""
+	s.do(homeowner, s.sign("", s.state.Walks[walkID].OpenIn("")...))
+	s.refused(lead, s.extending(2*tenDays), "walk_sealed")
+}
+
+// TestAClosedWalkStaysClosed: what a lead ended is opened anew, not moved on.
+func TestAClosedWalkStaysClosed(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.openWalk()
+	s.do(lead, joblog.Command{Kind: joblog.CloseWalkKind, WalkID: walkID, CloseWalk: &joblog.CloseWalk{Reason: "They moved."}})
+	s.refused(lead, s.extending(30*24*time.Hour), "walk_over")
+}
+
 // TestMalformedWalkCommands refuses what no screen would send.
 func TestMalformedWalkCommands(t *testing.T) {
 	t.Parallel()

@@ -108,6 +108,16 @@ const notifyChanged = `select pg_notify('` + changedChannel + `', @company || ' 
 // log appends the decision's entries and brings the projections up to them; the commit
 // travels with the last batch.
 func (sub *submission) log(ctx context.Context, d joblog.Decision, out joblog.Outcome) error {
+	b, err := sub.append(ctx, d, out)
+	if err != nil {
+		return err
+	}
+	b.commit()
+	return sub.send(ctx, b)
+}
+
+// append queues what log writes, so that something else may go with it.
+func (sub *submission) append(ctx context.Context, d joblog.Decision, out joblog.Outcome) (*batch, error) {
 	creates := sub.scope.Job == nil
 	for i := range d.Entries {
 		d.Entries[i].Seq = sub.nextSeq + int64(i)
@@ -116,34 +126,33 @@ func (sub *submission) log(ctx context.Context, d joblog.Decision, out joblog.Ou
 	}
 	b := sub.batch()
 	if err := sub.writeJob(b, creates, creates || sub.command.ChangesJob(), out.LastSeq+1); err != nil {
-		return err
+		return nil, err
 	}
 	for _, e := range d.Entries {
 		if err := sub.writeEntry(b, e); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	if err := sub.writeScope(ctx, b); err != nil {
-		return err
+		return nil, err
 	}
 	if err := sub.record(b, "applied", &out.FirstSeq, &out.LastSeq, d.Findings, nil); err != nil {
-		return err
+		return nil, err
 	}
 	if sealsWalk(sub.command) {
 		if err := sub.send(ctx, b); err != nil {
-			return err
+			return nil, err
 		}
 		if err := sub.seal(ctx, out.LastSeq); err != nil {
-			return err
+			return nil, err
 		}
 		b = sub.batch()
 	}
 	if err := sub.tell(b); err != nil {
-		return err
+		return nil, err
 	}
 	b.exec(notifyChanged, pgx.NamedArgs{"company": sub.company, "job": sub.command.JobID, "seq": fmt.Sprint(out.LastSeq)})
-	b.commit()
-	return sub.send(ctx, b)
+	return b, nil
 }
 
 func (sub *submission) writeJob(b *batch, creates, changes bool, nextSeq int64) error {

@@ -9,7 +9,6 @@ import (
 	"longpoint/internal/account"
 	"longpoint/internal/fault"
 	"longpoint/internal/joblog"
-	"longpoint/internal/message"
 )
 
 const insertGuest = `
@@ -51,108 +50,21 @@ func (s *Store) AddGuest(ctx context.Context, v account.Viewer, g account.Person
 	}
 	return s.inCompany(ctx, v.CompanyID, toWrite, func(w *work) error {
 		b := w.batch()
-		b.exec(insertGuest, pgx.NamedArgs{
-			"company":  v.CompanyID,
-			"person":   g.ID,
-			"name":     g.Name,
-			"language": g.Language,
-			"unit":     string(g.Unit),
-			"now":      w.now,
-		})
+		b.exec(insertGuest, guestArgs(w, g))
 		b.commit()
 		return w.send(ctx, b)
 	})
 }
 
-const endLinks = `
-	update walk_links
-	set ended_at = @now
-	where company_id = @company
-		and job_id = @job
-		and walk_id = @walk
-		and ended_at is null`
-
-const insertLink = `
-	insert into walk_links (
-		company_id,
-		token_hash,
-		job_id,
-		walk_id,
-		guest_id,
-		passphrase_hash,
-		created_at,
-		expires_at
-	)
-	select
-		@company,
-		@token,
-		w.job_id,
-		w.walk_id,
-		w.guest_id,
-		@passphrase_hash,
-		@now,
-		@expires
-	from walks w
-	where w.company_id = @company
-		and w.job_id = @job
-		and w.walk_id = @walk
-	returning token_hash`
-
-// MakeLink gives a walk a link, ends the one it had, and has the homeowner told where an address is known. Leads only.
-//
-// Errors: forbidden; invalid for an id that is no UUID; not_found for the walk; unavailable;
-// internal.
-func (s *Store) MakeLink(ctx context.Context, v account.Viewer, l account.NewLink) (err error) {
-	defer fault.In(&err, "making a link to walk", l.WalkID)
-	if err := s.leadOfWalk(v, l.JobID, l.WalkID); err != nil {
-		return err
+func guestArgs(w *work, g account.Person) pgx.NamedArgs {
+	return pgx.NamedArgs{
+		"company":  w.company,
+		"person":   g.ID,
+		"name":     g.Name,
+		"language": g.Language,
+		"unit":     string(g.Unit),
+		"now":      w.now,
 	}
-	return s.inCompany(ctx, v.CompanyID, toWrite, func(w *work) error {
-		args := pgx.NamedArgs{
-			"company":         v.CompanyID,
-			"job":             l.JobID,
-			"walk":            l.WalkID,
-			"token":           l.TokenHash,
-			"passphrase_hash": orNull(l.PassphraseHash),
-			"now":             w.now,
-			"expires":         l.ExpiresAt.UTC(),
-		}
-		var made string
-		b := w.batch()
-		b.exec(endLinks, args)
-		b.one(errNotThere("walkthrough"), insertLink, args, &made)
-		if err := s.tellOfLink(w, b, v, l); err != nil {
-			return err
-		}
-		return w.send(ctx, b)
-	})
-}
-
-const walkIsThere = `
-	select walk_id
-	from walks
-	where company_id = @company
-		and job_id = @job
-		and walk_id = @walk`
-
-// EndLinks ends a walk's link and whatever was opened with it. Leads only.
-//
-// Errors: forbidden; invalid for an id that is no UUID; not_found for the walk; unavailable;
-// internal.
-func (s *Store) EndLinks(ctx context.Context, v account.Viewer, job, walk string) (err error) {
-	defer fault.In(&err, "ending the links to walk", walk)
-	if err := s.leadOfWalk(v, job, walk); err != nil {
-		return err
-	}
-	return s.inCompany(ctx, v.CompanyID, toWrite, func(w *work) error {
-		args := pgx.NamedArgs{"company": v.CompanyID, "job": job, "walk": walk, "now": w.now}
-		var there string
-		b := w.batch()
-		b.one(errNotThere("walkthrough"), walkIsThere, args, &there)
-		b.exec(endLinks, args)
-		w.overtake(b, message.WalkReady, walk)
-		return w.send(ctx, b)
-	})
 }
 
 func (s *Store) leadOfWalk(v account.Viewer, job, walk string) error {

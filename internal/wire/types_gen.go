@@ -65,6 +65,7 @@ var ofJoblogCommand = shape{kind: anObject, members: []member{
 	{"remove_item", unsafe.Offsetof(joblog.Command{}.RemoveItem), &ofJoblogRemoveItemAt, true},
 	{"restore_item", unsafe.Offsetof(joblog.Command{}.RestoreItem), &ofJoblogRestoreItemAt, true},
 	{"open_walk", unsafe.Offsetof(joblog.Command{}.OpenWalk), &ofJoblogOpenWalkAt, true},
+	{"extend_walk", unsafe.Offsetof(joblog.Command{}.ExtendWalk), &ofJoblogExtendWalkAt, true},
 	{"close_walk", unsafe.Offsetof(joblog.Command{}.CloseWalk), &ofJoblogCloseWalkAt, true},
 	{"say_remark", unsafe.Offsetof(joblog.Command{}.SayRemark), &ofJoblogSayRemarkAt, true},
 	{"move_remark", unsafe.Offsetof(joblog.Command{}.MoveRemark), &ofJoblogMoveRemarkAt, true},
@@ -347,6 +348,8 @@ var ofJoblogRemoveItemAt = shape{kind: aPointer, part: &ofJoblogRemoveItem, room
 var ofJoblogRestoreItemAt = shape{kind: aPointer, part: &ofJoblogRestoreItem, room: func(p unsafe.Pointer) { *(**joblog.RestoreItem)(p) = new(joblog.RestoreItem) }}
 
 var ofJoblogOpenWalkAt = shape{kind: aPointer, part: &ofJoblogOpenWalk, room: func(p unsafe.Pointer) { *(**joblog.OpenWalk)(p) = new(joblog.OpenWalk) }}
+
+var ofJoblogExtendWalkAt = shape{kind: aPointer, part: &ofJoblogExtendWalk, room: func(p unsafe.Pointer) { *(**joblog.ExtendWalk)(p) = new(joblog.ExtendWalk) }}
 
 var ofJoblogCloseWalkAt = shape{kind: aPointer, part: &ofJoblogCloseWalk, room: func(p unsafe.Pointer) { *(**joblog.CloseWalk)(p) = new(joblog.CloseWalk) }}
 
@@ -756,6 +759,10 @@ var ofJoblogOpenWalk = shape{kind: anObject, members: []member{
 	{"rooms", unsafe.Offsetof(joblog.OpenWalk{}.Rooms), &ofStringList, true},
 	{"guest_id", unsafe.Offsetof(joblog.OpenWalk{}.GuestID), &ofText, false},
 	{"expires_at", unsafe.Offsetof(joblog.OpenWalk{}.ExpiresAt), &ofMoment, false},
+}}
+
+var ofJoblogExtendWalk = shape{kind: anObject, members: []member{
+	{"expires_at", unsafe.Offsetof(joblog.ExtendWalk{}.ExpiresAt), &ofMoment, false},
 }}
 
 var ofJoblogCloseWalk = shape{kind: anObject, members: []member{

@@ -79,7 +79,7 @@ async function saw({ ask, send }: Voice, job: string): Promise<void> {
   await send('return_offcut', { job }, { stock, length: 304_800_000, place: 'garage', stick_id: stick.id });
 }
 
-/** The homeowner says one thing more, signs for everything as it stands, and the lead ends the walkthrough. */
+/** The lead gives the homeowner more time, who says one thing more, signs for everything as it stands, and the lead ends the walkthrough. */
 async function walk({ send }: Voice, site: { url: string; walk: string }, job: string): Promise<void> {
   const at = async <T>(path: string, body?: object, key?: string): Promise<T> => {
     const answer = await fetch(`${site.url}/api/v1${path}`, {
@@ -100,6 +100,9 @@ async function walk({ send }: Voice, site: { url: string; walk: string }, job: s
   let { view } = await at<WalkPage>('/walk', undefined, key);
   if (view.job_id !== job) return;
   const room = view.rooms[0]?.id ?? '';
+  // As the service does where a new link outlives the walkthrough.
+  const longer = new Date(Date.parse(view.expires_at) + 14 * 24 * 3600_000);
+  await send('extend_walk', { job, walk: view.id }, { expires_at: longer.toISOString() });
   await say(command('say_remark', { job, room, walk: view.id }, { about: 'paint', text: 'A drip by the window.' }));
   ({ view } = await at<WalkPage>('/walk', undefined, key));
   const open = view.open.length === 0 ? {} : { open: view.open };

@@ -352,7 +352,8 @@ func (w *world) settle() {
 		}
 	}
 	for _, id := range sortedKeys(lead.local.Walks) {
-		if lead.local.Walks[id].Closed == nil {
+		if w := lead.local.Walks[id]; w.Closed == nil {
+			lead.do(joblog.Command{Kind: joblog.ExtendWalkKind, WalkID: id, ExtendWalk: &joblog.ExtendWalk{ExpiresAt: w.ExpiresAt.Add(7 * 24 * time.Hour)}})
 			lead.do(joblog.Command{Kind: joblog.CloseWalkKind, WalkID: id, CloseWalk: &joblog.CloseWalk{Reason: "The house is handed over."}})
 		}
 	}

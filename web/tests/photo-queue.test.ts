@@ -231,6 +231,66 @@ describe('the queue of photos', () => {
     expect(states(queue)).toEqual(['sent']);
   });
 
+  test("a lost phone's photo waits for the lead's word and holds up no other", async () => {
+    const { queue, world, kept, timers } = setup();
+    await queue.put(photo(1, { state: 'draft' }));
+    await queue.put(photo(2, { state: 'draft' }));
+    world.fails.push(new Refusal(403, ''));
+    await queue.put(photo(1));
+    await queue.put(photo(2));
+    await queue.push();
+    expect(states(queue)).toEqual(['waiting', 'sent']);
+    // Far more often than anything else is tried before it counts as refused.
+    for (let n = 0; n < 8; n += 1) {
+      world.fails.push(new Refusal(403, 'This phone was signed out as lost.'));
+      timers.shift()?.then();
+      await queue.push();
+    }
+    expect(kept.rows.get(photo(1).photo_id)).toEqual(photo(1));
+    timers.shift()?.then();
+    await queue.push();
+    expect(states(queue)).toEqual(['sent', 'sent']);
+  });
+
+  test('who signs out leaves no photo that the service has, and every one that it has not', async () => {
+    const { queue, kept, world } = setup();
+    await queue.put(photo(1));
+    await queue.put(photo(2, { state: 'draft' }));
+    await queue.put(photo(3, { state: 'refused' }));
+    await queue.put(photo(4, { person_id: ivan, state: 'sent' }));
+    await queue.push();
+    world.fails.push(new Refusal(404, ''));
+    await queue.put(photo(5));
+    await queue.push();
+    queue.belongsTo(null);
+    await queue.forgetSent(rosa);
+    expect([...kept.rows.values()].map(({ photo_id, state }) => [photo_id, state])).toEqual([
+      [photo(2).photo_id, 'draft'],
+      [photo(3).photo_id, 'refused'],
+      [photo(4).photo_id, 'sent'],
+      [photo(5).photo_id, 'waiting'],
+    ]);
+  });
+
+  test('a photo on its way while its person signs out goes once it has arrived', async () => {
+    const { queue, kept, world } = setup();
+    await queue.ready;
+    let arrives = () => {};
+    const { send } = world.door;
+    world.door.send = async (row, from) => {
+      if (from === 800) await new Promise<void>((then) => (arrives = then));
+      return send(row, from);
+    };
+    await queue.put(photo(1));
+    await vi.waitFor(() => expect(world.sent).toHaveLength(2));
+    queue.belongsTo(null);
+    const gone = queue.forgetSent(rosa);
+    arrives();
+    await gone;
+    expect(world.sent).toHaveLength(3);
+    expect([...kept.rows.keys()]).toEqual([]);
+  });
+
   test('signed out, it stops and says so', async () => {
     const made = setup();
     await made.queue.ready;

@@ -1,6 +1,7 @@
 package storetest
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -156,6 +157,38 @@ func testWalks(t *testing.T) {
 		if err := s.store.MakeLink(ctx(t), s.lead.Viewer(), again); fault.CodeOf(err) != fault.NotFound {
 			t.Errorf("a link to no walk: got %v, want not_found", err)
 		}
+	})
+
+	t.Run("a link that outlives its walk moves the walk's day, in the log and with it or not at all", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		w := s.openWalk(s.house())
+		until := func() time.Time {
+			return value[time.Time](s, `select (state ->> 'expires_at')::timestamptz from walks where walk_id = $1`, w.walk)
+		}
+		day := until()
+		link := account.NewLink{JobID: w.job, WalkID: w.walk, TokenHash: hashed("u"), ExpiresAt: day.Add(-time.Hour), ExtendID: newID()}
+		s.must(s.store.MakeLink(ctx(t), s.lead.Viewer(), link))
+		if got := until(); !got.Equal(day) {
+			t.Errorf("by a link that ends before: the walk's day is %s, want %s still", got, day)
+		}
+		link.ExpiresAt, link.ExtendID = day.Add(time.Hour), newID() // the link's hash is taken: nothing of it is to stay
+		if err := s.store.MakeLink(ctx(t), s.lead.Viewer(), link); err == nil || !until().Equal(day) {
+			t.Errorf("with a link that could not be made: got %v and the day %s, want %s still", err, until(), day)
+		}
+		link.TokenHash = hashed("v")
+		s.must(s.store.MakeLink(ctx(t), s.lead.Viewer(), link))
+		if got := until(); !got.Equal(link.ExpiresAt) {
+			t.Errorf("by a link that outlives it: the walk's day is %s, want %s", got, link.ExpiresAt)
+		}
+		if got := rows[string](s, `select person_id::text from entries where kind = 'extend_walk'`); !slices.Equal(got, []string{s.lead.ID}) {
+			t.Errorf("who moved the day, by the log: got %q, want the lead once", got)
+		}
+		s.clock.Move(7*24*time.Hour + time.Minute)
+		if out, err := s.store.Submit(ctx(t), w.guest.Viewer(), s.command(w.job, w.say(walk.Dent, "")), s.clock.Now()); err != nil || !out.Applied {
+			t.Errorf("after the first day the homeowner's remark: got %+v, %v, want it taken", out.Findings, err)
+		}
+		s.wantClean()
 	})
 
 	t.Run("another company's lead reaches neither guest nor walk", func(t *testing.T) {

@@ -658,7 +658,7 @@ export interface paths {
         put?: never;
         /**
          * Open a walkthrough for a homeowner
-         * @description Leads only. Answers with the link, which is never shown again.
+         * @description Leads only. Answers with the link, which is never shown again. The same request again, known by its walk_id, answers with one more link to the walkthrough it opened, beside the first, and nobody is told twice; another request by that id is 409.
          */
         post: operations["open-walk"];
         delete?: never;
@@ -717,7 +717,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Make another link and end the last */
+        /**
+         * Make another link and end the last
+         * @description Leads only. Where it outlives the walkthrough's day, the day moves on with it, in the log: a walkthrough that was over goes on.
+         */
         post: operations["make-walk-link"];
         /** End the link */
         delete: operations["end-walk-link"];
@@ -1688,6 +1691,7 @@ export interface components {
             cut_pieces?: components["schemas"]["CutPieces"];
             /** @description The device's own name for itself */
             device?: string;
+            extend_walk?: components["schemas"]["ExtendWalk"];
             /**
              * Format: uuid
              * @description UUIDv7 made by the device; sending it twice does nothing twice
@@ -1701,7 +1705,7 @@ export interface components {
             /** Format: uuid */
             job_id: string;
             /** @enum {string} */
-            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "remove_item" | "restore_item" | "open_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo" | "set_product" | "set_climate";
+            kind: "create_job" | "add_room" | "add_item" | "set_item" | "assign" | "set_rules" | "set_walls" | "take_reading" | "choose_take" | "cut_pieces" | "read_gap" | "answer_check" | "log_fasteners" | "treat_holes" | "sand" | "log_gap" | "log_coat" | "withdraw" | "tick_stage" | "reopen_stage" | "pass_stop" | "note" | "remove_item" | "restore_item" | "open_walk" | "extend_walk" | "close_walk" | "say_remark" | "move_remark" | "sign_off" | "take_stick" | "return_offcut" | "miscut" | "saw_part" | "add_photo" | "set_product" | "set_climate";
             log_coat?: components["schemas"]["LogCoat"];
             log_fasteners?: components["schemas"]["LogFasteners"];
             log_gap?: components["schemas"]["LogGap"];
@@ -2019,6 +2023,13 @@ export interface components {
             /** @description 79 1/8 = 80 1/8 − 5/8 − 1/8 − 1/4 */
             line: string;
             terms: components["schemas"]["TermView"][];
+        };
+        ExtendWalk: {
+            /**
+             * Format: date-time
+             * @description When the homeowner's link ends
+             */
+            expires_at: string;
         };
         Fastener: {
             /** Format: int64 */
@@ -3061,6 +3072,11 @@ export interface components {
             passphrase?: string;
             /** @description Rooms it goes through; all when empty */
             rooms?: string[];
+            /**
+             * Format: uuid
+             * @description The walkthrough's id, a UUIDv7 made by the device; the same request again opens nothing twice
+             */
+            walk_id?: string;
         };
         NextView: {
             /** @description Reading, piece or line the sentence is about */
@@ -4443,6 +4459,8 @@ export interface components {
             outcomes: components["schemas"]["Outcome"][];
             /** @description The last lost first */
             phones: components["schemas"]["LostPhone"][];
+            /** @description Why the rest was not settled: it waits still, as the phones' lists show */
+            stopped?: string;
         };
         Shape: {
             /**

@@ -16,6 +16,7 @@ import { t } from '../words/words.ts';
 import { useJob } from './following.ts';
 import { JobFrame } from './job-frame.tsx';
 import { type MessageLine, type MessageList, Messages } from './messages.tsx';
+import { sameId } from './same-id.ts';
 import { Standstill } from './standstill.tsx';
 import { ContactFields, WalkContacts } from './walk-contacts.tsx';
 import { WalkRemark } from './walk-remark.tsx';
@@ -272,6 +273,7 @@ function OpenWalk({
   const [refused, setRefused] = useState<string>();
   const [looks, setLooks] = useState<readonly LookAt[]>([]);
   const [sending, setSending] = useState(false);
+  const [ids] = useState(sameId);
   const rooms = job.rooms.map(({ id }) => id).filter((id) => !left.includes(id));
   const asked = rooms.map((id) => `room=${id}`).join('&');
   useEffect(() => {
@@ -289,19 +291,21 @@ function OpenWalk({
     const { language, email = '', lead_email: own = '' } = contacts;
     setSending(true);
     try {
+      const asked = {
+        guest_name: name.trim(),
+        language,
+        days: Number(days),
+        address: walkPage(),
+        ...(left.length === 0 ? {} : { rooms }),
+        ...(email.trim() === '' ? {} : { email: email.trim() }),
+        ...(own.trim() === '' ? {} : { lead_email: own.trim() }),
+        ...(passphrase.trim() === '' ? {} : { passphrase: passphrase.trim() }),
+      };
       const made = await askOnceSent<WalkLink>(job.id, `/jobs/${job.id}/walks`, {
         method: 'POST',
-        body: {
-          guest_name: name.trim(),
-          language,
-          days: Number(days),
-          address: walkPage(),
-          ...(left.length === 0 ? {} : { rooms }),
-          ...(email.trim() === '' ? {} : { email: email.trim() }),
-          ...(own.trim() === '' ? {} : { lead_email: own.trim() }),
-          ...(passphrase.trim() === '' ? {} : { passphrase: passphrase.trim() }),
-        },
+        body: { walk_id: ids.of(asked), ...asked },
       });
+      ids.answered();
       setName('');
       setContacts({ ...contacts, email: '' });
       setPassphrase('');

@@ -36,9 +36,10 @@ export function LostPhones(props: LostPhonesProps) {
       });
       onPhones(settled.phones);
       // A lead's yes is not the rules': what they refuse is back with its author, and said here.
-      return settled.outcomes.flatMap(({ applied, findings = [] }) =>
+      const refused = settled.outcomes.flatMap(({ applied, findings = [] }) =>
         applied ? [] : [t('people.lost.refused', { why: findings[0]?.sentence ?? '' })],
       );
+      return settled.stopped === undefined ? refused : [...refused, settled.stopped];
     });
   const back = (phone: LostPhone) =>
     trying(async () => {

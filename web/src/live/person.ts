@@ -156,4 +156,5 @@ effect(() => {
 export async function forgetHouses(person: string): Promise<void> {
   const { keep } = await device();
   await keep.forgetPerson(person).catch(() => undefined);
+  await import('../photos/live.ts').then(({ queue }) => queue.forgetSent(person)).catch(() => 0);
 }

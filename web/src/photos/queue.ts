@@ -15,6 +15,8 @@ export interface Queue {
   /** Keeps a photo, then sends what is to be sent. */
   put(photo: KeptPhoto): Promise<void>;
   remove(id: string): Promise<void>;
+  /** Lets go of what the service has of a person's photos; what it has not stays. */
+  forgetSent(person: string): Promise<void>;
   /** Sends what may be sent now. */
   push(): Promise<void>;
   /** Whose photos to show and send; null none. */
@@ -101,8 +103,8 @@ export function makeQueue(config: QueueConfig): Queue {
   };
 
   /** Lets go of the oldest photos that the service has, but for so many. */
-  const forget = async (keep: number) => {
-    const sent = all.value.filter(({ state }) => state === 'sent');
+  const forget = async (keep: number, of = (_: KeptPhoto) => true) => {
+    const sent = all.value.filter((photo) => photo.state === 'sent' && of(photo));
     const ids = sent.slice(0, Math.max(0, sent.length - keep)).map(({ photo_id }) => photo_id);
     if (ids.length === 0) return;
     show(all.value.filter(({ photo_id }) => !ids.includes(photo_id)));
@@ -157,8 +159,9 @@ export function makeQueue(config: QueueConfig): Queue {
       config.onSignedOut?.();
       return 'later';
     }
-    // The log does not have it yet, or another part was quicker: the others may go first.
-    if (cause.status === 404 || cause.status === 409 || cause.passing) {
+    // The log does not have it yet, a lead has still to say that this phone is back, or another part
+    // was quicker: the others may go first.
+    if ([403, 404, 409].includes(cause.status) || cause.passing) {
       retryLater(cause.retryAfter);
       return cause.passing ? 'later' : 'next';
     }
@@ -211,6 +214,14 @@ export function makeQueue(config: QueueConfig): Queue {
       show(all.value.filter(({ photo_id }) => photo_id !== id));
       mark(id, false);
       await (await config.kept).remove([id]).catch(() => undefined);
+    },
+    async forgetSent(who) {
+      const theirs = ({ person_id }: KeptPhoto) => person_id === who;
+      await ready;
+      await forget(0, theirs).catch(() => undefined);
+      // One that was just on its way is written down as sent a moment later.
+      await running;
+      await forget(0, theirs).catch(() => undefined);
     },
     push,
     belongsTo(who) {
