@@ -30,7 +30,6 @@ type contextKey int
 
 const (
 	clientAddress contextKey = iota
-	overTLSKey
 	arrivedAt
 	asksFor
 	overTLS

@@ -143,7 +143,7 @@ func internal(err error) error {
 func (in *cardInput) Resolve(ctx huma.Context) []error {
 	r, _ := humachi.Unwrap(ctx)
 	in.origin = "http://" + r.Host
-	if over, _ := r.Context().Value(overTLSKey).(bool); over {
+	if over, _ := r.Context().Value(overTLS).(bool); over {
 		in.origin = "https://" + r.Host
 	}
 	return nil
