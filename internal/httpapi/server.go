@@ -95,6 +95,9 @@ func (s *Server) Handler() http.Handler { return s.handler }
 // Changed tells every stream of the job that its log goes to seq. It never waits.
 func (s *Server) Changed(company, job string, seq int64) { s.hub.changed(company, job, seq) }
 
+// StockChanged tells every stream of the job that it has another saw plan, of that mark. It never waits.
+func (s *Server) StockChanged(company, job string, mark int64) { s.hub.restocked(company, job, mark) }
+
 // Missed tells every stream to look again: changes may have passed unheard.
 func (s *Server) Missed() { s.hub.missed() }
 

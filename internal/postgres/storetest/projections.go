@@ -218,7 +218,9 @@ func testProjections(t *testing.T) {
 		_, err = work.Exec(ctx(t), `select from jobs where job_id = $1 for no key update`, h.job)
 		s.must(err)
 		set, made := make(chan error, 1), make(chan error, 1)
-		go func() { set <- s.store.SetHouseRules(ctx(t), s.lead.Viewer(), houserules.Set{"reveal": int64(in(0, 3, 16))}) }()
+		go func() {
+			set <- s.store.SetHouseRules(ctx(t), s.lead.Viewer(), houserules.Set{"reveal": int64(in(0, 3, 16))})
+		}()
 		s.waitForLock(`%from jobs%for no key update%`)
 		_, err = work.Exec(ctx(t), `set local lock_timeout = '100ms'`)
 		s.must(err)
@@ -252,7 +254,9 @@ func testProjections(t *testing.T) {
 		_, err = other.Exec(ctx(t), `select from jobs where job_id = $1 for update`, h.job)
 		s.must(err)
 		set := make(chan error, 1)
-		go func() { set <- s.store.SetHouseRules(ctx(t), s.lead.Viewer(), houserules.Set{"reveal": int64(in(0, 3, 16))}) }()
+		go func() {
+			set <- s.store.SetHouseRules(ctx(t), s.lead.Viewer(), houserules.Set{"reveal": int64(in(0, 3, 16))})
+		}()
 		s.waitForLock(`%from jobs%for no key update%`)
 		_, err = other.Exec(ctx(t), `select from companies where company_id = $1 for update`, s.company.ID)
 		s.must(err)
