@@ -15,6 +15,8 @@ as $$
     select count(*) from gone
 $$;
 
+-- As the owner, past the forced policies: there is none for its changing people.
+alter table people no force row level security;
 update people
 set passphrase_hash = '$argon2id$v=19$m=19456,t=2,p=1$'
     || rtrim(encode(uuid_send(gen_random_uuid()), 'base64'), '=')
@@ -22,6 +24,7 @@ set passphrase_hash = '$argon2id$v=19$m=19456,t=2,p=1$'
     || rtrim(encode(sha256(uuid_send(gen_random_uuid())), 'base64'), '=')
 where role <> 'guest'
     and (left_at is not null or passphrase_hash is null);
+alter table people force row level security;
 
 alter table sessions
     drop constraint sessions_id_key,

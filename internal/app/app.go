@@ -208,6 +208,10 @@ func (a *App) hear(ctx context.Context, server *httpapi.Server) {
 			server.Missed()
 			return
 		}
+		if c.Stock != 0 {
+			server.StockChanged(c.CompanyID, c.JobID, c.Stock)
+			return
+		}
 		server.Changed(c.CompanyID, c.JobID, c.Seq)
 	})
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"longpoint/internal/backup"
+	"longpoint/internal/fault"
 	"longpoint/internal/photo"
 	"longpoint/internal/postgres"
 )
@@ -34,7 +35,7 @@ type noPhotos struct{}
 
 func (noPhotos) Key(company, sha256 string) string { return photo.KeyOf(company, sha256) }
 func (noPhotos) Read(context.Context, string) ([]byte, error) {
-	return nil, errors.New("no photo storage is named")
+	return nil, fault.New(fault.NotFound, "No photo storage is named.")
 }
 func (noPhotos) Put(context.Context, string, []byte) error {
 	return errors.New("no photo storage is named")
@@ -93,13 +94,25 @@ func Backup(ctx context.Context, cfg BackupConfig) (rep BackupReport, err error)
 		rep.Tried = true
 	}
 	rep.Gone, err = backup.Prune(cfg.Dir, cfg.Keep)
-	switch n := len(rep.Manifest.Missing); {
-	case err != nil:
+	if err != nil {
 		return rep, backupProblem(err, "The backup was made, but older ones could not be taken away")
-	case n > 0:
-		return rep, problem(nil, "The backup in %s was made, but %d photos that the database names are not in the photo storage, the first %s: look for them in an earlier backup.", rep.Folder, n, rep.Manifest.Missing[0])
 	}
-	return rep, nil
+	return rep, photosProblem(rep)
+}
+
+// photosProblem says of a backup which photos it could not take along.
+func photosProblem(rep BackupReport) error {
+	missing, harmed := rep.Manifest.Missing, rep.Manifest.Harmed
+	switch {
+	case len(missing) > 0 && len(harmed) > 0:
+		return problem(nil, "The backup in %s was made, but of the photos that the database names %d are not in the photo storage, the first %s, and %d are harmed there, the first %s: look for them in an earlier backup.",
+			rep.Folder, len(missing), missing[0], len(harmed), harmed[0])
+	case len(missing) > 0:
+		return problem(nil, "The backup in %s was made, but %d photos that the database names are not in the photo storage, the first %s: look for them in an earlier backup.", rep.Folder, len(missing), missing[0])
+	case len(harmed) > 0:
+		return problem(nil, "The backup in %s was made, but %d photos are harmed in the photo storage and not in it, the first %s: look for them in an earlier backup, and look at the disk.", rep.Folder, len(harmed), harmed[0])
+	}
+	return nil
 }
 
 // Restore puts a backup into the empty database at owner and its photos into the storage. folder "latest" is the

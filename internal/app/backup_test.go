@@ -7,8 +7,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -19,6 +21,7 @@ import (
 	"longpoint/internal/account"
 	"longpoint/internal/backup"
 	"longpoint/internal/demo"
+	"longpoint/internal/fault"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
 	"longpoint/internal/pglocal"
@@ -298,6 +301,59 @@ func TestABackupThatIsHarmedIsRefused(t *testing.T) {
 		}
 	}
 }
+
+// What the photo storage has harmed is not taken for the photo: it is named, and whatever else there is is kept.
+func TestAHarmedPhotoIsNamed(t *testing.T) {
+	t.Parallel()
+	ctx := context.Background()
+	f := fill(t)
+	all := slices.Sorted(maps.Keys(files(t, f.photos)))
+	if len(all) < 2 {
+		t.Fatalf("photos: got %v, want two at least", all)
+	}
+	harmed, gone := all[0], all[1]
+	if err := errors.Join(flip(filepath.Join(f.photos, harmed)), os.Remove(filepath.Join(f.photos, gone))); err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	rep, err := Backup(ctx, BackupConfig{OwnerURL: f.db.OwnerURL, Photos: PhotoConfig{Dir: f.photos}, Dir: dir, Try: true})
+	if err == nil || !strings.Contains(err.Error(), "1 are not in the photo storage, the first "+gone) || !strings.Contains(err.Error(), "1 are harmed there, the first "+harmed) {
+		t.Errorf("got %v, want both named", err)
+	}
+	if m := rep.Manifest; !slices.Equal(m.Harmed, []string{harmed}) || !slices.Equal(m.Missing, []string{gone}) || m.Photos != len(all)-2 {
+		t.Errorf("manifest: got harmed %v, missing %v, %d photos, want %s, %s and the other %d", m.Harmed, m.Missing, m.Photos, harmed, gone, len(all)-2)
+	}
+	if _, err := os.Stat(filepath.Join(rep.Folder, "photos", harmed)); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("the harmed bytes in the backup: %v, want them not there", err)
+	}
+}
+
+// A storage that does not answer says nothing of what it has: there is no backup, and none that seems to be one.
+func TestABackupWaitsForThePhotoStorage(t *testing.T) {
+	t.Parallel()
+	f := fill(t)
+	storage, err := openPhotos(PhotoConfig{Dir: f.photos})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = storage.Close() }()
+	dir := t.TempDir()
+	out := fault.Because(fault.Unavailable, "The photo storage does not answer.", errors.New("connection refused"))
+	if _, m, err := backup.Make(t.Context(), f.db.OwnerURL, outage{backupPhotos{storage}, out}, dir, time.Now()); !errors.Is(err, out) {
+		t.Errorf("got %v with %d missing, want the outage told", err, len(m.Missing))
+	}
+	if left, err := os.ReadDir(dir); err != nil || len(left) != 0 {
+		t.Errorf("left over: %v (%v), want nothing", left, err)
+	}
+}
+
+// outage is a storage that no longer answers.
+type outage struct {
+	backupPhotos
+	err error
+}
+
+func (o outage) Read(context.Context, string) ([]byte, error) { return nil, o.err }
 
 func flip(file string) error {
 	b, err := os.ReadFile(file)

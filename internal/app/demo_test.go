@@ -3,15 +3,11 @@ package app
 import (
 	"context"
 	"errors"
-	"fmt"
-	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"time"
-
-	"github.com/google/uuid"
 
 	"longpoint/internal/demo"
 	"longpoint/internal/pglocal"
@@ -64,45 +60,22 @@ func TestTheDemoAsAPlainOwner(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	db := testdb.Empty(t)
-	role := "demo_" + strings.ReplaceAll(uuid.NewString(), "-", "")
-	owner, err := url.Parse(db.OwnerURL)
-	if err != nil {
-		t.Fatal(err)
-	}
-	password, _ := owner.User.Password()
-	database := strings.TrimPrefix(owner.Path, "/")
-	for _, statement := range []string{
-		fmt.Sprintf(`create role %s login createrole createdb nosuperuser password '%s'`, role, password),
-		fmt.Sprintf(`alter database %q owner to %s`, database, role),
-		fmt.Sprintf(`alter schema public owner to %s`, role),
-	} {
-		if _, err := db.Owner.Exec(ctx, statement); err != nil {
-			t.Fatalf("%s: %v", statement, err)
-		}
-	}
-	t.Cleanup(func() {
-		for _, statement := range []string{`reassign owned by ` + role + ` to current_user`, `drop owned by ` + role, `drop role ` + role} {
-			if _, err := db.Owner.Exec(ctx, statement); err != nil {
-				t.Errorf("%s: %v", statement, err)
-			}
-		}
-	})
-	owner.User = url.UserPassword(role, password)
+	owner := db.PlainOwner(t)
 	photos := t.TempDir()
-	d, err := RunDemo(ctx, DemoConfig{Addr: "127.0.0.1:0", DatabaseURL: owner.String(), Photos: PhotoConfig{Dir: photos}})
+	d, err := RunDemo(ctx, DemoConfig{Addr: "127.0.0.1:0", DatabaseURL: owner, Photos: PhotoConfig{Dir: photos}})
 	if err != nil {
 		t.Fatalf("starting as a plain owner: %v", err)
 	}
 	if err := d.Close(); err != nil {
 		t.Errorf("closing: %v", err)
 	}
-	rep, err := Rebuild(ctx, owner.String(), "", true)
+	rep, err := Rebuild(ctx, owner, "", true)
 	if err != nil || rep.Jobs != 1 || len(rep.Differences) != 0 {
 		t.Errorf("rebuild --check as the owner: got %+v (%v), want one job and no differences", rep, err)
 	}
 	// The owner is bound by row-level security, as COPY then is: backups work all the same.
 	dir := t.TempDir()
-	if _, err := Backup(ctx, BackupConfig{OwnerURL: owner.String(), Photos: PhotoConfig{Dir: photos}, Dir: dir, Try: true}); err != nil {
+	if _, err := Backup(ctx, BackupConfig{OwnerURL: owner, Photos: PhotoConfig{Dir: photos}, Dir: dir, Try: true}); err != nil {
 		t.Errorf("a backup as the owner: %v", err)
 	}
 }

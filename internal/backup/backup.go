@@ -36,7 +36,7 @@ import (
 type Photos interface {
 	// Key is where bytes of a company with this hash are kept.
 	Key(company, sha256 string) string
-	// Read returns what is under a key.
+	// Read returns what is under a key. Errors: not_found when the storage answers that it has nothing there.
 	Read(ctx context.Context, key string) ([]byte, error)
 	// Put keeps data under a key; the same again does nothing.
 	Put(ctx context.Context, key string, data []byte) error
@@ -51,6 +51,7 @@ type Manifest struct {
 	Tables  []Table   `json:"tables"` // in an order in which they can be put back
 	Photos  int       `json:"photos"`
 	Missing []string  `json:"missing,omitempty"` // photos that the database names and the storage did not have
+	Harmed  []string  `json:"harmed,omitempty"`  // photos of which the storage had other bytes than were put there
 }
 
 // Rows is how many rows the backup holds.

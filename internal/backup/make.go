@@ -15,6 +15,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
+	"longpoint/internal/fault"
 	"longpoint/migrations"
 )
 
@@ -186,7 +187,8 @@ func (m *Manifest) writeTable(ctx context.Context, conn *pgx.Conn, t table, comp
 	return nil
 }
 
-// keepPhoto links a photo from the last backup where it lies there unharmed, and else reads it from the storage.
+// keepPhoto links a photo from the last backup where it lies there unharmed, and else reads it from the storage. What is
+// not what its key says is not kept: it would be taken for the photo.
 func (m *Manifest) keepPhoto(ctx context.Context, photos Photos, last, folder, key string, s sums) error {
 	name := photoFile(key)
 	at := filepath.Join(folder, filepath.FromSlash(name))
@@ -205,12 +207,16 @@ func (m *Manifest) keepPhoto(ctx context.Context, photos Photos, last, folder, k
 		}
 	}
 	data, err := photos.Read(ctx, key)
-	if err != nil && ctx.Err() == nil {
+	if fault.Is(err, fault.NotFound) {
 		m.Missing = append(m.Missing, key)
 		return nil
 	}
-	if err != nil {
-		return err
+	if err != nil { // a storage that does not answer may have it
+		return fmt.Errorf("photo %s: %w", key, err)
+	}
+	if !strings.Contains(key, sumOf(data)) {
+		m.Harmed = append(m.Harmed, key)
+		return nil
 	}
 	m.Photos++
 	return write(folder, name, data, s)

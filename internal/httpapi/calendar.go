@@ -3,16 +3,19 @@ package httpapi
 import (
 	"cmp"
 	"context"
+	"maps"
 	"net/http"
 	"slices"
 	"time"
 
 	ics "github.com/arran4/golang-ical"
 	"github.com/danielgtaylor/huma/v2"
+	lru "github.com/hashicorp/golang-lru/v2"
 
 	"longpoint/internal/account"
 	"longpoint/internal/fault"
 	"longpoint/internal/forecast"
+	"longpoint/internal/houserules"
 	"longpoint/internal/joblog"
 	"longpoint/internal/length"
 )
@@ -59,7 +62,13 @@ func (s *Server) registerCalendar() {
 	feed := public(operation("get-calendar", http.MethodGet, "/calendar/{token}.ics", "A person's days in order, as iCalendar (RFC 5545)"))
 	feed.Responses = map[string]*huma.Response{"200": {Description: "The calendar", Content: map[string]*huma.MediaType{
 		"text/calendar": {Schema: &huma.Schema{Type: "string"}}}}}
-	add(s, feed, s.calendar)
+	kept, err := lru.New[calendarKey, keptCalendar](calendarsKept)
+	if err != nil {
+		panic(err) // the number is above zero
+	}
+	add(s, feed, func(ctx context.Context, in *calendarInput) (*huma.StreamResponse, error) {
+		return s.calendar(ctx, in, kept)
+	})
 }
 
 func (s *Server) makeCalendar(ctx context.Context, in *newCalendarInput) (*calendarLinkOutput, error) {
@@ -77,7 +86,7 @@ func (s *Server) makeCalendar(ctx context.Context, in *newCalendarInput) (*calen
 	return &calendarLinkOutput{Body: CalendarLink{Path: prefix + "/calendar/" + token + ".ics"}}, nil
 }
 
-func (s *Server) calendar(ctx context.Context, in *calendarInput) (*huma.StreamResponse, error) {
+func (s *Server) calendar(ctx context.Context, in *calendarInput, kept *lru.Cache[calendarKey, keptCalendar]) (*huma.StreamResponse, error) {
 	p, named, err := s.cfg.Store.CalendarOf(ctx, account.HashToken(in.Token))
 	if err != nil {
 		return nil, err
@@ -86,37 +95,88 @@ func (s *Server) calendar(ctx context.Context, in *calendarInput) (*huma.StreamR
 	if err != nil {
 		return nil, err
 	}
+	// As an installer, also who leads: of all that they may read, a calendar has what is given to
+	// them.
 	v := p.Viewer()
-	marks, err := s.cfg.Store.Marks(ctx, v)
-	if err != nil {
-		return nil, err
-	}
+	v.Role = joblog.Installer
 	jobs, err := s.cfg.Store.Jobs(ctx, v)
 	if err != nil {
 		return nil, err
 	}
+	rules, err := s.cfg.Store.HouseRules(ctx, v)
+	if err != nil {
+		return nil, err
+	}
 	now := s.clock()
+	start := now.In(zone).Truncate(15 * time.Minute)
+	key := calendarKey{v.CompanyID, v.PersonID, named, p.Language, p.Unit}
+	had, _ := kept.Get(key)
+	if !had.serves(start, rules, jobs) {
+		had = keptCalendar{start: start, rules: rules, jobs: jobsAt(jobs)}
+		if had.body, err = s.makeDays(ctx, v, p, jobs, start, now); err != nil {
+			return nil, err
+		}
+		kept.Add(key, had)
+	}
+	return &huma.StreamResponse{Body: func(c huma.Context) {
+		c.SetHeader("Content-Type", contentICS)
+		c.SetHeader("Cache-Control", "private, no-store")
+		_, _ = c.BodyWriter().Write([]byte(had.body))
+	}}, nil
+}
+
+// calendarsKept is how many calendars a node keeps; a week of a person's is some ten kilobytes.
+const calendarsKept = 256
+
+// calendarKey is whose calendar it is and what it is read in.
+type calendarKey struct {
+	company, person, zone, language string
+	unit                            length.Unit
+}
+
+// keptCalendar is a calendar as it was last sent. A calendar program asks again and again, and
+// whoever has the link may: it is made anew where a job's log or the house rules have moved, and
+// each quarter of an hour, from which its days begin.
+type keptCalendar struct {
+	start time.Time
+	rules houserules.Set
+	jobs  map[string]int64 // each job's last number
+	body  string
+}
+
+func jobsAt(jobs []JobLine) map[string]int64 {
+	out := make(map[string]int64, len(jobs))
+	for _, l := range jobs {
+		out[l.ID] = l.Seq
+	}
+	return out
+}
+
+func (k keptCalendar) serves(start time.Time, rules houserules.Set, jobs []JobLine) bool {
+	return k.body != "" && k.start.Equal(start) && maps.Equal(k.rules, rules) && maps.Equal(k.jobs, jobsAt(jobs))
+}
+
+// makeDays works a person's days out, as iCalendar.
+func (s *Server) makeDays(ctx context.Context, v account.Viewer, p account.Person, jobs []JobLine, start, now time.Time) (string, error) {
+	marks, err := s.cfg.Store.Marks(ctx, v)
+	if err != nil {
+		return "", err
+	}
 	r := joblog.Reader{Language: p.Language, Now: now.UTC(), Style: length.Style{Unit: p.Unit, Language: p.Language, Step: step(p.Unit, "")}}
 	var tasks []forecast.Task
 	what := map[string]calendarItem{}
 	for _, line := range jobs {
 		state, company, err := s.cfg.Store.Job(ctx, v, line.ID)
 		if err != nil {
-			return nil, err
+			return "", err
 		}
 		view := joblog.ViewJob(state, company, r)
 		tasks = append(tasks, tasksOf(view, state, p.ID, what)...)
 	}
 	// Over all jobs, as the board has it of each.
 	slices.SortStableFunc(tasks, func(a, b forecast.Task) int { return cmp.Compare(what[a.ItemID].turn, what[b.ItemID].turn) })
-	start := now.In(zone).Truncate(15 * time.Minute)
 	slots := forecast.Agenda(tasks, forecast.PaceOf(marks), forecast.Usual, start, start.AddDate(0, 0, calendarDays))
-	body := calendarOf(slots, what, now)
-	return &huma.StreamResponse{Body: func(c huma.Context) {
-		c.SetHeader("Content-Type", contentICS)
-		c.SetHeader("Cache-Control", "private, no-store")
-		_, _ = c.BodyWriter().Write([]byte(body))
-	}}, nil
+	return calendarOf(slots, what, now), nil
 }
 
 func zoneNamed(name string) (*time.Location, error) {

@@ -84,6 +84,13 @@ func TestCalendarOfAnInstaller(t *testing.T) {
 	if leads := fetch(link(h.lead)); len(leads) != 0 {
 		t.Errorf("the lead has nothing to do: got %d events", len(leads))
 	}
+	h.lead.send(h, joblog.Command{Kind: joblog.AssignKind, ItemID: h.item, Assign: &joblog.Assign{PersonID: b.ours.lead.ID}})
+	if leads := fetch(link(h.lead)); len(leads) != 1 {
+		t.Errorf("the lead takes the door on: got %d events", len(leads))
+	}
+	if left := fetch(path); len(left) != 0 {
+		t.Errorf("and the installer has it no more: got %d events", len(left))
+	}
 
 	again := link(bo)
 	b.client().get(path).refused(http.StatusNotFound, "not_found")

@@ -35,7 +35,8 @@ func within(least, most time.Duration) time.Duration { return least + rand.N(mos
 
 // JobChanged says that a job's log goes to seq.
 type JobChanged struct {
-	Seq int64 `json:"seq" doc:"Last number in the job's log; pull what is missing up to it"`
+	Seq   int64 `json:"seq" doc:"Last number in the job's log; pull what is missing up to it"`
+	Stock int64 `json:"stock,omitempty" doc:"There is a saw plan of this mark; read the stock again if it is another than the last"`
 }
 
 type eventsInput struct {
@@ -66,7 +67,7 @@ func (s *Server) events(ctx context.Context, in *eventsInput) (*huma.StreamRespo
 	if !ok {
 		return nil, fault.New(fault.Unavailable, "The service is stopping. Try again in a moment.")
 	}
-	last, err := s.lastSeq(ctx, v, in.Job)
+	last, stock, err := s.standing(ctx, v, in.Job)
 	if err != nil {
 		s.hub.leave(sub)
 		return nil, err
@@ -79,28 +80,33 @@ func (s *Server) events(ctx context.Context, in *eventsInput) (*huma.StreamRespo
 		defer s.hub.leave(sub)
 		r, w := humachi.Unwrap(hc)
 		st := &stream{w: w, control: http.NewResponseController(w), sent: after}
-		s.stream(r.Context(), st, sub, v, in.Job, last)
+		s.stream(r.Context(), st, sub, v, in.Job, JobChanged{Seq: last, Stock: stock})
 	}}, nil
 }
 
-func (s *Server) lastSeq(ctx context.Context, v account.Viewer, job string) (int64, error) {
+// standing reads a job's last number and the mark of its saw plan.
+func (s *Server) standing(ctx context.Context, v account.Viewer, job string) (seq, stock int64, err error) {
 	ctx, cancel := context.WithTimeout(ctx, requestTime)
 	defer cancel()
-	_, last, err := s.cfg.Store.Entries(ctx, v, job, 0, "", 1)
-	return last, err
+	if _, seq, err = s.cfg.Store.Entries(ctx, v, job, 0, "", 1); err != nil {
+		return 0, 0, err
+	}
+	stock, err = s.cfg.Store.StockMark(ctx, v, job)
+	return seq, stock, err
 }
 
 // stream sends until the client goes, the service stops or the stream's time is over. It
-// begins with how long to wait before coming back, and with the number where the client is
-// behind.
-func (s *Server) stream(ctx context.Context, st *stream, sub *subscriber, v account.Viewer, job string, last int64) {
+// begins with how long to wait before coming back, with the number where the client is
+// behind, and with the saw plan's mark where there is one: a plan made while the stream was
+// away has moved no number.
+func (s *Server) stream(ctx context.Context, st *stream, sub *subscriber, v account.Viewer, job string, now JobChanged) {
 	h := st.w.Header()
 	h.Set("Content-Type", "text/event-stream")
 	h.Set("Cache-Control", "no-store")
 	h.Set("X-Accel-Buffering", "no") // asks a buffering proxy to pass events on
 	_ = st.control.SetReadDeadline(time.Time{})
 	st.w.WriteHeader(http.StatusOK)
-	if !st.write(fmt.Sprintf("retry: %d\n: listening\n\n", within(retryLeast, retryMost).Milliseconds())) || !st.changed(last) {
+	if !st.write(fmt.Sprintf("retry: %d\n: listening\n\n", within(retryLeast, retryMost).Milliseconds())) || !st.changed(now) {
 		return
 	}
 	beats := time.NewTicker(beat)
@@ -120,18 +126,19 @@ func (s *Server) stream(ctx context.Context, st *stream, sub *subscriber, v acco
 				return
 			}
 		case <-sub.woken:
-			seq, look := s.hub.take(sub)
+			seq, stock, look := s.hub.take(sub)
 			if look {
-				last, err := s.lastSeq(ctx, v, job)
+				last, mark, err := s.standing(ctx, v, job)
 				if err != nil { // the client comes back, and is told then
 					s.hub.leave(sub)
 					s.hub.lookAgain(sub)
 					return
 				}
 				s.hub.changed(v.CompanyID, job, last)
-				seq = max(seq, last)
+				s.hub.restocked(v.CompanyID, job, mark)
+				seq, stock = max(seq, last), mark
 			}
-			if !st.changed(seq) {
+			if !st.changed(JobChanged{Seq: seq, Stock: stock}) {
 				return
 			}
 		}
@@ -143,15 +150,22 @@ type stream struct {
 	w       http.ResponseWriter
 	control *http.ResponseController
 	sent    int64
+	stock   int64
 }
 
-// changed sends a number once, unless a higher one was sent.
-func (st *stream) changed(seq int64) bool {
-	if seq <= st.sent {
+// changed sends a number once, unless a higher one was sent, and a plan's mark where it is
+// another than the last. An app that knows no marks has had the number it comes with.
+func (st *stream) changed(to JobChanged) bool {
+	replanned := to.Stock != 0 && to.Stock != st.stock
+	if to.Seq <= st.sent && !replanned {
 		return true
 	}
-	st.sent = seq
-	return st.write(fmt.Sprintf("id: %d\ndata: {\"seq\":%d}\n\n", seq, seq))
+	st.sent = max(st.sent, to.Seq)
+	if !replanned {
+		return st.write(fmt.Sprintf("id: %d\ndata: {\"seq\":%d}\n\n", st.sent, st.sent))
+	}
+	st.stock = to.Stock
+	return st.write(fmt.Sprintf("id: %d\ndata: {\"seq\":%d,\"stock\":%d}\n\n", st.sent, st.sent, st.stock))
 }
 
 func (st *stream) comment(text string) bool { return st.write(": " + text + "\n\n") }

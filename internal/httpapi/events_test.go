@@ -3,11 +3,15 @@ package httpapi_test
 import (
 	"bufio"
 	"context"
+	"encoding/json"
 	"net/http"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
+
+	"longpoint/internal/httpapi"
+	"longpoint/internal/yard"
 )
 
 // patience bounds a wait for something that comes within milliseconds, on a machine that
@@ -17,7 +21,7 @@ const patience = 20 * time.Second
 // listener reads a stream of events in the background.
 type listener struct {
 	t      testing.TB
-	events chan int64
+	events chan httpapi.JobChanged
 	ended  chan struct{}
 	header http.Header
 	stop   context.CancelFunc
@@ -41,7 +45,7 @@ func (c *client) listen(path string, after string) *listener {
 	if answer.StatusCode != http.StatusOK {
 		c.t.Fatalf("GET %s: got %d, want 200", path, answer.StatusCode)
 	}
-	l := &listener{t: c.t, events: make(chan int64, 100), ended: make(chan struct{}), header: answer.Header, stop: stop}
+	l := &listener{t: c.t, events: make(chan httpapi.JobChanged, 100), ended: make(chan struct{}), header: answer.Header, stop: stop}
 	go func() {
 		defer close(l.ended)
 		defer func() { _ = answer.Body.Close() }()
@@ -52,11 +56,12 @@ func (c *client) listen(path string, after string) *listener {
 			case strings.HasPrefix(line, "id: "):
 				id = strings.TrimPrefix(line, "id: ")
 			case strings.HasPrefix(line, "data: "):
-				n, err := strconv.ParseInt(id, 10, 64)
-				if err != nil || line != `data: {"seq":`+id+`}` {
-					c.t.Errorf("event: got id %q, %q, want the number in both", id, line)
+				var to httpapi.JobChanged
+				err := json.Unmarshal([]byte(strings.TrimPrefix(line, "data: ")), &to)
+				if err != nil || id != strconv.FormatInt(to.Seq, 10) {
+					c.t.Errorf("event: got id %q, %q (%v), want the number in both", id, line, err)
 				}
-				l.events <- n
+				l.events <- to
 			}
 		}
 	}()
@@ -66,15 +71,20 @@ func (c *client) listen(path string, after string) *listener {
 
 func (l *listener) next() int64 {
 	l.t.Helper()
+	return l.change().Seq
+}
+
+func (l *listener) change() httpapi.JobChanged {
+	l.t.Helper()
 	select {
-	case n := <-l.events:
-		return n
+	case to := <-l.events:
+		return to
 	case <-l.ended:
 		l.t.Fatal("the stream ended, want an event")
 	case <-time.After(patience):
 		l.t.Fatal("no event came")
 	}
-	return 0
+	return httpapi.JobChanged{}
 }
 
 func TestTheLeadHearsOfATick(t *testing.T) {
@@ -107,6 +117,42 @@ func TestTheLeadHearsOfATick(t *testing.T) {
 	// A number from before the log was taken back to a backup counts as none.
 	if got := h.lead.listen(h.path("/events"), "999").next(); got != 7 {
 		t.Errorf("taken up after a number that is not reached: got %d, want 7", got)
+	}
+}
+
+// Two are at the saw, and after a miscut one of them plans again: the other hears of the plan, which
+// moves no number of the log, and so does whose stream was away meanwhile.
+func TestAnotherSawPlanIsHeard(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	h := buildHouse(b, b.ours, "Sill Street")
+	bo := b.as(b.ours.installer)
+	one, other := h.lead.listen(h.path("/events"), ""), bo.listen(h.path("/events"), "")
+	for _, l := range []*listener{one, other} {
+		if got := l.change(); got != (httpapi.JobChanged{Seq: 4}) {
+			t.Fatalf("before the first plan: got %+v, want number 4 alone", got)
+		}
+	}
+	bo.plan(h, yard.Ask{})
+	first := one.change()
+	if first.Seq != 4 || first.Stock == 0 {
+		t.Errorf("after the first plan: got %+v, want its mark under the number as it was", first)
+	}
+	if got := other.change(); got != first {
+		t.Errorf("on the other stream: got %+v, want %+v", got, first)
+	}
+	bo.plan(h, yard.Ask{})
+	second := one.change()
+	if second.Seq != 4 || second.Stock == 0 || second.Stock == first.Stock {
+		t.Errorf("after another plan: got %+v, want another mark than %+v", second, first)
+	}
+	// An entry is told as ever, without the mark that was told.
+	bo.send(h, h.take("width_top", "30"))
+	if got := one.change(); got != (httpapi.JobChanged{Seq: 5}) {
+		t.Errorf("after a reading: got %+v, want number 5 alone", got)
+	}
+	if got := h.lead.listen(h.path("/events"), "5").change(); got != (httpapi.JobChanged{Seq: 5, Stock: second.Stock}) {
+		t.Errorf("taken up after 5: got %+v, want the mark of the plan as it stands, %d", got, second.Stock)
 	}
 }
 

@@ -2,6 +2,8 @@ package httpapi
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/json"
 	"net/http"
 	"strconv"
 	"strings"
@@ -94,8 +96,11 @@ func (s *Server) registerForecast() {
 	})
 }
 
+// forecastKey is all that a forecast is made from but the crew's pace. A job's id is a device's
+// own and one company's; the company's house rules change without the job's log.
 type forecastKey struct {
-	job    string
+	jobKey
+	rules  [sha256.Size]byte
 	seq    int64
 	asked  ForecastParams
 	people int
@@ -143,7 +148,11 @@ func (s *Server) forecast(ctx context.Context, in *forecastInput, kept *forecast
 		people = in.People
 	}
 	start := s.clock().In(zone).Truncate(30 * time.Minute)
-	k := forecastKey{job: state.Job.ID, seq: state.Seq, asked: in.ForecastParams, people: people, start: start}
+	named, err := json.Marshal(company) // by the rules' names in order
+	if err != nil {
+		return nil, fault.Because(fault.Internal, "", err)
+	}
+	k := forecastKey{jobKey: jobKey{v.CompanyID, state.Job.ID}, rules: sha256.Sum256(named), seq: state.Seq, asked: in.ForecastParams, people: people, start: start}
 	if out, ok := kept.find(k); ok {
 		return &forecastOutput{Body: out}, nil
 	}

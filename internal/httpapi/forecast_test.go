@@ -5,10 +5,13 @@ import (
 	"testing"
 	"time"
 
+	"longpoint/internal/finish"
 	"longpoint/internal/forecast"
 	"longpoint/internal/httpapi"
 	"longpoint/internal/joblog"
+	"longpoint/internal/length"
 	"longpoint/internal/stage"
+	"longpoint/internal/trim"
 )
 
 // A forecast moves with the log: a door to do has a date, its measured stage taken in the
@@ -75,4 +78,35 @@ func TestForecastOfAJob(t *testing.T) {
 		bo.get(h.path("/forecast?" + query)).want(code)
 	}
 	b.as(b.strangers.lead).get(h.path("/forecast")).refused(http.StatusNotFound, "not_found")
+}
+
+// A forecast that is kept is for one company, whose devices make a job's id, and for the house
+// rules it was made by, which the company changes without the job's log.
+func TestAForecastIsOfOneCompanyAndItsRules(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	h := buildHouse(b, b.ours, "Sill Street")
+	ask := func(c *client) (f httpapi.Forecast) {
+		t.Helper()
+		c.get(h.path("/forecast?people=1")).want(http.StatusOK).into(&f)
+		return f
+	}
+	before := ask(h.lead)
+
+	theirs := b.as(b.strangers.lead)
+	door := joblog.Spec{Unit: trim.UnitForDoor(28*length.Inch, 80*length.Inch, length.In(1, 3, 4))}
+	room := newID()
+	theirs.send(h, joblog.Command{Kind: joblog.CreateJobKind, CreateJob: &joblog.CreateJob{Name: "Far Street", Unit: length.Inches}},
+		joblog.Command{Kind: joblog.AddRoomKind, RoomID: room, AddRoom: &joblog.AddRoom{Name: "Hall", Level: finish.Ground}},
+		joblog.Command{Kind: joblog.AddItemKind, RoomID: room, ItemID: newID(), AddItem: &joblog.AddItem{Name: "First", Spec: door}},
+		joblog.Command{Kind: joblog.AddItemKind, RoomID: room, ItemID: newID(), AddItem: &joblog.AddItem{Name: "Second", Spec: door}})
+	if other := ask(theirs); other.Seq != before.Seq || other.Items != 2 {
+		t.Errorf("a job of the same id and number in another company: got %d items at %d, want its own 2 at %d", other.Items, other.Seq, before.Seq)
+	}
+
+	rule := before.Waits.Recoat + 60
+	h.lead.put("/api/v1/rules", map[string]any{"set": map[string]int64{"recoat": rule}}).want(http.StatusOK)
+	if after := ask(h.lead); after.Seq != before.Seq || after.Waits.Recoat != rule {
+		t.Errorf("after the company's rule changed: %d minutes to recoat at %d, want %d at %d", after.Waits.Recoat, after.Seq, rule, before.Seq)
+	}
 }

@@ -17,6 +17,7 @@ type jobKey struct{ company, job string }
 // unheard and nobody has looked yet: one of its streams does, for all of them.
 type watched struct {
 	seq    int64
+	stock  int64 // the mark of its saw plan, 0 for none heard of
 	missed bool
 	subs   map[*subscriber]struct{}
 }
@@ -69,6 +70,16 @@ func (h *hub) changed(company, job string, seq int64) {
 	}
 }
 
+// restocked says that a job has the saw plan of that mark. Marks are no order: nodes' clocks differ.
+func (h *hub) restocked(company, job string, mark int64) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if w := h.byJob[jobKey{company, job}]; w != nil && mark != w.stock {
+		w.stock = mark
+		w.wake()
+	}
+}
+
 // missed says that changes of any job may have passed unheard.
 func (h *hub) missed() {
 	h.mu.Lock()
@@ -89,17 +100,18 @@ func (h *hub) lookAgain(sub *subscriber) {
 	}
 }
 
-// take returns the latest number heard, 0 for none yet. When look is true the stream that
-// called must read the number and tell changed, or hand it on by leave and lookAgain.
-func (h *hub) take(sub *subscriber) (seq int64, look bool) {
+// take returns the latest number and the latest mark of a plan heard, 0 for none yet. When look is
+// true the stream that called must read both and tell changed and restocked, or hand it on by
+// leave and lookAgain.
+func (h *hub) take(sub *subscriber) (seq, stock int64, look bool) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	w := h.byJob[sub.key]
 	if w == nil {
-		return 0, false
+		return 0, 0, false
 	}
 	look, w.missed = w.missed, false
-	return w.seq, look
+	return w.seq, w.stock, look
 }
 
 // close ends every stream and lets no new one in.

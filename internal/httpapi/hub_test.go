@@ -17,7 +17,7 @@ func TestTheHubWaitsForNobody(t *testing.T) {
 	}
 	all.Wait()
 	<-slow.woken
-	if seq, look := h.take(slow); seq != 1000 || look {
+	if seq, _, look := h.take(slow); seq != 1000 || look {
 		t.Errorf("after 1000 changes: got %d, look %v, want 1000, false", seq, look)
 	}
 	select {
@@ -50,22 +50,22 @@ func TestOneStreamLooksForAll(t *testing.T) {
 	h.missed()
 	<-first.woken
 	<-second.woken
-	if _, look := h.take(first); !look {
+	if _, _, look := h.take(first); !look {
 		t.Fatal("the first to take: want it to look")
 	}
-	if _, look := h.take(second); look {
+	if _, _, look := h.take(second); look {
 		t.Error("the second to take: want it to leave the look to the first")
 	}
 	// The first could not finish: its client went away.
 	h.leave(first)
 	h.lookAgain(first)
 	<-second.woken
-	if _, look := h.take(second); !look {
+	if _, _, look := h.take(second); !look {
 		t.Fatal("after the first gave up: want the second to look")
 	}
 	h.changed("c", "j", 7)
 	<-second.woken
-	if seq, look := h.take(second); seq != 7 || look {
+	if seq, _, look := h.take(second); seq != 7 || look {
 		t.Errorf("after the look: got %d, look %v, want 7, false", seq, look)
 	}
 	h.changed("c", "j", 6) // an older message that comes late is no news

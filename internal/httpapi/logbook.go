@@ -139,6 +139,7 @@ func (s *Server) registerExport(id, path, summary, kind, name string, writer fun
 		return &huma.StreamResponse{Body: func(hc huma.Context) {
 			hc.SetHeader("Content-Type", kind)
 			hc.SetHeader("Content-Disposition", `attachment; filename="`+name+`"`)
+			takeTime(hc.Context(), fileTime)
 			write := writer(hc.BodyWriter())
 			for page := first; ; {
 				lines := make([]logbook.Line, 0, len(page))
@@ -154,13 +155,21 @@ func (s *Server) registerExport(id, path, summary, kind, name string, writer fun
 					return
 				}
 				f.After = page[len(page)-1].Seq
-				if page, _, err = s.cfg.Store.Log(hc.Context(), v, in.Job, f); err != nil {
+				if page, err = s.logPage(hc.Context(), v, in.Job, f); err != nil {
 					s.log.ErrorContext(ctx, "handing out a log", "id", request.ID(ctx), "error", err)
 					panic(http.ErrAbortHandler)
 				}
 			}
 		}}, nil
 	})
+}
+
+// logPage reads one more page of a log that is handed out, in the time of a request of its own.
+func (s *Server) logPage(ctx context.Context, v account.Viewer, job string, f logbook.Filter) ([]joblog.Entry, error) {
+	ctx, cancel := context.WithTimeout(ctx, requestTime)
+	defer cancel()
+	page, _, err := s.cfg.Store.Log(ctx, v, job, f)
+	return page, err
 }
 
 // logNames are what the ids in a job's log stand for, and which room each item is in.

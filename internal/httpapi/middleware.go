@@ -30,8 +30,8 @@ type contextKey int
 
 const (
 	clientAddress contextKey = iota
-	overTLSKey
 	arrivedAt
+	workTimer
 	asksFor
 	overTLS
 )
@@ -142,10 +142,15 @@ func (s *Server) sameOrigin(next http.Handler) http.Handler {
 	return p.Handler(next)
 }
 
+// hasBody reports whether there is anything to come with a request beside its headers.
+func hasBody(r *http.Request) bool { return r.Body != nil && r.Body != http.NoBody }
+
 // limitBody is the outermost bound; operations have their own, lower.
 func limitBody(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
+		if hasBody(r) { // what has none stays known for it
+			r.Body = http.MaxBytesReader(w, r.Body, mostBody)
+		}
 		next.ServeHTTP(w, r)
 	})
 }

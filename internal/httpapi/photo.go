@@ -60,10 +60,7 @@ type PhotoList struct {
 
 const (
 	// onePart is how much of a photo is held in memory before it is kept.
-	onePart = 1 << 20
-	// partTime is how long one request may bring bytes: what has come by then is kept and the
-	// device goes on from there. It leaves time to keep it within the request's own.
-	partTime = 12 * time.Second
+	onePart  = 1 << 20
 	keepTime = 30 * time.Second
 	// photoCache: a photo never changes under its id, and is the crew's alone.
 	photoCache = "private, max-age=86400, immutable"
@@ -98,7 +95,6 @@ type (
 		Offset  int64  `header:"Upload-Offset" required:"true" minimum:"0" doc:"Where these bytes begin"`
 		Version string `header:"Tus-Resumable" doc:"1.0.0"`
 		request *http.Request
-		control *http.ResponseController
 	}
 	partOutput struct {
 		Offset  int64  `header:"Upload-Offset" doc:"Bytes that are here now"`
@@ -109,8 +105,7 @@ type (
 // Resolve takes the request as it is: its body is read as it arrives, so that what came
 // before a signal was lost is kept.
 func (in *Part) Resolve(ctx huma.Context) []error {
-	r, w := humachi.Unwrap(ctx)
-	in.request, in.control = r, http.NewResponseController(w)
+	in.request, _ = humachi.Unwrap(ctx)
 	return nil
 }
 
@@ -208,6 +203,7 @@ func (s *Server) picture(ctx context.Context, v account.Viewer, job, photo strin
 		h.Set("Vary", "Cookie, Authorization")
 		h.Set("ETag", `"`+p.Tag+`"`)
 		_ = http.NewResponseController(w).SetWriteDeadline(time.Now().Add(fileTime))
+		takeTime(hc.Context(), fileTime) // the storage is read under it
 		http.ServeContent(w, r, "", time.Time{}, p)
 	}}, nil
 }
@@ -278,8 +274,6 @@ func checkTus(in *Part) error {
 // receive reads the body and keeps it in parts as it comes. A body that breaks off has
 // brought what it has brought.
 func (s *Server) receive(ctx context.Context, keepPart func(context.Context, int64, []byte) (PhotoLine, error), in *Part, p PhotoLine) (PhotoLine, error) {
-	_ = in.control.SetReadDeadline(time.Now().Add(partTime))
-	defer func() { _ = in.control.SetReadDeadline(time.Time{}) }()
 	buf := make([]byte, min(onePart, max(1, p.Bytes-p.Received)))
 	for p.Received < p.Bytes {
 		n, readErr := fill(in.request.Body, buf[:min(int64(len(buf)), p.Bytes-p.Received)])

@@ -82,6 +82,7 @@ func addSheet[I any](s *Server, op huma.Operation, name string, write func(conte
 	op.Responses = map[string]*huma.Response{"200": {Description: "The sheets", Content: map[string]*huma.MediaType{
 		contentPDF: {Schema: &huma.Schema{Type: huma.TypeString, Format: "binary"}}}}}
 	add(s, op, func(ctx context.Context, in *I) (*huma.StreamResponse, error) {
+		takeTime(ctx, sheetTime)
 		body, err := write(ctx, in)
 		if err != nil {
 			return nil, err
@@ -143,7 +144,7 @@ func internal(err error) error {
 func (in *cardInput) Resolve(ctx huma.Context) []error {
 	r, _ := humachi.Unwrap(ctx)
 	in.origin = "http://" + r.Host
-	if over, _ := r.Context().Value(overTLSKey).(bool); over {
+	if over, _ := r.Context().Value(overTLS).(bool); over {
 		in.origin = "https://" + r.Host
 	}
 	return nil

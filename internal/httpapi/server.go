@@ -26,7 +26,8 @@ const (
 	headerTime     = 10 * time.Second
 	requestTime    = 20 * time.Second
 	answerTime     = time.Minute
-	fileTime       = 10 * time.Minute // the WebAssembly over a bad signal
+	fileTime       = 10 * time.Minute // the WebAssembly over a bad signal, a photo, a whole log
+	sheetTime      = 5 * time.Minute  // sheets of many photos, from a storage that is slow
 	idleTime       = 2 * time.Minute
 	prefix         = "/api/v1"
 	openAPIVersion = "1.0.0"
@@ -66,6 +67,7 @@ type Server struct {
 	guesses  *guesses
 	boards   *boards
 	plans    chan struct{}          // one for each plan under way
+	unread   time.Duration          // stallTime, and less in tests
 	sessions [2]*scs.SessionManager // over plain HTTP, over TLS
 	api      huma.API
 	handler  http.Handler
@@ -73,7 +75,7 @@ type Server struct {
 
 // New makes the service. It starts nothing; see Serve.
 func New(cfg Config) *Server {
-	s := &Server{cfg: cfg, log: cfg.Logger, clock: cfg.Clock, hub: newHub(), boards: newBoards(mostOfBoards), plans: make(chan struct{}, plansAtOnce)}
+	s := &Server{cfg: cfg, log: cfg.Logger, clock: cfg.Clock, hub: newHub(), boards: newBoards(mostOfBoards), plans: make(chan struct{}, plansAtOnce), unread: stallTime}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
@@ -94,6 +96,9 @@ func (s *Server) Handler() http.Handler { return s.handler }
 
 // Changed tells every stream of the job that its log goes to seq. It never waits.
 func (s *Server) Changed(company, job string, seq int64) { s.hub.changed(company, job, seq) }
+
+// StockChanged tells every stream of the job that it has another saw plan, of that mark. It never waits.
+func (s *Server) StockChanged(company, job string, mark int64) { s.hub.restocked(company, job, mark) }
 
 // Missed tells every stream to look again: changes may have passed unheard.
 func (s *Server) Missed() { s.hub.missed() }
@@ -129,7 +134,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener, grace time.Duration)
 
 func (s *Server) routes() http.Handler {
 	r := chi.NewRouter()
-	r.Use(s.identify, s.watch, s.record, s.recover, secure, s.sameOrigin, s.locate, limitBody, middleware.GetHead)
+	r.Use(s.limitUnread, s.identify, s.watch, s.record, s.recover, secure, s.sameOrigin, s.locate, limitBody, middleware.GetHead)
 	r.NotFound(func(w http.ResponseWriter, r *http.Request) { writeProblem(w, errNoSuchPlace) })
 	r.MethodNotAllowed(s.methodNotAllowed(r))
 	r.Get("/healthz", s.healthy)

@@ -51,11 +51,11 @@ func (s *Server) setSessions() {
 func (s *Server) session(next http.Handler) http.Handler {
 	plain, overTLS := s.sessions[0].LoadAndSave(next), s.sessions[1].LoadAndSave(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		h, over := plain, s.overTLS(r)
-		if over {
+		h := plain
+		if s.overTLS(r) {
 			h = overTLS
 		}
-		h.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), overTLSKey, over)))
+		h.ServeHTTP(w, r)
 	})
 }
 

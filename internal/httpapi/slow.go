@@ -28,6 +28,19 @@ const (
 
 var errWorkTime = errors.New("the work on the request took too long")
 
+// limitUnread bounds how long a body is waited for that nobody reads: the server takes what is
+// left of it before it answers. Whoever reads it moves the bound along (slowBody), and each
+// request begins without one. A request without a body gets none: the server watches its
+// connection, and would take the bound for its loss.
+func (s *Server) limitUnread(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if hasBody(r) {
+			_ = http.NewResponseController(w).SetReadDeadline(time.Now().Add(s.unread)) // one that has no deadlines is a test's
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
 // limitTime bounds a request: the pace of its body and of its answer, and the work on it
 // once the body is here. A stream of events has its own bounds.
 func (s *Server) limitTime(next http.Handler) http.Handler {
@@ -44,15 +57,24 @@ func (s *Server) limitTime(next http.Handler) http.Handler {
 		work := time.AfterFunc(whole+requestTime, func() { cancel(errWorkTime) })
 		defer func() { work.Stop(); cancel(context.Canceled) }()
 		control := http.NewResponseController(w)
-		if r.Body == nil || r.Body == http.NoBody {
+		if !hasBody(r) {
 			work.Reset(requestTime)
 		} else {
 			r.Body = &slowBody{ReadCloser: r.Body, control: control, until: time.Now().Add(whole),
 				here: sync.OnceFunc(func() { work.Reset(requestTime) })}
 		}
 		ctx = context.WithValue(ctx, arrivedAt, s.clock())
+		ctx = context.WithValue(ctx, workTimer, work)
 		next.ServeHTTP(&slowAnswer{ResponseWriter: w, control: control}, r.WithContext(ctx))
 	})
+}
+
+// takeTime gives the work on a request until d from now, and no longer: for an answer that is
+// read while it is sent, and goes at the pace of who takes it.
+func takeTime(ctx context.Context, d time.Duration) {
+	if work, ok := ctx.Value(workTimer).(*time.Timer); ok {
+		work.Reset(d)
+	}
 }
 
 // arrived is when the request began to arrive, by the service's clock: the moment nearest to

@@ -121,6 +121,8 @@ type Store interface {
 	SetStockList(ctx context.Context, v account.Viewer, job string, list yard.List) error
 	// StockPlan returns the plan a job works from, nil before the first. Errors: not_found.
 	StockPlan(ctx context.Context, v account.Viewer, job string) (*yard.Plan, error)
+	// StockMark tells plans of a job apart, 0 before the first. Errors: not_found.
+	StockMark(ctx context.Context, v account.Viewer, job string) (int64, error)
 	// KeepStockPlan makes a plan the one the job works from. Errors: not_found.
 	KeepStockPlan(ctx context.Context, v account.Viewer, job string, plan yard.Plan) error
 	// Marks returns the last entries of the company's jobs, for the crew's pace.

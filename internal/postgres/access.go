@@ -178,8 +178,20 @@ const countLeads = `
 		and role in ('owner', 'lead')
 		and left_at is null`
 
-// SetRole makes somebody a lead, an installer or an owner. Leads only, for whom they manage,
-// and to no more than they are; never themselves.
+// endInvitesBeyond ends what nobody could make as things stand: the person's own invitations
+// to what is above them now, and those for them of who may no longer manage them.
+const endInvitesBeyond = `
+	update invites
+	set ended_at = @now
+	where company_id = @company
+		and @person in (invited_by, person_id)
+		and used_at is null
+		and ended_at is null
+		and not ` + stillManages
+
+// SetRole makes somebody a lead, an installer or an owner, and ends the invitations that are
+// beyond who made them from then on. Leads only, for whom they manage, and to no more than they
+// are; never themselves.
 //
 // Errors: forbidden; conflict when nobody would lead; not_found; unavailable; internal.
 func (s *Store) SetRole(ctx context.Context, v account.Viewer, person string, role joblog.Role) (err error) {
@@ -191,6 +203,8 @@ func (s *Store) SetRole(ctx context.Context, v account.Viewer, person string, ro
 		args["role"] = string(role)
 		var set string
 		b.one(errNotThere("person"), setRole, args, &set)
+		b.exec(endInvitesBeyond, args)
+		b.exec(overtakeEndedInvites, args)
 	})
 }
 
@@ -209,6 +223,22 @@ const endInvitesOf = `
 		and @person in (invited_by, person_id)
 		and used_at is null
 		and ended_at is null`
+
+// overtakeEndedInvites keeps back the e-mails of invitations that ended in this transaction.
+const overtakeEndedInvites = `
+	update messages
+	set state = 'overtaken',
+		says = '{}',
+		settled_at = @now
+	where company_id = @company
+		and kind = 'invite'
+		and state in ('waiting', 'failed')
+		and about_id in (
+			select i.invite_id
+			from invites i
+			where i.company_id = @company
+				and i.ended_at = @now
+		)`
 
 const dropPasskeys = `
 	delete from passkeys
@@ -230,6 +260,7 @@ func (s *Store) RemovePerson(ctx context.Context, v account.Viewer, person strin
 		b.exec(endSessionsBut, args)
 		b.exec(dropPasskeys, args)
 		b.exec(endInvitesOf, args)
+		b.exec(overtakeEndedInvites, args)
 	})
 }
 

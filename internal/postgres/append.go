@@ -172,6 +172,7 @@ func (sub *submission) writeJob(b *batch, creates, changes bool, nextSeq int64) 
 		args["name"], args["state"] = sub.scope.Job.Name, state
 	}
 	if creates {
+		b.exec(shareCompany, args)
 		b.exec(insertJob, args)
 	} else {
 		b.exec(updateJob, args)

@@ -36,13 +36,22 @@ func (s *Store) HouseRules(ctx context.Context, v account.Viewer) (set houserule
 	return set, err
 }
 
-// The lock keeps new jobs out, whose rows refer to the company's: the jobs listed next are
-// all there are until the commit.
+// Whoever changes the company takes turns by this lock. It is not the strongest: rows that only
+// refer to the company, as messages do, go in beside it, and a command that has its job and
+// queues one need not wait for who waits for that job.
 const lockCompany = `
 	select
 	from companies
 	where company_id = @company
-	for update`
+	for no key update`
+
+// A new job waits for house rules being set, and they for it: the jobs that are listed under
+// lockCompany are all there are until the commit.
+const shareCompany = `
+	select
+	from companies
+	where company_id = @company
+	for share`
 
 const updateHouseRules = `
 	update companies
@@ -59,7 +68,7 @@ const jobIDs = `
 
 // SetHouseRules replaces the company's house rules and brings every item of every job up
 // to them, in one transaction: no tick is decided on new rules beside cuts made by the old.
-// Leads only.
+// Leads only. Given up by the server for another's sake, it is tried again.
 //
 // Errors: forbidden; invalid for a rule that is unknown or out of range; unauthorized;
 // unavailable; internal.
@@ -78,7 +87,16 @@ func (s *Store) SetHouseRules(ctx context.Context, v account.Viewer, set houseru
 	if err != nil {
 		return err
 	}
-	return s.inCompany(ctx, v.CompanyID, toWrite, func(w *work) error {
+	for range submitTries {
+		if err = s.setHouseRules(ctx, v.CompanyID, set, rules); !gaveWay(err) {
+			break
+		}
+	}
+	return err
+}
+
+func (s *Store) setHouseRules(ctx context.Context, company string, set houserules.Set, rules []byte) error {
+	return s.inCompany(ctx, company, toWrite, func(w *work) error {
 		args := pgx.NamedArgs{"company": w.company, "rules": rules, "now": w.now}
 		var jobs []string
 		b := w.batch()

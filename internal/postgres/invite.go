@@ -227,6 +227,23 @@ func (s *Store) FindInvite(ctx context.Context, tokenHash string) (i account.Wel
 	return i, translate(err)
 }
 
+// stillManages holds for an invitation that who made it could make today (account.Manages). For
+// somebody who is there it goes by what they are now, and not by what they were then.
+const stillManages = `exists (
+			select
+			from people maker
+			left join people whom
+				on whom.company_id = invites.company_id
+				and whom.person_id = invites.person_id
+			where maker.company_id = invites.company_id
+				and maker.person_id = invites.invited_by
+				and maker.left_at is null
+				and (
+					maker.role = 'owner'
+					or maker.role = 'lead' and coalesce(whom.role, invites.role) <> 'owner'
+				)
+		)`
+
 const useInvite = `
 	update invites
 	set
@@ -237,6 +254,7 @@ const useInvite = `
 		and used_at is null
 		and ended_at is null
 		and expires_at > @now
+		and ` + stillManages + `
 	returning invite_id`
 
 const comeBack = `
@@ -251,7 +269,8 @@ const comeBack = `
 // UseInvite joins the company by an invitation, once: as a new person, or as the one it is
 // for, who is signed out everywhere else. passphraseHash or key may be empty, not both.
 //
-// Errors: conflict when the invitation was used, has ended or run out meanwhile, and when
+// Errors: conflict when the invitation was used, has ended, run out or become more than who made
+// it may give meanwhile, and when
 // the sign-in name is taken; invalid; unavailable; internal.
 func (s *Store) UseInvite(ctx context.Context, i account.Invite, p account.Person, passphraseHash string, key *account.Passkey) (err error) {
 	defer fault.In(&err, "using invitation", i.ID)

@@ -15,17 +15,23 @@ import (
 // changedChannel is where Submit says which job has new entries, for every node.
 const changedChannel = "longpoint_job_changed"
 
+// stockChannel is where KeepStockPlan says which job has another plan. It is apart from the log's,
+// whose number a plan does not move.
+const stockChannel = "longpoint_stock_changed"
+
 // reconnectAfter is how long a lost listening connection waits before it is made again.
 // Long enough not to hammer a server that restarts; losing the stream loses nothing, since
 // entries are pulled by number.
 const reconnectAfter = time.Second
 
-// Change says that a job's log has entries up to Seq. The zero Change says that some may
-// have been missed: the connection is new, and everybody should pull.
+// Change says that a job's log has entries up to Seq, or that it has another saw plan, of that
+// mark (see StockMark). The zero Change says that some may have been missed: the connection is
+// new, and everybody should pull.
 type Change struct {
 	CompanyID string
 	JobID     string
 	Seq       int64
+	Stock     int64
 }
 
 // Missed reports whether the change stands for any that were not heard.
@@ -50,6 +56,15 @@ func (s *Store) Listen(ctx context.Context, heard func(Change)) error {
 		ReconnectDelay: reconnectAfter,
 	}
 	l.Handle(changedChannel, ear(heard))
+	l.Handle(stockChannel, pgxlisten.HandlerFunc(func(_ context.Context, n *pgconn.Notification, _ *pgx.Conn) error {
+		c, err := parseChange(n.Payload)
+		if err != nil {
+			return err
+		}
+		c.Seq, c.Stock = 0, c.Seq
+		heard(c)
+		return nil
+	}))
 	return l.Listen(ctx)
 }
 

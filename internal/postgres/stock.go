@@ -3,6 +3,7 @@ package postgres
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -161,8 +162,44 @@ const putStockPlan = `
 		made_at = excluded.made_at,
 		made_by = excluded.made_by`
 
-// KeepStockPlan makes the plan the one the job works from and tells every node that listens,
-// under the job's last log number. Anyone who may read the job may: an installer at the saw plans
+const readStockMark = `
+	select
+		made_at
+	from stock_plans
+	where company_id = @company
+		and job_id = @job`
+
+// StockMark tells plans of a job apart: it is another for another plan, and 0 before the first.
+// Who may read a job may ask.
+//
+// Errors: as StockLists.
+func (s *Store) StockMark(ctx context.Context, v account.Viewer, job string) (mark int64, err error) {
+	defer fault.In(&err, "reading which stock plan job", job, "has")
+	if err := checkID("job", job); err != nil {
+		return 0, err
+	}
+	err = s.inCompany(ctx, v.CompanyID, toRead, func(w *work) error {
+		var (
+			made  time.Time
+			last  int64
+			found bool
+		)
+		b := w.batch()
+		b.one(errNotThere("job"), jobIsThere, readArgs(v, pgx.NamedArgs{"job": job}), &last)
+		b.maybe(&found, readStockMark, pgx.NamedArgs{"company": w.company, "job": job}, &made)
+		b.commit()
+		if err := w.send(ctx, b); err != nil || !found {
+			return err
+		}
+		mark = made.UnixMicro()
+		return nil
+	})
+	return mark, err
+}
+
+const notifyStock = `select pg_notify('` + stockChannel + `', @company || ' ' || @job || ' ' || @mark)`
+
+// KeepStockPlan makes the plan the one the job works from and tells every node that listens. Anyone who may read the job may: an installer at the saw plans
 // again after a mistake.
 //
 // Errors: as StockLists.
@@ -184,7 +221,7 @@ func (s *Store) KeepStockPlan(ctx context.Context, v account.Viewer, job string,
 		}
 		b := w.batch()
 		b.exec(putStockPlan, pgx.NamedArgs{"company": w.company, "job": job, "plan": body, "now": w.now, "person": v.PersonID})
-		b.exec(notifyChanged, pgx.NamedArgs{"company": w.company, "job": job, "seq": fmt.Sprint(last)})
+		b.exec(notifyStock, pgx.NamedArgs{"company": w.company, "job": job, "mark": fmt.Sprint(w.now.UnixMicro())})
 		b.commit()
 		return w.send(ctx, b)
 	})

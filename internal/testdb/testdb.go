@@ -9,11 +9,14 @@ package testdb
 
 import (
 	"context"
+	"crypto/rand"
 	"crypto/sha256"
 	"database/sql"
 	"encoding/hex"
 	"fmt"
 	"io/fs"
+	"net/url"
+	"strings"
 	"testing"
 
 	"github.com/jackc/pgx/v5/pgxpool"
@@ -60,6 +63,37 @@ func create(t testing.TB, m pgtestdb.Migrator) *DB {
 	db.Owner = open(t, db.OwnerURL)
 	db.App = open(t, db.AppURL)
 	return db
+}
+
+// PlainOwner gives a database without migrations to a role that is no superuser, as who installs the service has one, and
+// returns its address: row-level security binds it.
+func (db *DB) PlainOwner(t testing.TB) string {
+	t.Helper()
+	ctx := context.Background()
+	owner, err := url.Parse(db.OwnerURL)
+	if err != nil {
+		t.Fatalf("testdb: reading the database's address: %v", err)
+	}
+	role := "plain_" + strings.ToLower(rand.Text())
+	password, _ := owner.User.Password()
+	for _, statement := range []string{
+		fmt.Sprintf(`create role %s login createrole createdb nosuperuser password '%s'`, role, password),
+		fmt.Sprintf(`alter database %q owner to %s`, strings.TrimPrefix(owner.Path, "/"), role),
+		fmt.Sprintf(`alter schema public owner to %s`, role),
+	} {
+		if _, err := db.Owner.Exec(ctx, statement); err != nil {
+			t.Fatalf("testdb: %s: %v", statement, err)
+		}
+	}
+	t.Cleanup(func() {
+		for _, statement := range []string{`reassign owned by ` + role + ` to current_user`, `drop owned by ` + role, `drop role ` + role} {
+			if _, err := db.Owner.Exec(ctx, statement); err != nil {
+				t.Errorf("testdb: %s: %v", statement, err)
+			}
+		}
+	})
+	owner.User = url.UserPassword(role, password)
+	return owner.String()
 }
 
 func open(t testing.TB, url string) *pgxpool.Pool {

@@ -162,7 +162,11 @@ func TestStepsOnlyAdd(t *testing.T) {
 // filledDatabase has the invented house in it, and something in every table.
 func filledDatabase(t *testing.T) *testdb.DB {
 	t.Helper()
-	db := testdb.New(t)
+	return filled(t, testdb.New(t))
+}
+
+func filled(t *testing.T, db *testdb.DB) *testdb.DB {
+	t.Helper()
 	load(t, db)
 	storetest.Fill(t, db)
 	return db
@@ -206,11 +210,18 @@ func rows(t *testing.T, db *testdb.DB) map[string]int {
 }
 
 // TestStepsBackOnFilledTables fills every table, the invented house too, and takes back one step, two, and so on to all,
-// each time going forward again: what a step did not make keeps every row, and in the end the house is built anew.
+// each time going forward again: what a step did not make keeps every row, and in the end the house is built anew. The
+// owner is as the documentation has it made: the forced policies bind it, and a step that changes rows has to lift them.
 func TestStepsBackOnFilledTables(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
-	db := filledDatabase(t)
+	db := testdb.Empty(t)
+	owner := db.PlainOwner(t)
+	if err := migrations.Up(ctx, owner); err != nil {
+		t.Fatal(err)
+	}
+	filled(t, db)
+	who, passphrase := someoneLeaves(t, db)
 	full := rows(t, db)
 	for name, n := range full {
 		if n == 0 {
@@ -218,16 +229,22 @@ func TestStepsBackOnFilledTables(t *testing.T) {
 		}
 	}
 	for back := 1; back <= migrations.Count(); back++ {
-		if err := migrations.Down(ctx, db.OwnerURL, back); err != nil {
+		if err := migrations.Down(ctx, owner, back); err != nil {
 			t.Fatalf("%d steps back: %v", back, err)
 		}
 		left := rows(t, db)
+		if back == migrations.Count()-migrations.Through(peopleStep-1) {
+			var still bool
+			if err := db.Owner.QueryRow(ctx, `select passphrase_hash = $2 from people where person_id = $1`, who, passphrase).Scan(&still); err != nil || still {
+				t.Errorf("before there was leaving, who left signs in with their passphrase: %t (%v), want nobody to know it", still, err)
+			}
+		}
 		for name, n := range left {
 			if n != full[name] {
 				t.Errorf("%d steps back: table %s has %d rows, want its %d", back, name, n, full[name])
 			}
 		}
-		if err := migrations.Up(ctx, db.OwnerURL); err != nil {
+		if err := migrations.Up(ctx, owner); err != nil {
 			t.Fatalf("%d steps back, then forward: %v", back, err)
 		}
 		again := rows(t, db)
@@ -245,6 +262,19 @@ func TestStepsBackOnFilledTables(t *testing.T) {
 	if n := rows(t, db)["entries"]; n == 0 {
 		t.Error("the house was not built again")
 	}
+}
+
+// peopleStep is the step from which somebody may have left the company.
+const peopleStep = 7
+
+// someoneLeaves lets an installer of the invented house go, and returns the hash of the passphrase they know.
+func someoneLeaves(t *testing.T, db *testdb.DB) (who, hash string) {
+	t.Helper()
+	if err := db.Owner.QueryRow(t.Context(), `update people set left_at = now() where sign_in = 'tess' returning person_id::text, passphrase_hash`).
+		Scan(&who, &hash); err != nil || hash == "" {
+		t.Fatalf("somebody with a passphrase leaves: %q, %v", hash, err)
+	}
+	return who, hash
 }
 
 // Two nodes of the new version start at once on a filled schema of the old.

@@ -72,6 +72,27 @@ describe('following a job', () => {
     expect(waits).toEqual([1_000, 1_000, 1_000]);
   });
 
+  it('tells of another saw plan under the number as it was', async () => {
+    const told: unknown[] = [];
+    const said = '{"seq":7}\n\nid: 7\ndata: {"seq":7,"stock":1764216000000000}';
+    await new Promise<void>((resolve) => {
+      const following = follow('job', {
+        open: () => Promise.resolve(stream(`id: 7\ndata: ${said}\n\n`)),
+        onSeq: (...heard) => told.push(heard),
+        pull: () => Promise.resolve(),
+        wait: () => {
+          following.stop();
+          resolve();
+          return Promise.resolve();
+        },
+      });
+    });
+    expect(told).toEqual([
+      [7, false],
+      [7, 1_764_216_000_000_000],
+    ]);
+  });
+
   it('comes back when the service asked it to, after a stream that was well', async () => {
     const parts = ['retry: 4321\n: listening\n\n', 'id: 7\ndata: {"seq":7}\n\n'];
     const { seqs, waits } = await run(() => Promise.resolve(stream(...parts)), 2);

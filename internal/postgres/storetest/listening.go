@@ -6,8 +6,10 @@ import (
 	"testing"
 	"time"
 
+	"longpoint/internal/fault"
 	"longpoint/internal/postgres"
 	"longpoint/internal/stage"
+	"longpoint/internal/yard"
 )
 
 // listenLimit is how long a test waits to hear something on a busy machine.
@@ -39,6 +41,19 @@ func testListening(t *testing.T) {
 	if c := next("a note was logged"); c != want {
 		t.Errorf("want %+v, got %+v", want, c)
 	}
+
+	if mark, err := s.store.StockMark(ctx(t), s.rosa.Viewer(), h.job); err != nil || mark != 0 {
+		t.Errorf("the plan's mark before the first: got %d and %v, want 0", mark, err)
+	}
+	s.must(s.store.KeepStockPlan(ctx(t), s.rosa.Viewer(), h.job, yard.Plan{}))
+	mark, err := s.store.StockMark(ctx(t), s.lead.Viewer(), h.job)
+	s.must(err)
+	if c, want := next("another saw plan"), (postgres.Change{CompanyID: s.company.ID, JobID: h.job, Stock: mark}); c != want || mark == 0 {
+		t.Errorf("want %+v, got %+v", want, c)
+	}
+	_, stranger, _, _ := s.crew("inland")
+	_, err = s.store.StockMark(ctx(t), stranger.Viewer(), h.job)
+	s.wantCode("another company's lead", err, fault.NotFound)
 
 	s.exec(`select pg_terminate_backend(pid) from pg_stat_activity where datname = current_database() and query like 'listen %'`)
 	if c := next("the connection was lost and made again"); !c.Missed() {

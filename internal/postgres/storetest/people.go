@@ -149,6 +149,55 @@ func testPeople(t *testing.T) {
 		s.must(s.store.SetRole(ctx(t), s.lead.Viewer(), s.ivan.ID, joblog.Lead))
 	})
 
+	t.Run("an invitation gives no more than who made it has", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		boss, deputy, ivan := s.person("owner", joblog.Owner), s.person("deputy", joblog.Lead), s.ivan
+		by := func(who account.Person, i account.Invite, letter string) account.Invite {
+			t.Helper()
+			i.ID, i.ExpiresAt, i.Language = newID(), s.clock.Now().Add(account.InviteTime), "en"
+			made, err := s.store.MakeInvite(ctx(t), who.Viewer(), i, hashed(letter))
+			s.must(err)
+			made.CompanyID = s.company.ID
+			return made
+		}
+		join := func(i account.Invite, sign string) error {
+			return s.store.UseInvite(ctx(t), i, account.Person{ID: newID(), CompanyID: s.company.ID, Name: "Back again", SignIn: sign, Role: i.Role,
+				Language: "en", Unit: length.Inches}, hash, nil)
+		}
+		ended := func(letter string) bool {
+			t.Helper()
+			w, err := s.store.FindInvite(ctx(t), hashed(letter))
+			s.must(err)
+			return w.Ended
+		}
+		lead := by(deputy, account.Invite{Role: joblog.Lead}, "l")
+		hand := by(deputy, account.Invite{Role: joblog.Installer}, "h")
+		others := by(s.lead, account.Invite{Role: joblog.Lead}, "o")
+		reset := by(s.lead, account.Invite{PersonID: ivan.ID}, "r")
+
+		s.must(s.store.SetRole(ctx(t), boss.Viewer(), deputy.ID, joblog.Installer))
+		s.wantCode("a lead's invitation of who is none now", join(lead, "back"), fault.Conflict)
+		s.wantCode("an installer's invitation", join(hand, "hand"), fault.Conflict)
+		if !ended("l") || !ended("h") || ended("o") || ended("r") {
+			t.Errorf("ended: got %t, %t, %t and %t, want who was unmade's two and no other", ended("l"), ended("h"), ended("o"), ended("r"))
+		}
+		s.must(join(others, "other"))
+		// One that was made as the role was taken away.
+		late := by(deputy, account.Invite{Role: joblog.Lead}, "t")
+		s.wantCode("one made at the same moment", join(late, "late"), fault.Conflict)
+
+		// Who becomes an owner is no longer a lead's to let back in.
+		s.must(s.store.SetRole(ctx(t), boss.Viewer(), ivan.ID, joblog.Owner))
+		s.wantCode("a lead's invitation for an owner", s.store.UseInvite(ctx(t), reset, ivan, hash, nil), fault.Conflict)
+		// An owner who becomes a lead still invites leads, and no owners.
+		of, as := by(boss, account.Invite{Role: joblog.Owner}, "p"), by(boss, account.Invite{Role: joblog.Lead}, "q")
+		ivan.Role = joblog.Owner
+		s.must(s.store.SetRole(ctx(t), ivan.Viewer(), boss.ID, joblog.Lead))
+		s.wantCode("a lead's invitation of an owner", join(of, "third"), fault.Conflict)
+		s.must(join(as, "fourth"))
+	})
+
 	t.Run("two leads who remove each other leave one", func(t *testing.T) {
 		t.Parallel()
 		s := setup(t)

@@ -182,18 +182,88 @@ func testProjections(t *testing.T) {
 	t.Run("house rules wait for a job being made", func(t *testing.T) {
 		t.Parallel()
 		s := setup(t)
+		job := newID()
 		tx, err := s.db.Owner.Begin(ctx(t))
 		s.must(err)
+		defer func() { _ = tx.Rollback(context.WithoutCancel(ctx(t))) }()
 		_, err = tx.Exec(ctx(t), `
 			insert into jobs (company_id, job_id, name, next_seq, state, created_at, changed_at)
-			values ($1, gen_random_uuid(), 'Half made', 1, '{}', now(), now())`, s.company.ID)
+			values ($1, $2, 'Of the same id', 1, '{}', now(), now())`, s.company.ID, job)
 		s.must(err)
-		defer func() { _ = tx.Rollback(context.WithoutCancel(ctx(t))) }()
+		made := make(chan error, 1)
+		go func() {
+			_, err := s.store.Submit(ctx(t), s.lead.Viewer(), s.command(job, joblog.Command{Kind: joblog.CreateJobKind,
+				CreateJob: &joblog.CreateJob{Name: "Half made", Unit: length.Inches}}), day)
+			made <- err
+		}()
+		s.waitForLock(`%insert into jobs%`)
 		impatient := s.open(s.db.AppURL, postgres.Options{Clock: s.clock.Now, Tune: func(cfg *pgxpool.Config) {
 			cfg.ConnConfig.RuntimeParams["lock_timeout"] = "50ms"
 		}})
 		if err := impatient.SetHouseRules(ctx(t), s.lead.Viewer(), houserules.Set{}); !fault.Is(err, fault.Unavailable) {
 			t.Errorf("rules set beside a job they cannot see: want them to wait (unavailable), got %v", err)
+		}
+		s.must(tx.Rollback(ctx(t)))
+		s.must(<-made)
+	})
+
+	t.Run("house rules being set keep new jobs waiting, and no work", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		h := s.house()
+		// As a command does: it has its job, and goes on to queue a message.
+		work, err := s.db.Owner.Begin(ctx(t))
+		s.must(err)
+		defer func() { _ = work.Rollback(context.WithoutCancel(ctx(t))) }()
+		_, err = work.Exec(ctx(t), `select from jobs where job_id = $1 for no key update`, h.job)
+		s.must(err)
+		set, made := make(chan error, 1), make(chan error, 1)
+		go func() {
+			set <- s.store.SetHouseRules(ctx(t), s.lead.Viewer(), houserules.Set{"reveal": int64(in(0, 3, 16))})
+		}()
+		s.waitForLock(`%from jobs%for no key update%`)
+		_, err = work.Exec(ctx(t), `set local lock_timeout = '100ms'`)
+		s.must(err)
+		if _, err = work.Exec(ctx(t), `
+			insert into messages (company_id, message_id, kind, about_id, email, language, says, made_at, begun_at, due_at)
+			values ($1, gen_random_uuid(), 'walk_ready', gen_random_uuid(), 'pat@example.com', 'en', '{}', now(), now(), now())`, s.company.ID); err != nil {
+			t.Fatalf("a message while house rules are being set: %v", err)
+		}
+		go func() {
+			_, err := s.store.Submit(ctx(t), s.lead.Viewer(), s.command(newID(), joblog.Command{Kind: joblog.CreateJobKind,
+				CreateJob: &joblog.CreateJob{Name: "New", Unit: length.Inches}}), day)
+			made <- err
+		}()
+		s.waitForLock(`%from companies%for share%`)
+		s.must(work.Commit(ctx(t)))
+		s.must(<-set)
+		s.must(<-made)
+		s.wantClean()
+	})
+
+	t.Run("house rules that gave way are set at the next try", func(t *testing.T) {
+		t.Parallel()
+		s := setup(t)
+		h := s.house()
+		// The other has the job and wants the company, the rules have the company and want the job.
+		other, err := s.db.Owner.Begin(ctx(t))
+		s.must(err)
+		defer func() { _ = other.Rollback(context.WithoutCancel(ctx(t))) }()
+		_, err = other.Exec(ctx(t), `set local deadlock_timeout = '10min'`)
+		s.must(err)
+		_, err = other.Exec(ctx(t), `select from jobs where job_id = $1 for update`, h.job)
+		s.must(err)
+		set := make(chan error, 1)
+		go func() {
+			set <- s.store.SetHouseRules(ctx(t), s.lead.Viewer(), houserules.Set{"reveal": int64(in(0, 3, 16))})
+		}()
+		s.waitForLock(`%from jobs%for no key update%`)
+		_, err = other.Exec(ctx(t), `select from companies where company_id = $1 for update`, s.company.ID)
+		s.must(err)
+		s.must(other.Commit(ctx(t)))
+		s.must(<-set)
+		if got, err := s.store.HouseRules(ctx(t), s.rosa.Viewer()); err != nil || got["reveal"] != int64(in(0, 3, 16)) {
+			t.Errorf("the rules: got %v and %v, want them set", got, err)
 		}
 	})
 

@@ -2582,6 +2582,11 @@ export interface components {
              * @description Last number in the job's log; pull what is missing up to it
              */
             seq: number;
+            /**
+             * Format: int64
+             * @description There is a saw plan of this mark; read the stock again if it is another than the last
+             */
+            stock?: number;
         };
         JobLine: {
             address?: string;

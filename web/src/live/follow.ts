@@ -11,8 +11,8 @@ export interface Following {
 
 export interface FollowConfig {
   readonly open?: OpenStream;
-  /** Told of the log's last number whenever it is heard. */
-  readonly onSeq: (seq: number) => void;
+  /** Told of the log's last number whenever it is heard, and of the saw plan's mark with it. */
+  readonly onSeq: (seq: number, stock: unknown) => void;
   /** Asked when streams fail: looks by itself and reports through onSeq. */
   readonly pull: () => Promise<void>;
   readonly wait?: (ms: number, signal: AbortSignal) => Promise<void>;
@@ -75,8 +75,8 @@ export function follow(job: string, config: FollowConfig): Following {
           failures = 0;
           spoke = true;
           if (event.id !== null) lastEventId = event.id;
-          const seq = seqOf(event.data);
-          if (seq !== null) config.onSeq(seq);
+          const said = saidIn(event.data);
+          if (said !== null) config.onSeq(...said);
         }
         if (!spoke && Date.now() - began < shortest) failures += 1;
       } catch {
@@ -145,11 +145,11 @@ function fieldOf(line: string): readonly [string, string] {
   return [line.slice(0, colon), line.slice(colon + 1).replace(/^ /, '')];
 }
 
-function seqOf(data: string): number | null {
+function saidIn(data: string): [number, unknown] | null {
   try {
     const said: unknown = JSON.parse(data);
     if (typeof said !== 'object' || said === null || !('seq' in said)) return null;
-    return typeof said.seq === 'number' ? said.seq : null;
+    return typeof said.seq === 'number' ? [said.seq, 'stock' in said && said.stock] : null;
   } catch {
     return null;
   }

@@ -29,7 +29,7 @@ export {
   rulesMissing,
   type Shown,
 } from './shown.ts';
-export { refresh, watch } from './watch.ts';
+export { plans, refresh, watch } from './watch.ts';
 
 let started = false;
 

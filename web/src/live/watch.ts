@@ -1,3 +1,4 @@
+import { signal } from '@preact/signals';
 import { api } from '../api/client.ts';
 import { lookForRoom } from './device.ts';
 import { type Following, follow } from './follow.ts';
@@ -45,13 +46,20 @@ export function watch(job: string, item?: string): () => void {
   };
 }
 
+/** The mark of each job's saw plan as it was heard; without a stream another at each question. */
+export const plans = signal<Readonly<Record<string, unknown>>>({});
+
 /** A page that nobody looks at holds no stream: it is brought up to date when it is picked up. */
 const unfollowed: Following = { stop: () => undefined };
 
 function begin(job: string): Following {
   if (document.visibilityState === 'hidden') return unfollowed;
-  const took = (seq: number) => {
+  const planned = (mark: unknown) => {
+    plans.value = { ...plans.value, [job]: mark };
+  };
+  const took = (seq: number, stock?: unknown) => {
     outboxMayPass();
+    if (stock) planned(stock);
     if (isLocal(job) ? seq > replica.seq(job) : heard(job, seq)) refresh(job);
   };
   return follow(job, {
@@ -63,6 +71,7 @@ function begin(job: string): Following {
       } else {
         took((await api.entries(job, seqHeard(job), 1)).seq);
       }
+      planned(Date.now());
     },
   });
 }

@@ -3,7 +3,7 @@ import { useCallback, useEffect, useState } from 'preact/hooks';
 import { ask } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
 import type { components } from '../api/schema.ts';
-import { jobView, outbox, pullJob, watch } from '../live/store.ts';
+import { jobView, outbox, plans, pullJob, watch } from '../live/store.ts';
 
 type Schemas = components['schemas'];
 export type StockSheet = Schemas['StockSheet'];
@@ -50,13 +50,17 @@ export function useStock(job: string): Stock & { take: (sheet: StockSheet) => vo
     const stopWatching = watch(job);
     let waiting = -1;
     let seq = -1;
+    let mark: unknown;
     const stop = effect(() => {
       const unsent = outbox.waiting.value.length;
       const now = jobView(job).value.view?.seq ?? 0;
+      // Somebody else's new plan moves no number of the log.
+      const plan = plans.value[job];
       // What this device has not sent yet is not in the service's answer.
-      if (unsent === 0 && (waiting !== 0 || now !== seq)) listen();
+      if (unsent === 0 && (waiting !== 0 || now !== seq || plan !== mark)) listen();
       waiting = unsent;
       seq = now;
+      mark = plan;
     });
     return () => {
       here.delete(listen);
