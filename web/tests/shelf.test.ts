@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest';
 import { nailKinds, nailPlaces, shelfLengths } from '../src/bench/shelf.ts';
-import { common } from '../src/rulebook/common.ts';
+import { nails } from '../src/rulebook/nails.ts';
 
 const inch = 25_400_000;
 
-// That common.json is the rule book's own is held by a Go test in tests/.
+// That nails.json is the rule book's own is held by a Go test in tests/.
 describe('the shelf of nails', () => {
   it('offers every kind and every place of the rule book', () => {
-    expect([...nailKinds].sort()).toEqual(Object.keys(common.nail_lengths).sort());
+    expect([...nailKinds].sort()).toEqual(Object.keys(nails.nail_lengths).sort());
     expect(new Set(nailPlaces).size).toBe(7);
   });
 

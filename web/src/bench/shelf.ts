@@ -1,5 +1,5 @@
 import type { Fastener } from '../api/views.ts';
-import { common } from '../rulebook/common.ts';
+import { nails } from '../rulebook/nails.ts';
 
 export type NailKind = Fastener['kind'];
 export type NailPlace = Fastener['where'];
@@ -14,9 +14,9 @@ export const nailKinds: readonly NailKind[] = [
   'trim_screw',
 ];
 
-export const nailPlaces: readonly NailPlace[] = common.nail_places;
+export const nailPlaces: readonly NailPlace[] = nails.nail_places;
 
 /** Lengths a kind is sold in, nanometers, shortest first. It offers; it judges nothing. */
 export function shelfLengths(kind: NailKind): readonly number[] {
-  return common.nail_lengths[kind];
+  return nails.nail_lengths[kind];
 }
