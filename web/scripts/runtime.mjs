@@ -8,7 +8,8 @@ import { minifySync } from 'vite';
 const [from = '', to = ''] = process.argv.slice(2);
 const source = readFileSync(from, 'utf8');
 const notice = /^(\/\/.*\n)+/.exec(source)?.[0] ?? '';
-if (!/copyright[^]*license/i.test(notice)) throw new Error(`${from} begins without its notice`);
+if (!/copyright/i.test(notice) || !/license/i.test(notice))
+  throw new Error(`${from} begins without its notice`);
 const { code, errors } = minifySync('wasm_exec.js', source, { module: false });
 if (errors.length > 0) throw new Error(errors.map(({ message }) => message).join('\n'));
 writeFileSync(to, `${notice}${code}\n`);
