@@ -297,3 +297,33 @@ it('a log may begin where the state ends, and what is before is added later', as
   await keep.addLog(row(8));
   expect((await keep.log(marco, job, 0)).map(({ last_seq }) => last_seq)).toEqual([1, 8]);
 });
+
+describe('a store that a page asleep does not give up', () => {
+  it('is not waited for: what is entered lies in localStorage, and in the store at the next start', async () => {
+    const name = newName();
+    const asleep = await new Promise<IDBDatabase>((resolve, reject) => {
+      const asked = indexedDB.open(name, 1);
+      asked.onupgradeneeded = () => asked.result.createObjectStore('outbox', { keyPath: 'id' });
+      asked.onsuccess = () => resolve(asked.result);
+      asked.onerror = () => reject(asked.error);
+    });
+    localStorage.clear();
+    expect(await openDb(name, 30)).toBeNull();
+    const meanwhile = await openShelf(null, localStorage);
+    const row = note('taped while it slept');
+    await meanwhile.take({ put: [row] });
+    asleep.close();
+    // What came too late is closed: the store can be taken away under it.
+    await vi.waitFor(
+      () =>
+        new Promise<void>((resolve, reject) => {
+          const gone = indexedDB.deleteDatabase(name);
+          gone.onsuccess = () => resolve();
+          gone.onblocked = () => reject(new Error('a connection is open'));
+        }),
+    );
+    const later = await openShelf(await opened(name), localStorage);
+    expect((await later.outbox()).map(({ id }) => id)).toEqual([row.id]);
+    expect(Object.keys({ ...localStorage })).toEqual([]);
+  });
+});
