@@ -20,10 +20,10 @@ need: ## Install what is missing (npm packages; PostgreSQL from Debian where non
 bin/longpoint: $(GO_FILES) web/dist/index.html go.mod
 	go build -trimpath -o $@ ./cmd/longpoint
 
-web/src/rulebook/made/rulebook.wasm: $(GO_FILES) go.mod
+web/src/rulebook/made/rulebook.wasm: $(GO_FILES) go.mod web/scripts/runtime.mjs | web/node_modules/.package-lock.json
 	mkdir -p $(@D)
 	go run ./cmd/rulebook/pack $@
-	cp "$$(go env GOROOT)/lib/wasm/wasm_exec.js" $(@D)/wasm_exec.js
+	node web/scripts/runtime.mjs "$$(go env GOROOT)/lib/wasm/wasm_exec.js" $(@D)/wasm_exec.js
 
 web/node_modules/.package-lock.json: web/package-lock.json
 	cd web && npm ci --no-audit --no-fund

@@ -18,9 +18,13 @@ import (
 
 var update = flag.Bool("update", false, "write the files that are made from the rule book")
 
-// commonFile is what the app offers before anybody has said anything. It is made from the
-// rule book, so that the app holds no number of the trade of its own.
-const commonFile = "../web/src/rulebook/common.json"
+// commonFile is what the board offers before anybody has said anything, nailsFile what the bench
+// does: the phone loads no more than that. They are made from the rule book, so that the app holds
+// no number of the trade of its own.
+const (
+	commonFile = "../web/src/rulebook/common.json"
+	nailsFile  = "../web/src/rulebook/nails.json"
+)
 
 // TestAppOffersWhatTheRuleBookSays holds the app's choices to the rule book. After a change
 // there: go test ./tests -run TestAppOffers -update
@@ -28,13 +32,15 @@ func TestAppOffersWhatTheRuleBookSays(t *testing.T) {
 	t.Parallel()
 	kinds := []trim.Kind{trim.Door, trim.CasedOpening, trim.Pair, trim.Pocket, trim.Bifold, trim.Bypass, trim.Window}
 	common := struct {
-		Units       map[trim.Kind]trim.Unit         `json:"units"`
-		Casing      trim.Casing                     `json:"casing"`
-		Profiles    map[trim.RunKind]trim.Profile   `json:"profiles"`
+		Units    map[trim.Kind]trim.Unit       `json:"units"`
+		Casing   trim.Casing                   `json:"casing"`
+		Profiles map[trim.RunKind]trim.Profile `json:"profiles"`
+		Woods    []string                      `json:"woods"`
+	}{map[trim.Kind]trim.Unit{}, trim.CommonCasing(), map[trim.RunKind]trim.Profile{}, nil}
+	nails := struct {
 		NailLengths map[finish.Kind][]length.Length `json:"nail_lengths"`
 		NailPlaces  []finish.Where                  `json:"nail_places"`
-		Woods       []string                        `json:"woods"`
-	}{map[trim.Kind]trim.Unit{}, trim.CommonCasing(), map[trim.RunKind]trim.Profile{}, map[finish.Kind][]length.Length{}, finish.Places(), nil}
+	}{map[finish.Kind][]length.Length{}, finish.Places()}
 	for _, s := range finish.AllSpecies() {
 		if s.Key != "mdf" { // a material, not a wood
 			common.Woods = append(common.Woods, s.Key)
@@ -55,24 +61,31 @@ func TestAppOffersWhatTheRuleBookSays(t *testing.T) {
 		}
 	}
 	for _, k := range finish.Kinds() {
-		common.NailLengths[k] = finish.StockLengths(k)
+		nails.NailLengths[k] = finish.StockLengths(k)
 	}
-	want, err := json.MarshalIndent(common, "", "  ")
+	holdMade(t, commonFile, common)
+	holdMade(t, nailsFile, nails)
+}
+
+// holdMade holds a file of the app to what the rule book says, or makes it with -update.
+func holdMade(t *testing.T, file string, says any) {
+	t.Helper()
+	want, err := json.MarshalIndent(says, "", "  ")
 	if err != nil {
 		t.Fatal(err)
 	}
 	want = append(want, '\n')
 	if *update {
-		if err := os.WriteFile(commonFile, want, 0o644); err != nil {
+		if err := os.WriteFile(file, want, 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}
-	got, err := os.ReadFile(commonFile)
+	got, err := os.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(got, want) {
-		t.Errorf("%s is not what the rule book says; make it again with -update", commonFile)
+		t.Errorf("%s is not what the rule book says; make it again with -update", file)
 	}
 }
 

@@ -66,7 +66,7 @@ const chunks: { name: string; test: RegExp; priority: number }[] = [
   },
   {
     name: 'work',
-    test: /src\/(live|parts(?!\/link-code))\/|src\/sign-in\/(gate|session)\.|src\/lock\/pin\.ts|src\/shell\/quiet\.ts|src\/rulebook\/(load|jobs|rulebook|view-text)\.ts|rulebook\.wasm\?url|virtual:rule-words|src\/bench\/(as-list|findings|gauge|item-bar|places|printed|room-plan|run-pieces|sign|taping|tool|walk|when)\.|src\/rulebook\/common/,
+    test: /src\/(live(?!\/ask-once-sent)|parts(?!\/(link-code|spot|file-button)\.))\/|src\/sign-in\/(gate|session)\.|src\/lock\/pin\.ts|src\/shell\/quiet\.ts|src\/rulebook\/(load|jobs|rulebook|view-text)\.ts|rulebook\.wasm\?url|virtual:rule-words|src\/bench\/(as-list|findings|gauge|item-bar|places|printed|room-plan|run-pieces|sign|taping|tool|walk|when)\.|src\/rulebook\/nails/,
     priority: 1,
   },
 ];

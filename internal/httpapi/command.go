@@ -25,6 +25,7 @@ const (
 // CommandBatch is commands in the order they were done.
 type CommandBatch struct {
 	SentAt   time.Time     `json:"sent_at" doc:"The device's clock as it sends: what it is off by is taken off each command's own time"`
+	PersonID string        `json:"person_id,omitempty" doc:"Who did them, as the device knows it; 401 where somebody else is signed in there by now. Without it they are taken for whoever is signed in"`
 	Commands []SentCommand `json:"commands" minItems:"1" maxItems:"200"`
 }
 
@@ -80,6 +81,9 @@ func (s *Server) commands(ctx context.Context, in *commandsInput) (*commandsOutp
 	}
 	if err := checkBatch(in.Body); err != nil {
 		return nil, err
+	}
+	if who := in.Body.PersonID; who != "" && who != v.PersonID {
+		return nil, errOthersWork
 	}
 	out, fresh, err := s.takeBatch(ctx, v, in.Job, account.OnLostPhone(ctx, s.cfg.Sessions), in.Body, s.reader(ctx, in.ReaderParams))
 	if err != nil {
@@ -148,6 +152,10 @@ func checkBatch(b CommandBatch) error {
 	}
 	return nil
 }
+
+// errOthersWork is not authorized so that the device keeps everything until its author signs in: a
+// page that stayed open while somebody else signed in beside it sends with their cookie.
+var errOthersWork = fault.New(fault.Unauthorized, "This was done by somebody else than who is signed in now. Its author must sign in to send it.")
 
 var errHeld = fault.New(fault.Conflict, "This phone was signed out as lost. What it sends waits for a lead's word.")
 

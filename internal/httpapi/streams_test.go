@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"longpoint/internal/httpapi"
 	"longpoint/internal/joblog"
 )
 
@@ -242,6 +243,28 @@ func TestGivenToSomebodyElseMeanwhile(t *testing.T) {
 	if got := h.lead.item(h).Readings[0]; got.State != joblog.ReadingTaken {
 		t.Errorf("the lead sees the reading %s, want taken", got.State)
 	}
+}
+
+// Two pages of one phone share its session: what one person did there is not logged as done by the
+// next one who signs in, and goes when its author is back. An app from before says no author.
+func TestOnePersonsWorkUnderAnothersSession(t *testing.T) {
+	t.Parallel()
+	b := setup(t)
+	h := buildHouse(b, b.ours, "Sill Street")
+	bo := b.as(b.ours.installer)
+	batch := h.batch(h.take("width_top", "30"))
+	batch["person_id"] = b.ours.installer.ID
+	h.lead.post(h.path("/commands"), batch).refused(http.StatusUnauthorized, "unauthorized")
+	if got := h.lead.item(h).Readings[0]; got.State == joblog.ReadingTaken {
+		t.Error("the reading was taken, under another's name")
+	}
+	h.lead.get("/api/v1/session").want(http.StatusOK) // who is signed in stays so
+	var out httpapi.CommandOutcomes
+	bo.post(h.path("/commands"), batch).want(http.StatusOK).into(&out)
+	if len(out.Outcomes) != 1 || !out.Outcomes[0].Applied {
+		t.Errorf("its author sends it: got %+v, want it applied", out)
+	}
+	h.lead.send(h, h.take("width_bottom", "30"))
 }
 
 // A phone from a drawer: its commands are old, its clock says 2019, and they count.

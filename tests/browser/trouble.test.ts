@@ -1,6 +1,6 @@
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { held, radioOff, rows } from './device.ts';
+import { held, photograph, radioOff, rows } from './device.ts';
 import { looks, onPhone, type Site, signIn, startBrowser, startSite } from './site.ts';
 
 /* What the matter may be with a phone: each is said in words, on a screen that is looked at. */
@@ -172,5 +172,48 @@ test('a clock that is far off is said, with what goes by which clock', async () 
   const page = await marcoOn(context);
   await page.getByText(/clock is 12\d min slow/).waitFor();
   expect(await looks(page, 'trouble-clock')).toEqual([]);
+  await context.close();
+});
+
+test('a phone that locks in the pocket under an open sheet opens with its PIN, and the sheet is as it was', async () => {
+  const context = await phone();
+  const page = await marcoOn(context);
+  const pin = async (digits: string) => {
+    for (const digit of digits) await page.getByRole('button', { name: digit, exact: true }).tap();
+  };
+  await page.goto(`${site.url}/you`);
+  await page.getByRole('button', { name: 'Set a PIN' }).tap();
+  await pin('2580');
+  await page.getByText('The same four again').first().waitFor();
+  await pin('2580');
+  await page.getByRole('button', { name: 'Go without' }).waitFor();
+  await page.goto(site.url);
+  await pin('2580');
+  await page.locator('.next-line', { hasText: 'Linen closet door' }).tap();
+  await page.getByLabel('Take a photo').setInputFiles(await photograph(page, '#7a5'));
+  const words = page.getByLabel('What it shows');
+  await words.fill('The jack is tw');
+  // Laid away for six minutes, by the device's clock, and picked up: nothing is loaded anew.
+  await page.evaluate(() => {
+    const look = (state: string) => {
+      Object.defineProperty(document, 'visibilityState', { value: state, configurable: true });
+      document.dispatchEvent(new Event('visibilitychange'));
+    };
+    const now = Date.now;
+    look('hidden');
+    Date.now = () => now() + 6 * 60_000;
+    look('visible');
+    Date.now = now;
+  });
+  await page.locator('.lock').waitFor();
+  expect(await words.isVisible()).toBe(false);
+  await page.keyboard.press('Escape');
+  await page.keyboard.press('Escape');
+  expect(await looks(page, 'trouble-lock')).toEqual([]);
+  await pin('2580');
+  await page.locator('.lock').waitFor({ state: 'detached' });
+  expect(await words.inputValue()).toBe('The jack is tw');
+  await page.getByRole('button', { name: 'Keep it in the log' }).tap();
+  await words.waitFor({ state: 'detached' });
   await context.close();
 });

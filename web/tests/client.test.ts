@@ -70,11 +70,12 @@ describe('the client', () => {
   it('sends commands with the clock of the sending, and asks for the item they are about', async () => {
     const fetched = answers(json({ outcomes: [], seq: 3 }));
     const made = command('note', { job: 'j', item: 'i' }, { text: 'level' });
-    await submit('j', [made], 'i');
+    await submit('j', [made], 'marco', 'i');
     const [address, init] = fetched.mock.calls[0] ?? ['', undefined];
     expect(address).toBe('/api/v1/jobs/j/commands?view=i');
     const body = JSON.parse(String(init?.body)) as Record<string, unknown>;
-    expect(Object.keys(body)).toEqual(['sent_at', 'commands']);
+    expect(Object.keys(body)).toEqual(['sent_at', 'person_id', 'commands']);
+    expect(body['person_id']).toBe('marco');
     expect(Math.abs(Date.parse(String(body['sent_at'])) - Date.now())).toBeLessThan(5_000);
     expect(body['commands']).toEqual([made]);
     expect(made).toMatchObject({

@@ -61,6 +61,38 @@ describe('following a job', () => {
     });
   };
 
+  it('lets go of a stream that has gone silent, and holds one on which the service says it is there', async () => {
+    vi.useFakeTimers();
+    const aborted: boolean[] = [];
+    let beat: () => void = () => undefined;
+    const following = follow('job', {
+      open: async (_, __, signal) => {
+        const at = aborted.push(false) - 1;
+        return new ReadableStream<Uint8Array>({
+          start(control) {
+            beat = () => control.enqueue(bytes(': beat\n\n'));
+            signal.addEventListener('abort', () => {
+              aborted[at] = true;
+              control.error(new Error('aborted'));
+            });
+          },
+        });
+      },
+      onSeq: () => undefined,
+      pull: () => Promise.resolve(),
+      wait: () => Promise.resolve(),
+    });
+    await vi.advanceTimersByTimeAsync(40_000);
+    beat();
+    await vi.advanceTimersByTimeAsync(40_000);
+    expect(aborted).toEqual([false]);
+    await vi.advanceTimersByTimeAsync(20_000);
+    expect(aborted).toEqual([true, false]);
+    following.stop();
+    expect(aborted).toEqual([true, true]);
+    vi.useRealTimers();
+  });
+
   it('comes back with the last number it heard', async () => {
     const asked: (string | null)[] = [];
     const { seqs, waits } = await run(async (_, last) => {

@@ -297,3 +297,74 @@ it('a log may begin where the state ends, and what is before is added later', as
   await keep.addLog(row(8));
   expect((await keep.log(marco, job, 0)).map(({ last_seq }) => last_seq)).toEqual([1, 8]);
 });
+
+describe('what was turned back while the database took nothing', () => {
+  it('is there once, can be put away for good, and is carried over at the next start', async () => {
+    localStorage.clear();
+    const name = newName();
+    const db = await opened(name);
+    const shelf = await openShelf(db, localStorage);
+    const row = (text: string) => {
+      const { said, ...rest } = note(text);
+      const back = { said, findings: [], at: rest.command.at, by: 'log', away: false } as const;
+      return { ...rest, ...back };
+    };
+    const [one, two, three] = [row('one'), row('two'), row('three')];
+    await shelf.take({ refused: [three] });
+    const full = vi.spyOn(db, 'transaction').mockImplementation(() => {
+      throw new DOMException('full', 'QuotaExceededError');
+    });
+    await shelf.take({ refused: [one, two, { ...three, away: true }] });
+    full.mockRestore();
+    await shelf.take({ refused: [{ ...one, away: true }] });
+    const away = async (on: Shelf) =>
+      (await on.refused(marco)).map(({ said, away }) => [said, away]).sort();
+    const all = [
+      ['one', true],
+      ['three', true],
+      ['two', false],
+    ];
+    expect(await away(shelf)).toEqual(all);
+    const next = await openShelf(db, localStorage);
+    expect(Object.keys({ ...localStorage })).toEqual([]);
+    expect(await away(next)).toEqual(all);
+    // Left there by an app from before: what was put away since does not come back.
+    localStorage.setItem(`longpoint.refused.${one.id}`, JSON.stringify(one));
+    expect(await away(await openShelf(db, localStorage))).toEqual(all);
+    // A database that was closed under the page still leaves what lies beside it.
+    localStorage.setItem(`longpoint.refused.${two.id}`, JSON.stringify(two));
+    db.close();
+    expect(await away(next)).toEqual([['two', false]]);
+    localStorage.clear();
+  });
+});
+
+describe('a store that a page asleep does not give up', () => {
+  it('is not waited for: what is entered lies in localStorage, and in the store at the next start', async () => {
+    const name = newName();
+    const asleep = await new Promise<IDBDatabase>((resolve, reject) => {
+      const asked = indexedDB.open(name, 1);
+      asked.onupgradeneeded = () => asked.result.createObjectStore('outbox', { keyPath: 'id' });
+      asked.onsuccess = () => resolve(asked.result);
+      asked.onerror = () => reject(asked.error);
+    });
+    localStorage.clear();
+    expect(await openDb(name, 30)).toBeNull();
+    const meanwhile = await openShelf(null, localStorage);
+    const row = note('taped while it slept');
+    await meanwhile.take({ put: [row] });
+    asleep.close();
+    // What came too late is closed: the store can be taken away under it.
+    await vi.waitFor(
+      () =>
+        new Promise<void>((resolve, reject) => {
+          const gone = indexedDB.deleteDatabase(name);
+          gone.onsuccess = () => resolve();
+          gone.onblocked = () => reject(new Error('a connection is open'));
+        }),
+    );
+    const later = await openShelf(await opened(name), localStorage);
+    expect((await later.outbox()).map(({ id }) => id)).toEqual([row.id]);
+    expect(Object.keys({ ...localStorage })).toEqual([]);
+  });
+});

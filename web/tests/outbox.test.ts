@@ -76,6 +76,13 @@ const texts = (outbox: { waiting: { value: readonly OutboxRow[] } }) =>
   outbox.waiting.value.map(({ said }) => said);
 
 describe('the outbox', () => {
+  it('says with each batch whose work it is', async () => {
+    const send = vi.fn(async (_job: string, commands: readonly Command[]) => taken(commands));
+    const { outbox } = setup({ send });
+    await outbox.put(note('a'));
+    expect(send.mock.calls[0]?.slice(2)).toEqual([marco, item]);
+  });
+
   it("keeps what a lost phone sent until a lead's word, and asks again when the log grows", async () => {
     let word = false;
     const sent: string[][] = [];

@@ -1,7 +1,7 @@
 import { render } from 'preact';
 import { act } from 'preact/test-utils';
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
-import type { PhotoEntry, PhotoLine } from '../src/api/views.ts';
+import type { Me, PhotoEntry, PhotoLine } from '../src/api/views.ts';
 
 const asked: { path: string; answer: (photos: PhotoLine[]) => void; fail: () => void }[] = [];
 vi.mock('../src/api/client.ts', async (original) => ({
@@ -90,4 +90,25 @@ it('without a signal, or with one that is slow to answer, what this device was g
     await vi.advanceTimersByTimeAsync(2_000);
   });
   expect(pictures()).toHaveLength(1);
+});
+
+it("a photo's moment is said in the language of the person at the phone, not of the browser", async () => {
+  const { chooseLanguage } = await import('../src/words/choose.ts');
+  const { session } = await import('../src/sign-in/session.ts');
+  session.value = { state: 'in', me: { person_id: 'marco', role: 'installer' } as Me };
+  await chooseLanguage('es');
+  const at = '2026-03-29T15:04:05Z';
+  const { PhotoStrip } = await import('../src/photos/strip.tsx');
+  const photos = [{ ...photo('oak'), at }];
+  await act(() =>
+    render(
+      <PhotoStrip job="oak" item="door" itemName="Door" photos={photos} nameOf={() => 'Tess'} />,
+      place,
+    ),
+  );
+  await act(async () => place.querySelector<HTMLButtonElement>('button')?.click());
+  expect(place.querySelector('.photo-view')?.textContent).toContain(
+    `Tess, ${new Date(at).toLocaleString('es-US')}`,
+  );
+  await chooseLanguage('en');
 });

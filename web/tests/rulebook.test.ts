@@ -1,6 +1,6 @@
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { fakeRulebook } from '../src/rulebook/fake.ts';
-import { callerOver, type RulesWorker } from '../src/rulebook/load.ts';
+import { callerOver, type RulesWorker, rulebook } from '../src/rulebook/load.ts';
 import type { Question } from '../src/rulebook/messages.ts';
 import { RulebookError, rulebookOver } from '../src/rulebook/rulebook.ts';
 
@@ -61,6 +61,33 @@ describe('the door to the rule book', () => {
     const two = book.call('view', {});
     rules.onerror?.({ message: 'gone' } as ErrorEvent);
     await expect(two).rejects.toThrow('gone');
+    // Whoever still holds this one is not left waiting for a worker that answers nothing.
+    await expect(book.call('view', {})).rejects.toThrow('gone');
+    expect(rules.asked).toHaveLength(2);
+  });
+
+  it('is opened anew by the next call when the worker itself could not be loaded', async () => {
+    const made: (RulesWorker & { asked: Question[]; terminate: () => void })[] = [];
+    vi.stubGlobal(
+      'Worker',
+      class {
+        constructor() {
+          const one = { ...worker(), terminate: vi.fn() };
+          made.push(one);
+          // biome-ignore lint/correctness/noConstructorReturn: what is made stands for a worker.
+          return one;
+        }
+      },
+    );
+    const first = rulebook().call('view', {});
+    made[0]?.onerror?.({ message: 'worker.js: no signal' } as ErrorEvent);
+    await expect(first).rejects.toThrow('no signal');
+    const second = rulebook().call('view', {});
+    expect(made.map(({ asked }) => asked.length)).toEqual([1, 1]);
+    expect(made[0]?.terminate).toHaveBeenCalled();
+    if (made[1] !== undefined) answer(made[1], { id: 1, json: '7' });
+    expect(await second).toBe(7);
+    vi.unstubAllGlobals();
   });
 
   it('has a fake that knows only what it is told', async () => {

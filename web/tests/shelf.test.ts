@@ -1,19 +1,19 @@
 import { describe, expect, it } from 'vitest';
 import { nailKinds, nailPlaces, shelfLengths } from '../src/bench/shelf.ts';
-import { common } from '../src/rulebook/common.ts';
+import { nails } from '../src/rulebook/nails.ts';
 
 const inch = 25_400_000;
 
-// That common.json is the rule book's own is held by a Go test in tests/.
+// That nails.json is the rule book's own is held by a Go test in tests/.
 describe('the shelf of nails', () => {
   it('offers every kind and every place of the rule book', () => {
-    expect([...nailKinds].sort()).toEqual(Object.keys(common.nail_lengths).sort());
-    expect(nailPlaces(true)).toEqual(common.nail_places);
+    expect([...nailKinds].sort()).toEqual(Object.keys(nails.nail_lengths).sort());
+    expect(nailPlaces(true)).toEqual(nails.nail_places);
     expect(new Set(nailPlaces(true)).size).toBe(8);
   });
 
   it('offers the base to shoe alone', () => {
-    expect(nailPlaces(false)).toEqual(common.nail_places.filter((place) => place !== 'base'));
+    expect(nailPlaces(false)).toEqual(nails.nail_places.filter((place) => place !== 'base'));
     expect(nailPlaces(false)).toHaveLength(7);
   });
 

@@ -153,6 +153,34 @@ describe('the store', () => {
     vi.restoreAllMocks();
   });
 
+  it("sends nobody's work with the session of who signed in on another page", async () => {
+    expect(await say()).toBeNull();
+    const other = { ...me, person_id: 'ana', name: 'Ana' } as Me;
+    const sent: string[] = [];
+    answer = (path, init) => {
+      if (init.method === 'POST') sent.push(String(init.body));
+      return path === '/api/v1/session' ? { body: other } : 'no signal';
+    };
+    localStorage.setItem('longpoint.me', JSON.stringify(other));
+    const beside = new BroadcastChannel('longpoint');
+    beside.postMessage('session');
+    await vi.waitFor(() => expect(session.value).toEqual({ state: 'in', me: other }));
+    beside.close();
+    expect(itemView(item).value).toEqual({});
+    // Asleep, a page hears nothing: it looks when it is picked up, before anything is sent.
+    localStorage.setItem('longpoint.me', JSON.stringify(me));
+    session.value = { state: 'in', me };
+    localStorage.setItem('longpoint.me', JSON.stringify(other));
+    document.dispatchEvent(new Event('visibilitychange'));
+    expect(session.value).toEqual({ state: 'in', me: other });
+    await outbox.push();
+    expect(sent.filter((body) => body.includes('"note"'))).toEqual([]);
+    expect(outbox.others.value.get('marco')).toBe(1);
+    localStorage.removeItem('longpoint.me');
+    session.value = { state: 'in', me };
+    await vi.waitFor(() => expect(outbox.waiting.value).toHaveLength(1));
+  });
+
   it('forgets the last person and what they saw when the service asks who this is', async () => {
     answer = () => ({ body: view(5) });
     await pullItem(job, item);

@@ -1,6 +1,7 @@
 import { render } from 'preact';
 import { act } from 'preact/test-utils';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { Sheet } from '../src/parts/sheet.tsx';
 import { Tape, type TapeProps } from '../src/parts/tape.tsx';
 import type { Parsed } from '../src/rulebook/rulebook.ts';
 
@@ -59,7 +60,7 @@ const key = (name: string) =>
   act(() => {
     strip()?.dispatchEvent(new KeyboardEvent('keydown', { key: name, bubbles: true }));
   });
-const field = () => box.querySelector('input[type="text"]') as HTMLInputElement;
+const field = () => box.querySelector('.tape input[type="text"]') as HTMLInputElement;
 const type = (text: string) =>
   act(() => {
     field().value = text;
@@ -184,6 +185,30 @@ describe('a tape that is typed, dictated or shot', () => {
     act(() => {
       document.body.dispatchEvent(new KeyboardEvent('keydown', { key: '2', bubbles: true }));
     });
+    expect(document.activeElement).toBe(field());
+  });
+
+  it("takes a laser's first shot on the sheet it lies in, and nothing typed elsewhere on it", () => {
+    act(() =>
+      render(
+        <Sheet name="Height, hinge side" modal onClose={() => undefined}>
+          <input aria-label="Why" />
+          <Tape label="Height" unit="in" initial={null} parse={parse} onKeep={() => undefined} />
+        </Sheet>,
+        box,
+      ),
+    );
+    const sheet = box.querySelector('dialog') as HTMLDialogElement;
+    const shoot = (at: HTMLElement) => {
+      at.focus();
+      act(() => {
+        at.dispatchEvent(new KeyboardEvent('keydown', { key: '8', bubbles: true }));
+      });
+    };
+    const why = box.querySelector('input') as HTMLInputElement;
+    shoot(why);
+    expect(document.activeElement).toBe(why);
+    shoot(sheet);
     expect(document.activeElement).toBe(field());
   });
 });

@@ -127,7 +127,8 @@ describe('the catalogs', () => {
     const alone = new Map<string, Set<string>>();
     for (const key of Object.keys(english)) {
       const surface = surfaceOf(key, surfaces);
-      const begin = key.split('.')[0] ?? '';
+      // All that begin with one word, and of them those that go on with one: a part may be another's.
+      const begins = [1, 2].map((parts) => key.split('.').slice(0, parts).join('.'));
       for (const { name, says } of said) {
         if (!says(key)) continue;
         const there = at.get(name) ?? [];
@@ -136,9 +137,10 @@ describe('the catalogs', () => {
         const others = new Set(
           there.length > 0 ? there.reduce((a, b) => a.filter((one) => b.includes(one))) : [],
         );
-        const before = alone.get(begin) ?? others;
-        if (surface === 'shared')
+        for (const begin of surface === 'shared' ? begins : []) {
+          const before = alone.get(begin) ?? others;
           alone.set(begin, new Set([...before].filter((one) => others.has(one))));
+        }
       }
     }
     expect(missing).toEqual([]);

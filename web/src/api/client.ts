@@ -119,17 +119,19 @@ export const api = {
 };
 
 /**
- * Sends commands in the order they were done. `view` asks for that item as it is afterwards.
+ * Sends what one person did, in order; the service turns it away where somebody else is signed in by
+ * now. `view` asks for that item as it is afterwards.
  * Screens do not call this: they call act() of the store, which keeps what could not be sent.
  */
 export function submit(
   job: string,
   commands: readonly Command[],
+  person: string,
   view?: string,
 ): Promise<CommandOutcomes> {
   const asked = view === undefined ? '' : `?view=${view}`;
   return ask(`/jobs/${job}/commands${asked}`, {
     method: 'POST',
-    body: { sent_at: new Date().toISOString(), commands },
+    body: { sent_at: new Date().toISOString(), person_id: person, commands },
   });
 }

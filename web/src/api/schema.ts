@@ -1751,6 +1751,8 @@ export interface components {
         };
         CommandBatch: {
             commands: components["schemas"]["Command"][];
+            /** @description Who did them, as the device knows it; 401 where somebody else is signed in there by now. Without it they are taken for whoever is signed in */
+            person_id?: string;
             /**
              * Format: date-time
              * @description The device's clock as it sends: what it is off by is taken off each command's own time

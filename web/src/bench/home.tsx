@@ -130,7 +130,7 @@ function RoomPicture(props: MyRoom & { many: boolean }) {
       <ul class="next-lines">
         {items
           .filter(({ next }) => next !== undefined)
-          .sort(pressingFirst)
+          .sort((a, b) => a.turn - b.turn)
           .map((item) => (
             <li key={item.id}>
               <a class={`next-line ${item.held ? 'next-held' : ''}`} href={placeOf(job.id, item)}>
@@ -157,16 +157,6 @@ function RoomPicture(props: MyRoom & { many: boolean }) {
       {items.every(({ next }) => next === undefined) && <p class="next-none">{t('next.none')}</p>}
     </section>
   );
-}
-
-/** What can be worked on, then what someone must settle first, then what only has to dry. */
-function pressingFirst(a: PoleView, b: PoleView): number {
-  return turn(a) - turn(b);
-}
-
-function turn(item: PoleView): number {
-  if (item.clears_at !== undefined) return 2;
-  return item.held ? 1 : 0;
 }
 
 function placeOf(job: string, item: PoleView): string {

@@ -12,8 +12,6 @@ import { TapeSheet } from './tape-sheet.tsx';
 import { capital } from './taping.tsx';
 import './lines.css';
 
-type Line = LineView['line'];
-
 /** Gaps and reveals along each line: as wanted with one tap, else taped at narrowest and widest. */
 export function Lines(props: PanelProps) {
   const { view, stage } = props;
@@ -129,8 +127,6 @@ function OneLine(props: {
     </li>
   );
 }
-
-export type { Line };
 
 /** An installer's own eyes: yes or no. */
 export function Checks(props: PanelProps) {

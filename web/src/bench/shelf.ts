@@ -1,5 +1,5 @@
 import type { Fastener } from '../api/views.ts';
-import { common } from '../rulebook/common.ts';
+import { nails } from '../rulebook/nails.ts';
 
 export type NailKind = Fastener['kind'];
 export type NailPlace = Fastener['where'];
@@ -16,9 +16,9 @@ export const nailKinds: readonly NailKind[] = [
 
 /** Where a nail can go. Only shoe has a base behind it. */
 export const nailPlaces = (shoe: boolean): readonly NailPlace[] =>
-  common.nail_places.filter((place) => shoe || place !== 'base');
+  nails.nail_places.filter((place) => shoe || place !== 'base');
 
 /** Lengths a kind is sold in, nanometers, shortest first. It offers; it judges nothing. */
 export function shelfLengths(kind: NailKind): readonly number[] {
-  return common.nail_lengths[kind];
+  return nails.nail_lengths[kind];
 }

@@ -1,10 +1,11 @@
 import { signal } from '@preact/signals';
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect } from 'preact/hooks';
 import type { ItemView, JobView } from '../api/views.ts';
 import { jobView, pullJob } from '../live/store.ts';
 import { readDegrees, readPercent, scaleName } from '../parts/air.ts';
 import { Choice } from '../parts/choice.tsx';
 import { Field } from '../parts/field.tsx';
+import { me } from '../sign-in/session.ts';
 import { t } from '../words/words.ts';
 
 type Product = NonNullable<JobView['products']>[number];
@@ -16,8 +17,14 @@ export interface Used {
   readonly humidity_tenths?: number;
 }
 
-// Read once and good for the morning: each panel begins with what the last one had.
-const air = signal({ degrees: '', humidity: '' });
+interface Air {
+  readonly degrees: string;
+  readonly humidity: string;
+}
+
+// Read once and good for the morning: each panel begins with what the last one had in that house, of
+// the same person and on the same scale.
+const air = signal<Air & { readonly of: string }>({ of: '', degrees: '', humidity: '' });
 const lastOf = signal<Readonly<Record<string, string>>>({});
 
 /** The job's sheets of one kind to choose from, and the air now. `used` is null while that is odd. */
@@ -31,9 +38,13 @@ export function useUsed(view: ItemView, kind: Product['kind']) {
   }, [view.job_id]);
   const remembered = lastOf.value[`${view.job_id} ${kind}`];
   const chosen = products.find(({ product_id }) => product_id === remembered);
-  const { degrees, humidity } = air.value;
-  const celsius = degrees.trim() === '' ? undefined : readDegrees(degrees, view.unit);
-  const percent = humidity.trim() === '' ? undefined : readPercent(humidity);
+  const of = `${me().person_id} ${view.job_id} ${view.unit}`;
+  const now = air.value.of === of ? air.value : { degrees: '', humidity: '' };
+  // Where no product is chosen the air is not asked for, and nothing unseen is logged.
+  const read = (text: string, how: (text: string) => number | null) =>
+    chosen === undefined || text.trim() === '' ? undefined : how(text);
+  const celsius = read(now.degrees, (text) => readDegrees(text, view.unit));
+  const percent = read(now.humidity, readPercent);
   const used: Used | null =
     celsius === null || percent === null
       ? null
@@ -45,7 +56,12 @@ export function useUsed(view: ItemView, kind: Product['kind']) {
   const choose = (product: string) => {
     lastOf.value = { ...lastOf.value, [`${view.job_id} ${kind}`]: product };
   };
-  return { used, chosen, picker: <Picker {...{ view, kind, products, chosen, choose }} /> };
+  const write = (part: Partial<Air>) => {
+    air.value = { ...now, of, ...part };
+  };
+  const odd = { degrees: celsius === null, humidity: percent === null };
+  const picker = <Picker {...{ view, kind, products, chosen, choose, air: now, odd, write }} />;
+  return { used, chosen, picker };
 }
 
 function Picker(props: {
@@ -54,18 +70,12 @@ function Picker(props: {
   products: readonly Product[];
   chosen: Product | undefined;
   choose: (product: string) => void;
+  air: Air;
+  odd: Readonly<Record<keyof Air, boolean>>;
+  write: (part: Partial<Air>) => void;
 }) {
-  const { products, chosen } = props;
-  const [odd, setOdd] = useState(false);
+  const { products, chosen, odd, write } = props;
   if (products.length === 0) return null;
-  const write = (part: Partial<typeof air.value>) => {
-    air.value = { ...air.value, ...part };
-    const { degrees, humidity } = air.value;
-    setOdd(
-      (degrees.trim() !== '' && readDegrees(degrees, props.view.unit) === null) ||
-        (humidity.trim() !== '' && readPercent(humidity) === null),
-    );
-  };
   return (
     <div class="used">
       <div class="wrap-2">
@@ -84,13 +94,14 @@ function Picker(props: {
         <div class="used-air">
           <Field
             label={t('used.air', { scale: scaleName(props.view.unit) })}
-            value={air.value.degrees}
-            {...(odd ? { refused: t('used.odd') } : {})}
+            value={props.air.degrees}
+            {...(odd.degrees ? { refused: t('used.odd') } : {})}
             onInput={(degrees) => write({ degrees })}
           />
           <Field
             label={t('used.humidity')}
-            value={air.value.humidity}
+            value={props.air.humidity}
+            {...(odd.humidity ? { refused: t('used.odd') } : {})}
             onInput={(humidity) => write({ humidity })}
           />
         </div>

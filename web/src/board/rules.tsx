@@ -346,7 +346,8 @@ function ruleName(key: string): string {
 /** What a rule stands on; a newer service's is in its own words. */
 function basisOf({ key, basis }: Rule): string {
   return (
-    known(`rule.basis.${key}` as WordKey) ?? (basis === unsourced ? t('houseRules.common') : basis)
+    known(`houseRules.basis.${key}` as WordKey) ??
+    (basis === unsourced ? t('houseRules.common') : basis)
   );
 }
 

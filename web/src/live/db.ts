@@ -151,11 +151,28 @@ const steps: readonly Step[] = [
 export const dbName = 'longpoint';
 export const dbVersion = steps.length;
 
+// A page of an older app that the system has put to sleep does not give the store up to be upgraded,
+// and what is entered meanwhile must lie somewhere. On a slow phone a store opens in under a second.
+const patience = 6_000;
+
 /**
  * Opens the device's store, or answers null where the browser has none to give (a private window,
- * a full disk): the app then works as long as the page and says so.
+ * a full disk) or not in time: the app then works as long as the page and says so.
  */
-export async function openDb(name = dbName): Promise<Db | null> {
+export async function openDb(name = dbName, wait = patience): Promise<Db | null> {
+  const opening = open(name);
+  let timer: ReturnType<typeof setTimeout> | undefined;
+  const late = new Promise<null>((done) => {
+    timer = setTimeout(done, wait, null);
+  });
+  const db = await Promise.race([opening, late]);
+  clearTimeout(timer);
+  // Nobody uses it once it is there, and it must not stand in another page's way.
+  if (db === null) void opening.then((unused) => unused?.close());
+  return db;
+}
+
+async function open(name: string): Promise<Db | null> {
   try {
     const early = name === dbName ? await takeOpened() : null;
     if (early?.version === dbVersion) return wrap(early) as Db;

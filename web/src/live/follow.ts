@@ -38,6 +38,9 @@ function takePlace(): () => void {
 
 // A stream that fails this often in a row is no stream here (a proxy that buffers, say): pull.
 const failuresBeforePull = 2;
+// The service says something every 20 s. A network that drops a phone without a word leaves a stream
+// open on which nothing comes any more.
+const silenceMost = 50_000;
 // One that is cut off sooner than this without a word is no stream either.
 const shortest = 5_000;
 
@@ -65,11 +68,21 @@ export function follow(job: string, config: FollowConfig): Following {
       const began = Date.now();
       let spoke = false;
       const giveBack = takePlace();
+      const tried = new AbortController();
+      const end = () => {
+        giveBack();
+        tried.abort();
+      };
       // At once when it is stopped: what follows in its place begins before this is told.
-      ended.signal.addEventListener('abort', giveBack, { once: true });
+      ended.signal.addEventListener('abort', end, { once: true });
+      let silence = setTimeout(end, silenceMost);
+      const beat = () => {
+        clearTimeout(silence);
+        silence = setTimeout(end, silenceMost);
+      };
       try {
-        const stream = await open(job, lastEventId, ended.signal);
-        for await (const event of events(stream)) {
+        const stream = await open(job, lastEventId, tried.signal);
+        for await (const event of events(stream, beat)) {
           if (event.retry !== undefined) asked = Math.min(event.retry, longestWait);
           if (event.data === '') continue;
           failures = 0;
@@ -82,7 +95,8 @@ export function follow(job: string, config: FollowConfig): Following {
       } catch {
         failures += 1;
       } finally {
-        ended.signal.removeEventListener('abort', giveBack);
+        clearTimeout(silence);
+        ended.signal.removeEventListener('abort', end);
         giveBack();
       }
       if (ended.signal.aborted) return;
@@ -104,8 +118,14 @@ export interface ServerEvent {
   readonly retry?: number;
 }
 
-/** Reads server-sent events as the HTML standard cuts them: fields by line, events by blank line. */
-export async function* events(stream: ReadableStream<Uint8Array>): AsyncGenerator<ServerEvent> {
+/**
+ * Reads server-sent events as the HTML standard cuts them: fields by line, events by blank line.
+ * `beat` is told of everything that comes, comments too.
+ */
+export async function* events(
+  stream: ReadableStream<Uint8Array>,
+  beat: () => void = () => undefined,
+): AsyncGenerator<ServerEvent> {
   const reader = stream.getReader();
   const decoder = new TextDecoder();
   let rest = '';
@@ -116,6 +136,7 @@ export async function* events(stream: ReadableStream<Uint8Array>): AsyncGenerato
     for (;;) {
       const { done, value } = await reader.read();
       if (done) return;
+      beat();
       rest += decoder.decode(value, { stream: true });
       const lines = rest.split(/\r\n|\n|\r(?!$)/);
       rest = lines.pop() ?? '';

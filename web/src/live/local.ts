@@ -291,7 +291,8 @@ export async function jobGone(job: string, sentence: string): Promise<void> {
   if (row !== undefined) {
     await tellNews([{ ...newsOf('job_gone', row), id: `${job} gone` }]);
   }
-  if (replica.isOpen(job)) await replica.forget(job).catch(() => undefined);
+  // Opened by this page or not: a page that was killed before it heard so has left it there.
+  await replica.forget(job).catch(() => undefined);
   await outbox.pulled(job, Number.MAX_SAFE_INTEGER);
   jobCell(job).value = { gone: sentence };
   for (const item of itemsOnScreen(job)) itemCell(item).value = { gone: sentence };

@@ -229,13 +229,13 @@ export function makeOutbox(config: OutboxConfig): Outbox {
   /** Sends one job's commands; false when the rest must wait. */
   const sendPart = async (part: readonly OutboxRow[]): Promise<boolean> => {
     const commands = part.map(({ command }) => command);
-    const job = part[0]?.job_id ?? '';
+    const { job_id: job = '', person_id = '' } = part[0] ?? {};
     const view = config.pulls(job)
       ? undefined
       : commands.filter(({ item_id }) => item_id !== undefined).at(-1)?.item_id;
     let answer: CommandOutcomes;
     try {
-      answer = await send(job, commands, view);
+      answer = await send(job, commands, person_id, view);
     } catch (cause) {
       return notSent(part, cause);
     }

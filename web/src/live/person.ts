@@ -103,17 +103,19 @@ export function forgetViews(): void {
 }
 
 export async function pullJobs(): Promise<void> {
+  const asker = here;
   await askInto<readonly JobLine[]>(jobsShown, api.jobs);
   await keepPerson();
-  if (jobsShown.value.offline !== true) void dropUnlisted();
+  const { view, offline } = jobsShown.value;
+  if (view !== undefined && offline !== true && here === asker) void dropUnlisted(view);
   void pullCompany();
 }
 
-/** Jobs that are no longer this person's leave the device. */
-async function dropUnlisted(): Promise<void> {
-  const listed = new Set(jobsShown.value.view?.map(({ id }) => id));
+/** Jobs that are no longer this person's leave the device; what they did and is unsent does not. */
+async function dropUnlisted(list: readonly JobLine[]): Promise<void> {
+  const listed = new Set(list.map(({ id }) => id));
   const { keep } = await device();
-  if (listed.size === 0 || here === '') return;
+  if (here === '') return;
   for (const job of await keep.jobs(here).catch(() => [])) {
     if (!listed.has(job)) await jobGone(job, t('item.gone.more'));
   }

@@ -53,8 +53,7 @@ const prefix = { outbox: 'longpoint.outbox.', refused: 'longpoint.refused.' };
 export function storageShelf(storage: Storage): Shelf {
   return {
     outbox: async () => inOrder(read(storage, prefix.outbox).flatMap(asRow)),
-    refused: async (person) =>
-      (read(storage, prefix.refused) as RefusedRow[]).filter((row) => row.person_id === person),
+    refused: async (person) => refusedIn(storage).filter((row) => row.person_id === person),
     news: async () => [],
     async take({ put = [], remove = [], refused = [] }) {
       for (const row of put) storage.setItem(prefix.outbox + row.id, JSON.stringify(row));
@@ -88,9 +87,13 @@ export async function openShelf(db: Db | null, storage: Storage | null): Promise
   const first = dbShelf(db);
   try {
     const left = await second.outbox();
-    if (left.length > 0) {
-      await first.take({ put: left });
+    const back = refusedIn(storage);
+    if (left.length > 0 || back.length > 0) {
+      const there = await Promise.all(back.map(({ id }) => db.get('refused', id)));
+      const refused = once([...there.flatMap((row) => row ?? []), ...back]);
+      await first.take({ put: left, refused });
       await second.take({ remove: left.map(({ id }) => id) });
+      dropRefused(storage, back);
     }
   } catch {
     // The database took nothing: what is in localStorage stays there, and is read from there.
@@ -101,10 +104,10 @@ export async function openShelf(db: Db | null, storage: Storage | null): Promise
       const known = new Set(kept.map(({ id }) => id));
       return inOrder([...kept, ...beside.filter(({ id }) => !known.has(id))]);
     },
-    refused: async (person) => [
-      ...(await first.refused(person)),
-      ...(await second.refused(person)),
-    ],
+    refused: async (person) => {
+      const kept = await first.refused(person).catch(() => []);
+      return once([...kept, ...(await second.refused(person))]);
+    },
     news: first.news,
     async take(step) {
       try {
@@ -113,11 +116,27 @@ export async function openShelf(db: Db | null, storage: Storage | null): Promise
         await second.take(step);
         return;
       }
-      const { remove = [] } = step;
+      const { remove = [], refused = [] } = step;
+      dropRefused(storage, refused);
       if (remove.length > 0) await second.take({ remove }).catch(() => undefined);
     },
     forgetNews: first.forgetNews,
   };
+}
+
+/** Each once; what was put away in one place is. */
+function once(rows: readonly RefusedRow[]): RefusedRow[] {
+  const found = new Map<string, RefusedRow>();
+  for (const row of rows) if (found.get(row.id)?.away !== true) found.set(row.id, row);
+  return [...found.values()];
+}
+
+function refusedIn(storage: Storage | null): RefusedRow[] {
+  return storage === null ? [] : (read(storage, prefix.refused) as RefusedRow[]);
+}
+
+function dropRefused(storage: Storage | null, rows: readonly RefusedRow[]): void {
+  for (const { id } of rows) storage?.removeItem(prefix.refused + id);
 }
 
 function read(storage: Storage, from: string): unknown[] {

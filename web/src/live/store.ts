@@ -1,7 +1,7 @@
 import { effect, untracked } from '@preact/signals';
 import { clockOff } from '../api/clock.ts';
 import { holdWhile } from '../shell/quiet.ts';
-import { session } from '../sign-in/session.ts';
+import { makeWay, session } from '../sign-in/session.ts';
 import { isLocal, outbox, replica } from './local.ts';
 import { begins, forgetViews, whoIsHere } from './person.ts';
 import { returnsOf } from './returned.ts';
@@ -55,11 +55,14 @@ export function startStore(): void {
   });
   addEventListener('online', wake);
   document.addEventListener('visibilitychange', () => {
-    if (document.visibilityState === 'visible') wake();
-    else rest();
+    if (document.visibilityState === 'visible') {
+      // A page that was asleep has not heard the others.
+      makeWay();
+      wake();
+    } else rest();
   });
   addEventListener('storage', () => void outbox.reread());
-  hearTabs(() => void rereadAll());
+  hearTabs((what) => (what === 'session' ? makeWay() : void rereadAll()));
 }
 
 /** Another tab has put something there, sent it, or dealt with it. */

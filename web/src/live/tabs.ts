@@ -1,4 +1,4 @@
-/** What tabs of the app tell one another. Each reads the device's store afresh; nothing else crosses. */
+/** What tabs of the app tell one another. Each reads the device's store, or who is at it, afresh; nothing else crosses. */
 export type Told = 'outbox' | 'session';
 
 const channel = typeof BroadcastChannel === 'undefined' ? null : new BroadcastChannel('longpoint');

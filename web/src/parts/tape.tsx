@@ -107,7 +107,10 @@ export function Tape(props: TapeProps) {
     // A laser in keyboard mode types wherever the page's focus happens to be.
     const stray = (event: KeyboardEvent) => {
       const from = event.target;
-      const ours = from === document.body || (from instanceof Node && root.current?.contains(from));
+      const tape = root.current;
+      // On the page's body, on the sheet the tape lies in, or on the tape.
+      const ours =
+        tape !== null && from instanceof Node && (from.contains(tape) || tape.contains(from));
       if (!ours || event.ctrlKey || event.metaKey || event.altKey) return;
       if (from instanceof HTMLInputElement && from.type === 'text') return;
       if (/^[\d.'"/]$/.test(event.key)) field.current?.focus({ preventScroll: true });

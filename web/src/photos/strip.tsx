@@ -5,7 +5,7 @@ import { Button } from '../parts/button.tsx';
 import { Field } from '../parts/field.tsx';
 import { Sheet } from '../parts/sheet.tsx';
 import { leads, me } from '../sign-in/session.ts';
-import { t } from '../words/words.ts';
+import { language, t } from '../words/words.ts';
 import type { KeptPhoto } from './kept.ts';
 import { askStates, pictureOf, queue, stateOf, statesAnswered } from './live.ts';
 import { useJpeg } from './use-jpeg.ts';
@@ -174,7 +174,7 @@ function Viewer(props: StripProps & { photo: PhotoEntry; onClose: () => void }) 
         <Picture {...props} size="full" />
         {photo.caption !== undefined && <p class="photo-caption">{photo.caption}</p>}
         <p class="quiet">
-          {nameOf(photo.person_id)}, {new Date(photo.at).toLocaleString()}
+          {nameOf(photo.person_id)}, {new Date(photo.at).toLocaleString(language.value.tag)}
         </p>
         {is !== 'here' && (
           <p class={is === 'refused' ? 'photo-refused' : 'photo-standing'} role="status">

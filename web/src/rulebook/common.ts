@@ -1,15 +1,16 @@
-import type { Fastener, Spec } from '../api/views.ts';
+import type { Spec } from '../api/views.ts';
 import json from './common.json';
 
 type RunProfile = NonNullable<Spec['run']>['profile'];
 
-/** What the rule book takes for common; made from it by the Go test that also holds it current. */
+/**
+ * What the rule book takes for common; made from it by the Go test that also holds it current. Only
+ * the board sets things up by it: what the bench needs is in nails.ts.
+ */
 export interface Common {
   readonly units: Readonly<Record<Exclude<Spec['unit']['kind'], 'run'>, Spec['unit']>>;
   readonly casing: NonNullable<Spec['casing_a']>;
   readonly profiles: Readonly<Record<RunProfile['kind'], RunProfile>>;
-  readonly nail_lengths: Readonly<Record<Fastener['kind'], readonly number[]>>;
-  readonly nail_places: readonly Fastener['where'][];
   /** The woods whose movement the rule book knows. */
   readonly woods: readonly string[];
 }

@@ -15,9 +15,11 @@ interface Waiting {
   readonly reject: (cause: RulebookError) => void;
 }
 
-export function callerOver(worker: RulesWorker): Caller {
+/** `onBroken` is told when the worker answers nothing any more: another is needed. */
+export function callerOver(worker: RulesWorker, onBroken: () => void = () => undefined): Caller {
   const waiting = new Map<number, Waiting>();
   let last = 0;
+  let broken: RulebookError | undefined;
   worker.onmessage = ({ data }) => {
     const call = waiting.get(data.id);
     waiting.delete(data.id);
@@ -25,11 +27,14 @@ export function callerOver(worker: RulesWorker): Caller {
     else call?.resolve(data.json);
   };
   worker.onerror = (event) => {
-    for (const call of waiting.values()) call.reject(new RulebookError(event.message));
+    broken = new RulebookError(event.message);
+    for (const call of waiting.values()) call.reject(broken);
     waiting.clear();
+    onBroken();
   };
   return (name, json) =>
     new Promise((resolve, reject) => {
+      if (broken !== undefined) throw broken;
       last += 1;
       waiting.set(last, { resolve, reject });
       const speaks = language.peek().code;
@@ -44,12 +49,23 @@ export function callerOver(worker: RulesWorker): Caller {
 
 let shared: Rulebook | undefined;
 
-/** The app's one rule book; the worker starts at the first call and loads the rules once. */
+/**
+ * The app's one rule book; the worker starts at the first call and loads the rules once. One that
+ * broke, or whose own file did not come, is started anew by the call after.
+ */
 export function rulebook(): Rulebook {
-  shared ??= rulebookOver(
-    callerOver(new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' })),
-  );
+  shared ??= begin();
   return shared;
+}
+
+function begin(): Rulebook {
+  const worker = new Worker(new URL('./worker.ts', import.meta.url), { type: 'module' });
+  return rulebookOver(
+    callerOver(worker, () => {
+      worker.terminate();
+      shared = undefined;
+    }),
+  );
 }
 
 /**

@@ -13,7 +13,8 @@ export function holdWhile(unsaved: () => boolean): void {
 
 /** Nothing is being typed or taped, no sheet is open, and everything entered is on the device. */
 export function isQuiet(): boolean {
-  if (isBusy() || document.querySelector('.tape, dialog[open]') !== null) return false;
+  if (isBusy() || document.querySelector('.tape, dialog[open]:not(.lock-over)') !== null)
+    return false;
   if ([...onlyHere].some((unsaved) => unsaved())) return false;
   if (isText(document.activeElement)) return false;
   // A field holding what the page did not put there: Preact sets the value, never the default.

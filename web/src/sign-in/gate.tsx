@@ -39,7 +39,7 @@ export function Gate(props: { children: (me: Me) => ComponentChildren }) {
     <>
       {locked && (Lock === null ? <main aria-busy="true" /> : <Lock me={now.me} />)}
       {(!locked || behind) && (
-        <div class="behind-lock" hidden={locked}>
+        <div key={now.me.person_id} class="behind-lock" hidden={locked}>
           {props.children(now.me)}
         </div>
       )}

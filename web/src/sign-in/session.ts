@@ -2,6 +2,7 @@ import { signal } from '@preact/signals';
 import { api } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
 import type { Me } from '../api/views.ts';
+import { tellTabs } from '../live/tabs.ts';
 import { isLockedOut, lockOut } from '../lock/pin.ts';
 import { remember, remembered } from '../remembered.ts';
 import { chooseLanguage } from '../words/choose.ts';
@@ -70,10 +71,31 @@ export async function signOut(): Promise<void> {
   leave();
 }
 
-/** The service no longer knows this device. */
+/** The service no longer knows this device, or knows somebody else there. */
 export function leave(): void {
+  const now = session.peek();
+  const kept = keptPerson();
+  if (now.state === 'in' && kept !== null && kept.person_id !== now.me.person_id) {
+    makeWay();
+    return;
+  }
   remember(key, null);
+  if (now.state === 'in') tellTabs('session');
   session.value = { state: 'out' };
+}
+
+/**
+ * All pages of a browser have one cookie: where another page signed this one's person out, or
+ * somebody else in, this one follows. What its person has not sent stays on the device, and theirs.
+ */
+export function makeWay(): void {
+  const now = session.peek();
+  const kept = keptPerson();
+  const here = now.state === 'in' ? now.me.person_id : undefined;
+  if (now.state === 'asking' || kept?.person_id === here) return;
+  session.value = { state: 'out' };
+  session.value = { state: 'asking' };
+  void findSession();
 }
 
 export function enter(who: Me): void {
@@ -81,7 +103,10 @@ export function enter(who: Me): void {
   const now = session.peek();
   // Who is in already, and as ever, is not drawn anew.
   if (now.state === 'in' && JSON.stringify(now.me) === said) return;
+  // Nothing of somebody else's is left on the screen.
+  if (now.state === 'in' && now.me.person_id !== who.person_id) session.value = { state: 'out' };
   remember(key, said);
+  tellTabs('session');
   void chooseLanguage(who.language);
   session.value = { state: 'in', me: who };
 }
