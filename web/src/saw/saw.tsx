@@ -1,6 +1,7 @@
 import boardWords from 'virtual:words/board';
 import sawWords from 'virtual:words/saw';
 import { useState } from 'preact/hooks';
+import { SyncSign } from '../bench/sign.tsx';
 import { JobFrame, type JobPlace } from '../board/job-frame.tsx';
 import { Choice } from '../parts/choice.tsx';
 import { Notice } from '../parts/notice.tsx';
@@ -117,7 +118,9 @@ function Place({ job, lead }: { job: string; lead: boolean }) {
   if (!lead) {
     return (
       <div>
-        <TopBar title={t('saw.title')} back={{ href: '/', label: t('app.toBench') }} />
+        <TopBar title={t('saw.title')} back={{ href: '/', label: t('app.toBench') }}>
+          <SyncSign />
+        </TopBar>
         <main class="job-main saw-alone">{inside}</main>
       </div>
     );
