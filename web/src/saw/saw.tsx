@@ -108,9 +108,10 @@ function Place({ job, lead }: { job: string; lead: boolean }) {
             <Rack job={job} sheet={sheet} again={() => askAgain(job)} />
           </section>
         )}
-        {part === 'yard' && (
-          <section aria-label={t('saw.part.yard')}>
-            <YardList key={sheet.seq} job={job} sheet={sheet} onSet={(next) => stock.take(next)} />
+        {lead && (
+          // Put out of sight and not away: prices being typed stay while another part is looked at.
+          <section hidden={part !== 'yard'} aria-label={t('saw.part.yard')}>
+            <YardList key={job} job={job} sheet={sheet} onSet={(next) => stock.take(next)} />
           </section>
         )}
       </div>
