@@ -57,7 +57,7 @@ export function Log({ job }: { job: string }) {
       }));
     } catch (cause) {
       if (mine !== wanted.current) return;
-      if (cause instanceof Refusal && cause.status < 500) setPages({ gone: cause.sentence });
+      if (cause instanceof Refusal && !cause.passing) setPages({ gone: cause.sentence });
       else setPages((was) => ({ ...was, offline: true }));
     }
     setAsking(false);

@@ -106,7 +106,8 @@ function useTable(): [Table, () => void] {
     try {
       setTable({ rules: (await api.rules()).rules });
     } catch (cause) {
-      setTable(cause instanceof Refusal ? { gone: cause.sentence } : { offline: true });
+      if (cause instanceof Refusal && !cause.passing) setTable({ gone: cause.sentence });
+      else setTable((was) => ({ ...was, offline: true }));
     }
   };
   useEffect(() => {

@@ -3,6 +3,7 @@ import sawWords from 'virtual:words/saw';
 import { useState } from 'preact/hooks';
 import { SyncSign } from '../bench/sign.tsx';
 import { JobFrame, type JobPlace } from '../board/job-frame.tsx';
+import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { TopBar } from '../parts/rail.tsx';
@@ -64,7 +65,9 @@ function Place({ job, lead }: { job: string; lead: boolean }) {
       stock.gone !== undefined ? (
         <Notice kind="gone" sentence={stock.gone} more={t('board.gone.more')} />
       ) : stock.offline ? (
-        <Notice kind="offline" sentence={t('saw.offline')} more={t('saw.offline.more')} />
+        <Notice kind="offline" sentence={t('saw.offline')} more={t('saw.offline.more')}>
+          <Button onPress={() => askAgain(job)}>{t('action.tryAgain')}</Button>
+        </Notice>
       ) : (
         <Notice kind="waiting" sentence={t('saw.waiting')} />
       )
