@@ -60,7 +60,7 @@ export const unsourced = 'common practice';
 
 /** What a rule stands on; a newer service's is in its own words. */
 export function basisOf({ key, basis }: Pick<Rule, 'key' | 'basis'>): string {
-  const word = `rule.basis.${key}`;
+  const word = `houseRules.basis.${key}`;
   if (isWord(word)) return t(word);
   return basis === unsourced ? t('houseRules.common') : basis;
 }
