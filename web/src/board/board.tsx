@@ -62,7 +62,7 @@ const places = [
   },
   { path: '/board/jobs/:job/walks', show: (p: Params) => <WalksScreen job={of(p, 'job')} /> },
   { path: '/board/jobs/:job/forecast', show: (p: Params) => <ForecastScreen job={of(p, 'job')} /> },
-  { path: '/board/jobs/:job/log', show: (p: Params) => <Log job={of(p, 'job')} /> },
+  { path: '/board/jobs/:job/log', show: (p: Params) => <Log key={p['job']} job={of(p, 'job')} /> },
 ] as const;
 
 type Params = Readonly<Record<string, string>>;
