@@ -201,7 +201,8 @@ func (m Making) sources(s joblog.Stock, line Line, sp *StockPlan, p *stock.Probl
 }
 
 // usedOf is how much of a stick on the saw is gone: pieces cut from it and lengths lost. Where
-// the cuts are not known they are taken for 45°, the steepest usual.
+// the cuts are not known they are taken for 45°, the steepest usual. One cut that was told twice
+// took the stick once.
 func (m Making) usedOf(st *joblog.Stick, kerf length.Length) length.Length {
 	unknown := kerfAt(kerf, End{Miter: 45})
 	used := st.Lost + unknown*length.Length(st.Cuts)
@@ -216,17 +217,38 @@ func (m Making) usedOf(st *joblog.Stick, kerf length.Length) length.Length {
 				c := joblog.CuttingOf(s, m.Now)
 				cutting = &c
 			}
-			over, k := length.Length(0), unknown
+			over, k, times := length.Length(0), unknown, 1
 			for p := range cutting.Pieces {
 				if cutting.Pieces[p].Piece == sawn.Piece {
+					times = max(times, cutting.Pieces[p].Quantity)
 					left, right := ends(s.Item, &cutting.Pieces[p], st.Stock)
 					over, k = left.Over+right.Over, max(kerfAt(kerf, left), kerfAt(kerf, right))
 				}
 			}
-			used += sawn.AsCut + over + k
+			if toldBefore(s.Item.Sawn, i) < times {
+				used += sawn.AsCut + over + k
+			}
 		}
 	}
 	return used
+}
+
+// toldBefore is how often the cut at i was told just before, with no other cut of its piece or
+// part in between: by a second tap before the first was heard, or on two phones. To cut a piece once
+// more to the same length its cut is taken back first, and is then no longer on the list.
+func toldBefore(cuts []joblog.Sawn, i int) int {
+	this, n := &cuts[i], 0
+	for k := i - 1; k >= 0; k-- {
+		c := &cuts[k]
+		if c.Piece != this.Piece || c.Part != this.Part {
+			continue
+		}
+		if c.StickID != this.StickID || c.AsCut != this.AsCut || c.Parts != this.Parts {
+			break
+		}
+		n++
+	}
+	return n
 }
 
 // take puts the pieces that are not to be split into the problem; one longer than every stick

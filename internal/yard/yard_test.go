@@ -322,6 +322,58 @@ func TestPlanAgainAfterAMiscut(t *testing.T) {
 	}
 }
 
+// A second tap before the first was heard tells one cut twice: the stick is used once. Taken back
+// and cut again, and cut to another length, it is used again.
+func TestACutToldTwiceUsesTheStickOnce(t *testing.T) {
+	t.Parallel()
+	h := newHouse(t)
+	ask := yard.Ask{Items: []string{h.item("Pantry door").ID}}
+	sp := h.plan(ask, demo.Yard()).Stocks[0]
+	var stick yard.Stick
+	for _, s := range sp.Sticks {
+		if s.From == yard.Buy && len(s.Pieces) >= 2 {
+			stick = s
+			break
+		}
+	}
+	if stick.ID == "" {
+		t.Fatalf("no stick with two pieces in %+v", sp.Sticks)
+	}
+	h.give(joblog.Command{ID: stick.ID, Kind: joblog.TakeStickKind, TakeStick: &joblog.TakeStick{Stock: sp.Stock, Length: stick.Length}})
+	piece := sp.Pieces[stick.Pieces[0].Piece]
+	cut := func(asCut length.Length) string {
+		id := newID()
+		h.give(joblog.Command{ID: id, Kind: joblog.CutPiecesKind, ItemID: piece.ItemID, CutPieces: &joblog.CutPieces{StickID: stick.ID,
+			Pieces: []joblog.CutPiece{{Piece: piece.Piece, Computed: piece.Computed, AsCut: asCut}}}})
+		return id
+	}
+	used := func() length.Length {
+		t.Helper()
+		for _, s := range h.plan(ask, demo.Yard()).Stocks[0].Sticks {
+			if s.ID == stick.ID {
+				return s.Used
+			}
+		}
+		t.Fatal("the stick on the saw is not in the plan")
+		return 0
+	}
+	cut(piece.Computed)
+	once := used()
+	second := cut(piece.Computed)
+	if got := used(); got != once {
+		t.Errorf("told twice: got %v used, want %v", got, once)
+	}
+	h.give(joblog.Command{Kind: joblog.WithdrawKind, ItemID: piece.ItemID, Withdraw: &joblog.Withdraw{CommandID: second, Reason: "ticked by mistake"}})
+	if got := used(); got != once {
+		t.Errorf("the second taken back: got %v used, want %v", got, once)
+	}
+	short := 6 * length.Inch
+	cut(short)
+	if got, want := used(), once+once-sp.Trim/2-(piece.Computed-short); got != want {
+		t.Errorf("cut again, shorter: got %v used, want %v", got, want)
+	}
+}
+
 // What cannot be planned is said in a sentence and the rest is planned.
 func TestWhatCannotBePlannedIsSaid(t *testing.T) {
 	t.Parallel()

@@ -187,6 +187,23 @@ test('the saw, from what to buy to what is left', async () => {
   await part(page, 'Yard');
   await page.getByText('What can be bought.').waitFor();
   expect(await violations(page)).toEqual([]);
+
+  // A price being typed stays while a piece is ticked: the log grows under it.
+  const price = page.getByLabel(/Price each, \$ 1$/).first();
+  await price.fill('12,50');
+  await part(page, 'Sticks');
+  const { seq } = await stockOf(page);
+  const box = page.locator('.piece-row input:not(:disabled):not(:checked)').first();
+  await box.click();
+  await expect.poll(async () => (await stockOf(page)).seq).toBeGreaterThan(seq);
+  await part(page, 'Yard');
+  await page.locator('.job-unsent').waitFor({ state: 'detached' });
+  expect(await price.inputValue()).toBe('12,50');
+  await page.getByRole('radio', { name: 'This job alone' }).check();
+  await page.getByRole('button', { name: 'Save the list' }).click();
+  await page.getByText('Saved. The next plan uses it.').waitFor();
+  expect(await price.inputValue()).toBe('12.50');
+  expect((await stockOf(page)).list[0]?.offers[0]?.cents).toBe(1250);
   expect(errors).toEqual([]);
 });
 

@@ -50,6 +50,9 @@ export const pathname = signal(location.pathname);
 /** What is chosen there, as the address says it. */
 export const hash = signal(location.hash);
 
+/** What is asked for there, behind the ?. */
+export const query = signal(location.search);
+
 export function goTo(path: string, how: 'push' | 'replace' = 'push'): void {
   if (how === 'push') history.pushState(null, '', path);
   else history.replaceState(null, '', path);
@@ -57,9 +60,16 @@ export function goTo(path: string, how: 'push' | 'replace' = 'push'): void {
   scrollTo(0, 0);
 }
 
+/** The address says what is chosen, so that it can be sent to somebody. Nothing moves. */
+export function rename(path: string): void {
+  history.replaceState(null, '', path);
+  arrive();
+}
+
 function arrive(): void {
   pathname.value = location.pathname;
   hash.value = location.hash;
+  query.value = location.search;
 }
 
 /** Makes plain links move within the app. Links with a target, a download or another origin go out. */

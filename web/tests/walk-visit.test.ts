@@ -26,6 +26,8 @@ async function visit() {
 // Of the same load of the modules as the visit, or it would not know them.
 const unreachable = async (why: string) =>
   new (await import('../src/api/refusal.ts')).Unreachable(why);
+const refused = async (status: number) =>
+  new (await import('../src/api/refusal.ts')).Refusal(status, `No: ${status}.`);
 const ended = async () =>
   new (await import('../src/api/refusal.ts')).Refusal(401, 'This link has ended.');
 
@@ -106,6 +108,52 @@ describe('a homeowner’s visit', () => {
     await now.look();
     expect(now.doing.value).toEqual({ state: 'closed', why: 'This link has ended.' });
     expect(JSON.parse(localStorage.getItem('longpoint.walk.unsent') ?? '[]')).toHaveLength(1);
+  });
+
+  test('what is refused is still said after the page is opened again, until it is read', async () => {
+    const now = await visit();
+    await now.open('secret');
+    door.say.mockResolvedValue({
+      outcomes: [{ command_id: 'a', applied: false, findings: [{ sentence: 'It is over.' }] }],
+    });
+    now.act(remark('a'));
+    await now.look();
+    const again = await visit();
+    await again.open('');
+    expect(again.turnedBack.value.map(({ command }) => command.say_remark?.text)).toEqual([
+      'remark a',
+    ]);
+    expect(again.turnedBack.value[0]?.why).toBe('It is over.');
+    again.wasRead(remark('a'));
+    const later = await visit();
+    await later.open('');
+    expect(later.turnedBack.value).toEqual([]);
+  });
+
+  test('a busy service is no wrong passphrase: the link is tried again with the next look', async () => {
+    const now = await visit();
+    for (const status of [503, 500, 429]) {
+      door.enter.mockRejectedValue(await refused(status));
+      await (status === 503 ? now.open('secret') : now.look());
+      expect(now.doing.value, `${status}`).toEqual({ state: 'no signal' });
+    }
+    door.enter.mockResolvedValue({ key: 'key' });
+    await now.look();
+    expect(now.doing.value.state).toBe('in');
+  });
+
+  test('a passphrase is asked for once, and what is said of the one written stands by it', async () => {
+    const now = await visit();
+    door.enter.mockResolvedValue({});
+    await now.open('secret');
+    expect(now.doing.value).toEqual({ state: 'passphrase' });
+    await now.look();
+    expect(door.enter).toHaveBeenCalledTimes(1);
+    for (const status of [401, 429]) {
+      door.enter.mockRejectedValue(await refused(status));
+      await now.knock('maple');
+      expect(now.doing.value).toEqual({ state: 'passphrase', refused: `No: ${status}.` });
+    }
   });
 
   test('another link begins anew; what the last had not sent goes with a new link to the same walk', async () => {

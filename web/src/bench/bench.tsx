@@ -48,17 +48,6 @@ export function Bench() {
     const timer = setTimeout(fetchRules, 3_000);
     return () => clearTimeout(timer);
   }, []);
-  // Photos taken before the page was closed go on being sent, whatever screen is open; they too
-  // come after the first screen.
-  useEffect(() => {
-    const timer = setTimeout(() => {
-      void import('../photos/live.ts').then(
-        ({ startPhotos }) => startPhotos(),
-        () => undefined,
-      );
-    }, 1_500);
-    return () => clearTimeout(timer);
-  }, []);
   const match = matchRoute(inside, pathname.value);
   return (
     <Gate>

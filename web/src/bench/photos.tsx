@@ -36,7 +36,8 @@ export function Photos({ view }: { view: ItemView }) {
       setMaking((n) => n + 1);
       try {
         const photo = await takePhoto(view.job_id, view.id, file);
-        setOpen(photo.photo_id);
+        // One is open and its caption being typed: the next stand in the list.
+        setOpen((was) => was ?? photo.photo_id);
       } catch {
         setUnread(unreadOf(file));
       }

@@ -1,7 +1,7 @@
 import type { ItemView, RuleView } from '../api/views.ts';
 import { Words } from '../parts/fraction.tsx';
 import type { Unit } from '../rulebook/rulebook.ts';
-import { isWord, t } from '../words/words.ts';
+import { choiceName, ruleName, t } from '../words/words.ts';
 import { finest, print } from './printed.tsx';
 
 /** The house rules in force at this item, and who set each. */
@@ -34,17 +34,6 @@ export function HouseRulesHere(props: { view: ItemView }) {
       </tbody>
     </table>
   );
-}
-
-export function ruleName(key: string): string {
-  // A rule newer than this app reads by its own name.
-  const word = `rule.${key}`;
-  return isWord(word) ? t(word) : key.replaceAll('_', ' ');
-}
-
-function choiceName(key: string, choice: string): string {
-  const word = `rule.${key}.${choice}`;
-  return isWord(word) ? t(word) : choice.replaceAll('_', ' ');
 }
 
 export function ruleValue(

@@ -3,6 +3,7 @@ import type { Shown } from '../live/store.ts';
 import { disagreements, noSignal, outbox, refusals } from '../live/store.ts';
 import { t } from '../words/words.ts';
 import { places } from './places.ts';
+import '../parts/sync-sign.css';
 
 /** How many things wait for this person to say what becomes of them. */
 export function needsCount(): number {

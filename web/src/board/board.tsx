@@ -1,5 +1,6 @@
 import boardWords from 'virtual:words/board';
 import { useEffect } from 'preact/hooks';
+import { pullPeople } from '../live/store.ts';
 import { Notice } from '../parts/notice.tsx';
 import { matchRoute, pathname } from '../router.ts';
 import { Gate } from '../sign-in/gate.tsx';
@@ -11,7 +12,6 @@ import { Jobs } from './jobs.tsx';
 import { Log } from './log.tsx';
 import { NewJob } from './new-job.tsx';
 import { OpeningScreen } from './opening.tsx';
-import { learnCrew } from './people.ts';
 import { ProductsScreen } from './products.tsx';
 import { Rooms } from './rooms.tsx';
 import { RulesScreen } from './rules.tsx';
@@ -62,7 +62,7 @@ const places = [
   },
   { path: '/board/jobs/:job/walks', show: (p: Params) => <WalksScreen job={of(p, 'job')} /> },
   { path: '/board/jobs/:job/forecast', show: (p: Params) => <ForecastScreen job={of(p, 'job')} /> },
-  { path: '/board/jobs/:job/log', show: (p: Params) => <Log job={of(p, 'job')} /> },
+  { path: '/board/jobs/:job/log', show: (p: Params) => <Log key={p['job']} job={of(p, 'job')} /> },
 ] as const;
 
 type Params = Readonly<Record<string, string>>;
@@ -79,7 +79,7 @@ export function Board() {
 function Place() {
   const match = matchRoute(places, pathname.value);
   useEffect(() => {
-    void learnCrew();
+    void pullPeople();
   }, []);
   if (match === null) {
     return (

@@ -86,7 +86,7 @@ function useLook({ spec }: Draft): Looked {
         if (!stop.signal.aborted) setLooked({ sheet });
       } catch (cause) {
         if (stop.signal.aborted) return;
-        if (cause instanceof Refusal) {
+        if (cause instanceof Refusal && !cause.passing) {
           const parts = cause.fields.map(({ what }) => what);
           setLooked({ refused: parts.length > 0 ? parts : [cause.sentence] });
         } else {

@@ -43,7 +43,7 @@ export function useForecast(job: string, seq: number | undefined, assumed: Assum
       (view) => setShown({ view }),
       (cause) => {
         if (stop.signal.aborted) return;
-        if (!(cause instanceof Refusal) || cause.status >= 500) {
+        if (!(cause instanceof Refusal) || cause.passing) {
           setShown((was) => ({ ...was, offline: true }));
         } else if (cause.status === 422) setShown((was) => ({ ...was, refused: cause.sentence }));
         else setShown({ gone: cause.sentence });

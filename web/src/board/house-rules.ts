@@ -1,4 +1,5 @@
 import type { HouseRules, ItemView, JobView, RoomView } from '../api/views.ts';
+import { isWord, t } from '../words/words.ts';
 
 export type Rule = HouseRules['rules'][number];
 export type Origin = 'built_in' | 'company' | 'job' | 'room' | 'item';
@@ -52,6 +53,16 @@ export function rulesHere(
 export function withRule(own: Overrides, key: string, value: number | undefined): Overrides {
   const { [key]: _, ...rest } = own;
   return value === undefined ? rest : { ...rest, [key]: value };
+}
+
+// Most of the table stands on this; said once above it, a source of its own stands out.
+export const unsourced = 'common practice';
+
+/** What a rule stands on; a newer service's is in its own words. */
+export function basisOf({ key, basis }: Pick<Rule, 'key' | 'basis'>): string {
+  const word = `houseRules.basis.${key}`;
+  if (isWord(word)) return t(word);
+  return basis === unsourced ? t('houseRules.common') : basis;
 }
 
 /** The table in the order of the work. What is in no group yet stands at the end. */

@@ -7,6 +7,7 @@ import { Finding } from '../parts/finding.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { PaperLink } from '../parts/paper-link.tsx';
+import { query, rename } from '../router.ts';
 import { t, type WordKey } from '../words/words.ts';
 import { useJob } from './following.ts';
 import { JobFrame } from './job-frame.tsx';
@@ -57,7 +58,7 @@ export function Log({ job }: { job: string }) {
       }));
     } catch (cause) {
       if (mine !== wanted.current) return;
-      if (cause instanceof Refusal && cause.status < 500) setPages({ gone: cause.sentence });
+      if (cause instanceof Refusal && !cause.passing) setPages({ gone: cause.sentence });
       else setPages((was) => ({ ...was, offline: true }));
     }
     setAsking(false);
@@ -70,11 +71,20 @@ export function Log({ job }: { job: string }) {
     api.refused(job).then(setRefused, () => undefined);
   }, [seq]);
 
+  // A search hit leads to another part of this same log.
+  const asked = query.value;
+  useEffect(() => {
+    const next = filterOf(asked);
+    if (searchOf(next) === searchOf(filter)) return;
+    setFilter(next);
+    void load(next, 0, []);
+  }, [asked]);
+
   const choose = (key: keyof LogFilter, value: string) => {
     const { [key]: _, ...rest } = filter;
     const next = value === '' ? rest : { ...rest, [key]: value };
     setFilter(next);
-    history.replaceState(null, '', location.pathname + searchOf(next));
+    rename(location.pathname + searchOf(next));
     void load(next, 0, []);
   };
 

@@ -4,7 +4,7 @@ import { today } from '../bench/when.ts';
 import { pullJob } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Notice } from '../parts/notice.tsx';
-import { goTo, hash } from '../router.ts';
+import { goTo, hash, rename } from '../router.ts';
 import { t } from '../words/words.ts';
 import { changeWords } from './change-words.ts';
 import type { Change } from './changes.ts';
@@ -62,13 +62,15 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
   const [selected, setSelected] = useState<Place | null>(() => placeIn(location.hash));
   const [filter, setFilter] = useState<BoardFilter>({});
   const strip = useRef<HTMLElement>(null);
+  // What the address was last seen to name: what was chosen here is not to be gone to once more.
+  const named = useRef<string | null>(null);
   const opener = useRef<HTMLElement | null>(null);
   const sum = tally(polesOf(job));
   const part = filtered(job, filter);
 
   const select = (place: Place | null, open: boolean) => {
-    // The address names what is chosen, so that it can be sent to somebody.
-    history.replaceState(null, '', location.pathname + location.search + hashOf(place));
+    named.current = hashOf(place);
+    rename(location.pathname + location.search + named.current);
     if (place === null) {
       const back = selected;
       setSelected(null);
@@ -98,6 +100,8 @@ function House({ job, changes }: { job: JobView; changes: readonly Change[] }) {
 
   const asked = hash.value;
   useEffect(() => {
+    if (asked === named.current) return;
+    named.current = asked;
     const place = placeIn(asked);
     if (place !== null) select(place, true);
   }, [asked]);

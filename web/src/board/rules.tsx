@@ -11,17 +11,19 @@ import { Sheet } from '../parts/sheet.tsx';
 import { Tape } from '../parts/tape.tsx';
 import { rulebook } from '../rulebook/load.ts';
 import { session } from '../sign-in/session.ts';
-import { t, type WordKey } from '../words/words.ts';
+import { choiceName, ruleName, t } from '../words/words.ts';
 import { Answer, type AnswerState } from './answer.tsx';
 import { perform } from './doing.ts';
 import { useItem, useJob } from './following.ts';
 import {
+  basisOf,
   grouped,
   type Place,
   placeOf,
   type Rule,
   type RuleHere,
   rulesHere,
+  unsourced,
   withRule,
 } from './house-rules.ts';
 import { JobFrame, jobHref } from './job-frame.tsx';
@@ -29,9 +31,6 @@ import { printFine } from './print-fine.ts';
 import { roomAt } from './standing.ts';
 import { Stale, Standstill } from './standstill.tsx';
 import './rules.css';
-
-// Most of the table stands on this; said once above it, a source of its own stands out.
-const unsourced = 'common practice';
 
 export interface RulesScreenProps {
   readonly job: string;
@@ -107,7 +106,8 @@ function useTable(): [Table, () => void] {
     try {
       setTable({ rules: (await api.rules()).rules });
     } catch (cause) {
-      setTable(cause instanceof Refusal ? { gone: cause.sentence } : { offline: true });
+      if (cause instanceof Refusal && !cause.passing) setTable({ gone: cause.sentence });
+      else setTable((was) => ({ ...was, offline: true }));
     }
   };
   useEffect(() => {
@@ -273,15 +273,11 @@ function ChoiceSetting(props: { rule: Rule; value: number; onSet: (value: number
       <Choice
         label={ruleName(props.rule.key)}
         value={choices[props.value] ?? null}
-        options={choices.map((value) => ({ value, label: choiceName(props.rule, value) }))}
+        options={choices.map((value) => ({ value, label: choiceName(props.rule.key, value) }))}
         onChoose={(value) => props.onSet(choices.indexOf(value))}
       />
     </div>
   );
-}
-
-function choiceName(rule: Rule, choice: string): string {
-  return known(`rule.${rule.key}.${choice}` as WordKey) ?? choice.replaceAll('_', ' ');
 }
 
 function NumberSetting(props: {
@@ -337,29 +333,6 @@ function Elsewhere({
   );
 }
 
-function ruleName(key: string): string {
-  const word = `rule.${key}` as WordKey;
-  const said = known(word);
-  return said ?? key.replaceAll('_', ' ');
-}
-
-/** What a rule stands on; a newer service's is in its own words. */
-function basisOf({ key, basis }: Rule): string {
-  return (
-    known(`houseRules.basis.${key}` as WordKey) ??
-    (basis === unsourced ? t('houseRules.common') : basis)
-  );
-}
-
-/** A rule the service has and this app has no words for yet is named by its key. */
-function known(word: WordKey): string | null {
-  try {
-    return t(word);
-  } catch {
-    return null;
-  }
-}
-
 function valueText(rule: Rule, value: number, unit: 'in' | 'mm'): string {
   switch (rule.kind) {
     case 'length':
@@ -369,7 +342,7 @@ function valueText(rule: Rule, value: number, unit: 'in' | 'mm'): string {
         ? t('houseRules.hours', { value: value / 60 })
         : t('houseRules.minutes', { value });
     case 'choice':
-      return choiceName(rule, rule.choices?.[value] ?? '');
+      return choiceName(rule.key, rule.choices?.[value] ?? '');
     case 'percent':
       return t('houseRules.percent', { value });
     default:

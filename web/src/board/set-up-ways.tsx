@@ -34,8 +34,8 @@ function useAsked(job: string) {
       setAsked(asking());
       void pullJob(job);
     } catch (cause) {
-      // The id stays: where the answer was lost, asking again does nothing twice.
-      if (cause instanceof Refusal) setAsked(asking());
+      // The id stays where the answer was lost or the service was busy: asking again does nothing twice.
+      if (cause instanceof Refusal && !cause.passing) setAsked(asking());
       const sentence =
         cause instanceof Refusal
           ? [cause.sentence, ...cause.fields.slice(0, 2).map((each) => each.what)].join(' ')

@@ -46,7 +46,7 @@ export function WalksScreen({ job }: { job: string }) {
     ask<{ walks: WalkLine[] }>(`/jobs/${job}/walks`).then(
       ({ walks }) => setGot({ walks }),
       (cause) => {
-        if (cause instanceof Refusal && cause.status < 500) setGot({ gone: cause.sentence });
+        if (cause instanceof Refusal && !cause.passing) setGot({ gone: cause.sentence });
         else setGot((was) => ({ ...was, offline: true }));
       },
     );

@@ -39,7 +39,7 @@ export function Join() {
       (cause) =>
         setGone(
           cause instanceof Refusal
-            ? { sentence: cause.sentence, offline: false }
+            ? { sentence: cause.sentence, offline: cause.passing }
             : { sentence: t('join.offline'), offline: true },
         ),
     );

@@ -1,7 +1,9 @@
 import boardWords from 'virtual:words/board';
 import sawWords from 'virtual:words/saw';
 import { useState } from 'preact/hooks';
+import { SyncSign } from '../bench/sign.tsx';
 import { JobFrame, type JobPlace } from '../board/job-frame.tsx';
+import { Button } from '../parts/button.tsx';
 import { Choice } from '../parts/choice.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { TopBar } from '../parts/rail.tsx';
@@ -63,7 +65,9 @@ function Place({ job, lead }: { job: string; lead: boolean }) {
       stock.gone !== undefined ? (
         <Notice kind="gone" sentence={stock.gone} more={t('board.gone.more')} />
       ) : stock.offline ? (
-        <Notice kind="offline" sentence={t('saw.offline')} more={t('saw.offline.more')} />
+        <Notice kind="offline" sentence={t('saw.offline')} more={t('saw.offline.more')}>
+          <Button onPress={() => askAgain(job)}>{t('action.tryAgain')}</Button>
+        </Notice>
       ) : (
         <Notice kind="waiting" sentence={t('saw.waiting')} />
       )
@@ -107,9 +111,10 @@ function Place({ job, lead }: { job: string; lead: boolean }) {
             <Rack job={job} sheet={sheet} again={() => askAgain(job)} />
           </section>
         )}
-        {part === 'yard' && (
-          <section aria-label={t('saw.part.yard')}>
-            <YardList key={sheet.seq} job={job} sheet={sheet} onSet={(next) => stock.take(next)} />
+        {lead && (
+          // Put out of sight and not away: prices being typed stay while another part is looked at.
+          <section hidden={part !== 'yard'} aria-label={t('saw.part.yard')}>
+            <YardList key={job} job={job} sheet={sheet} onSet={(next) => stock.take(next)} />
           </section>
         )}
       </div>
@@ -117,7 +122,9 @@ function Place({ job, lead }: { job: string; lead: boolean }) {
   if (!lead) {
     return (
       <div>
-        <TopBar title={t('saw.title')} back={{ href: '/', label: t('app.toBench') }} />
+        <TopBar title={t('saw.title')} back={{ href: '/', label: t('app.toBench') }}>
+          <SyncSign />
+        </TopBar>
         <main class="job-main saw-alone">{inside}</main>
       </div>
     );

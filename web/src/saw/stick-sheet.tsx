@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact';
-import { useState } from 'preact/hooks';
+import { useRef, useState } from 'preact/hooks';
 import type { AnswerState } from '../board/answer.tsx';
 import { perform } from '../board/doing.ts';
 import { Button } from '../parts/button.tsx';
@@ -77,7 +77,7 @@ export function PutBy(props: OfStick & { stock: StockView['stock'] }) {
             stock,
             length,
             ...(where.trim() === '' ? {} : { place: where.trim() }),
-            ...(stick.taken || stick.from === 'saw' ? { stick_id: stick.id } : {}),
+            stick_id: stick.id,
           },
           t('saw.putBy.said'),
         )
@@ -102,14 +102,27 @@ function LengthSheet(
 ) {
   const [text, setText] = useState(props.initial);
   const [refused, setRefused] = useState<string>();
+  const [keeping, setKeeping] = useState(false);
+  const under = useRef(false);
   const keep = async () => {
-    const read = await readLength(text);
-    if ('sentence' in read) {
-      setRefused(read.sentence);
-      return;
+    // Asked of the ref: two taps come before anything is drawn anew.
+    if (under.current) return;
+    under.current = true;
+    setKeeping(true);
+    try {
+      const read = await readLength(text);
+      if ('sentence' in read) {
+        setRefused(read.sentence);
+        return;
+      }
+      props.onDone(await props.onKeep(read.nm));
+      props.onClose();
+    } catch {
+      setRefused(t('saw.failed'));
+    } finally {
+      under.current = false;
+      setKeeping(false);
     }
-    props.onDone(await props.onKeep(read.nm));
-    props.onClose();
   };
   return (
     <Sheet name={props.title} nameShown modal onClose={props.onClose}>
@@ -123,7 +136,7 @@ function LengthSheet(
           onEnter={() => void keep()}
         />
         {props.children}
-        <Button kind="main" wide onPress={() => void keep()}>
+        <Button kind="main" wide disabled={keeping} onPress={() => void keep()}>
           {props.keep}
         </Button>
       </div>

@@ -1,12 +1,14 @@
-import { useState } from 'preact/hooks';
+import { useRef, useState } from 'preact/hooks';
 import { Answer, type AnswerState } from '../board/answer.tsx';
-import { perform } from '../board/doing.ts';
+import { type Doing, perform } from '../board/doing.ts';
+import { outbox } from '../live/store.ts';
 import { Button } from '../parts/button.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { t } from '../words/words.ts';
 import { Board } from './board.tsx';
 import { cutUp, Miscut, PutBy } from './stick-sheet.tsx';
 import type { PieceView, PlanView, StickView, StockView } from './stock.ts';
+import { asTicked, makeHold, type Standing, waitingFor, waitsToBeTaken } from './ticked.ts';
 
 /** Every stick of the plan as it lies on the saw, and its pieces to be ticked as they are cut. */
 export function Sticks({ job, plan, again }: { job: string; plan: PlanView; again: () => void }) {
@@ -62,12 +64,38 @@ function Stick(props: {
   longest: number;
   again: () => void;
 }) {
-  const { job, stock, stick } = props;
+  const { job, stock } = props;
   const [answer, setAnswer] = useState<AnswerState>(null);
+  const [failed, setFailed] = useState(false);
   const [sheet, setSheet] = useState<'miscut' | 'put-by' | null>(null);
-  const open = stick.from === 'saw' || stick.taken;
+  // What is on its way to the device's disk: a second tap does nothing twice.
+  const going = useRef(new Map<string, Standing>());
+  const [, redraw] = useState(0);
+  const [hold] = useState(makeHold);
+  const taking = useRef<Promise<boolean> | null>(null);
 
-  const take = async () => {
+  const waiting = outbox.waiting.value;
+  const unsent = waiting.length > 0 && (outbox.cutOff.value || !outbox.sending.value);
+  const taken = hold.now(
+    'stick',
+    props.stick,
+    waitsToBeTaken(props.stick.id, waiting) ? { cut: true } : null,
+  );
+  const rows = props.stick.pieces.map((planned) => {
+    const name = nameOf(planned);
+    const waits = waitingFor(planned, props.stick.id, waiting);
+    const goes = going.current.get(name) ?? going.current.get(`${name} ${planned.cut_by}`);
+    return {
+      name,
+      piece: asTicked(planned, hold.now(name, props.stick, waits) ?? goes ?? null),
+      going: waits === null && goes !== undefined,
+      unsent: unsent && waits?.cut === true,
+    };
+  });
+  const stick = { ...props.stick, pieces: rows.map(({ piece }) => piece) };
+  const open = stick.from === 'saw' || stick.taken || taken !== null;
+
+  const take = async (): Promise<boolean> => {
     if (open) return true;
     const came = await perform(
       'take_stick',
@@ -83,25 +111,25 @@ function Stick(props: {
     return came.came !== 'refused';
   };
 
-  const tick = async (piece: PieceView) => {
-    setAnswer(null);
+  const log = async (piece: PieceView): Promise<Doing | null> => {
     const about = { job, item: piece.item_id };
     const said = t('saw.said.cut', { piece: piece.label, item: piece.item });
     if (piece.state === 'cut') {
-      if (piece.cut_by === undefined) return;
-      setAnswer(
-        await perform(
-          'withdraw',
-          about,
-          { command_id: piece.cut_by, reason: t('saw.untickReason') },
-          said,
-        ),
+      if (piece.cut_by === undefined) return null;
+      return perform(
+        'withdraw',
+        about,
+        { command_id: piece.cut_by, reason: t('saw.untickReason') },
+        said,
       );
-      return;
     }
-    if (!(await take())) return;
+    // Two pieces ticked at once take the stick once.
+    taking.current ??= take().finally(() => {
+      taking.current = null;
+    });
+    if (!(await taking.current)) return null;
     if (piece.parts !== undefined && piece.part !== undefined) {
-      const came = await perform(
+      return perform(
         'saw_part',
         about,
         {
@@ -115,20 +143,34 @@ function Stick(props: {
         },
         said,
       );
-      setAnswer(came);
-      return;
     }
-    setAnswer(
-      await perform(
-        'cut_pieces',
-        about,
-        {
-          stick_id: stick.id,
-          pieces: [{ piece: piece.piece, computed: piece.computed, as_cut: piece.computed }],
-        },
-        said,
-      ),
+    return perform(
+      'cut_pieces',
+      about,
+      {
+        stick_id: stick.id,
+        pieces: [{ piece: piece.piece, computed: piece.computed, as_cut: piece.computed }],
+      },
+      said,
     );
+  };
+
+  const tick = async (name: string, piece: PieceView) => {
+    const doing = piece.state === 'cut' ? `${name} ${piece.cut_by}` : name;
+    if (going.current.has(doing)) return;
+    going.current.set(doing, { cut: piece.state !== 'cut' });
+    setAnswer(null);
+    setFailed(false);
+    redraw((n) => n + 1);
+    try {
+      const came = await log(piece);
+      if (came?.came === 'refused') hold.forget(name);
+      if (came !== null) setAnswer(came);
+    } catch {
+      setFailed(true);
+    }
+    going.current.delete(doing);
+    redraw((n) => n + 1);
   };
 
   return (
@@ -146,9 +188,9 @@ function Stick(props: {
       <Board stick={stick} longest={props.longest} />
       {stick.pieces.length > 0 && (
         <ul class="stick-pieces">
-          {stick.pieces.map((piece, at) => (
-            <li key={`${piece.item_id}-${piece.piece}-${piece.part ?? 0}-${at}`}>
-              <PieceRow piece={piece} onTick={() => void tick(piece)} />
+          {rows.map((row, at) => (
+            <li key={`${row.name}-${at}`}>
+              <PieceRow {...row} onTick={() => void tick(row.name, row.piece)} />
             </li>
           ))}
         </ul>
@@ -168,6 +210,11 @@ function Stick(props: {
         )}
       </div>
       <Answer answer={answer} />
+      {failed && (
+        <p class="answer-refused" role="alert">
+          {t('saw.failed')}
+        </p>
+      )}
       {sheet === 'miscut' && (
         <Miscut job={job} stick={stick} onClose={() => setSheet(null)} onDone={setAnswer} />
       )}
@@ -184,10 +231,27 @@ function Stick(props: {
   );
 }
 
-function PieceRow({ piece, onTick }: { piece: PieceView; onTick: () => void }) {
+/** A piece among those of its stick. */
+function nameOf(piece: PieceView): string {
+  return `${piece.item_id} ${piece.piece} ${piece.part ?? 0}`;
+}
+
+interface PieceRowProps {
+  readonly piece: PieceView;
+  /** On its way to the device's disk. */
+  readonly going: boolean;
+  /** On the disk, and waiting for a signal. */
+  readonly unsent: boolean;
+  readonly onTick: () => void;
+}
+
+function PieceRow({ piece, going, unsent, onTick }: PieceRowProps) {
   const cut = piece.state === 'cut';
+  // What is going keeps its box: one that is shut under a finger loses the keyboard's place.
   const fixed =
-    piece.state === 'gone' || piece.state === 'changed' || (cut && piece.cut_by === undefined);
+    piece.state === 'gone' ||
+    piece.state === 'changed' ||
+    (cut && piece.cut_by === undefined && !going);
   const name =
     piece.parts === undefined
       ? piece.label
@@ -200,7 +264,7 @@ function PieceRow({ piece, onTick }: { piece: PieceView; onTick: () => void }) {
         checked={cut}
         disabled={fixed}
         onChange={(event) => {
-          event.currentTarget.checked = cut; // what the log says, until it says otherwise
+          event.currentTarget.checked = cut; // drawn by what is known of it, not by the thumb
           onTick();
         }}
       />
@@ -221,6 +285,7 @@ function PieceRow({ piece, onTick }: { piece: PieceView; onTick: () => void }) {
               piece.rip === undefined ? '' : t('saw.rip', { width: piece.rip }),
               piece.state === 'changed' ? t('saw.changed') : '',
               piece.state === 'gone' ? t('saw.gone') : '',
+              unsent ? t('bar.ticked') : '',
             ]
               .filter(Boolean)
               .join(' · ')}

@@ -37,7 +37,7 @@ export function useStock(job: string): Stock & { take: (sheet: StockSheet) => vo
     try {
       setStock({ sheet: await ask<StockSheet>(`/jobs/${job}/stock`) });
     } catch (cause) {
-      if (cause instanceof Refusal) setStock({ gone: cause.message });
+      if (cause instanceof Refusal && !cause.passing) setStock({ gone: cause.message });
       else setStock((before) => ({ ...before, offline: true }));
     }
   }, [job]);

@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { ask } from '../api/client.ts';
 import { Refusal } from '../api/refusal.ts';
 import { Button } from '../parts/button.tsx';
@@ -6,19 +6,8 @@ import { Choice } from '../parts/choice.tsx';
 import { Words } from '../parts/fraction.tsx';
 import { t } from '../words/words.ts';
 import { readLength } from './read-length.ts';
-import type { StockLine, StockSheet } from './stock.ts';
-
-interface Row {
-  readonly length: string;
-  readonly price: string;
-  readonly limit: string;
-}
-
-interface Draft {
-  readonly line: StockLine;
-  readonly flat: boolean;
-  readonly rows: readonly Row[];
-}
+import type { StockSheet } from './stock.ts';
+import { type Draft, draftOf, merged, readPrice } from './yard-draft.ts';
 
 /** What the yard sells: for each stock its lengths, what one costs and how many there are. */
 export function YardList(props: {
@@ -29,23 +18,31 @@ export function YardList(props: {
   const [drafts, setDrafts] = useState<readonly Draft[]>(() => props.sheet.list.map(draftOf));
   const [whose, setWhose] = useState<'company' | 'job'>('company');
   const [said, setSaid] = useState('');
+  // As last shown or saved: what differs from it was typed since.
+  const known = useRef(drafts);
+  const list = JSON.stringify(props.sheet.list);
+  useEffect(() => {
+    const before = known.current;
+    known.current = props.sheet.list.map(draftOf);
+    setDrafts((typed) => merged(typed, before, props.sheet.list));
+  }, [list]);
   const change = (at: number, next: Draft) =>
-    setDrafts(drafts.map((each, n) => (n === at ? next : each)));
+    setDrafts((was) => was.map((each, n) => (n === at ? next : each)));
   const save = async () => {
     try {
       const lines = [];
       for (const draft of drafts) lines.push(await lineOf(draft));
-      if (whose === 'company') {
-        await ask('/stock/list', { method: 'PUT', body: { lines } });
-        props.onSet(await ask<StockSheet>(`/jobs/${props.job}/stock`));
-      } else {
-        props.onSet(
-          await ask<StockSheet>(`/jobs/${props.job}/stock/list`, {
-            method: 'PUT',
-            body: { lines },
-          }),
-        );
-      }
+      if (whose === 'company') await ask('/stock/list', { method: 'PUT', body: { lines } });
+      const sheet =
+        whose === 'company'
+          ? await ask<StockSheet>(`/jobs/${props.job}/stock`)
+          : await ask<StockSheet>(`/jobs/${props.job}/stock/list`, {
+              method: 'PUT',
+              body: { lines },
+            });
+      setDrafts((typed) => merged(typed, drafts, sheet.list));
+      known.current = sheet.list.map(draftOf);
+      props.onSet(sheet);
       setSaid(t('saw.yard.saved'));
     } catch (cause) {
       setSaid(
@@ -131,18 +128,6 @@ export function YardList(props: {
   );
 }
 
-function draftOf(line: StockLine): Draft {
-  return {
-    line,
-    flat: line.flat,
-    rows: line.offers.map(({ text, cents, limit }) => ({
-      length: text,
-      price: cents < 0 ? '' : (cents / 100).toFixed(2),
-      limit: limit < 0 ? '' : String(limit),
-    })),
-  };
-}
-
 /** Something typed that is no length, price or number; the message says which. */
 class Misread extends Error {}
 
@@ -152,11 +137,9 @@ async function lineOf(draft: Draft) {
     if (row.length.trim() === '') continue;
     const read = await readLength(row.length);
     if ('sentence' in read) throw new Misread(read.sentence);
-    const cents =
-      row.price.trim() === '' ? -1 : Math.round(Number(row.price.replace(/[$,\s]/g, '')) * 100);
+    const cents = row.price.trim() === '' ? -1 : readPrice(row.price);
     const limit = row.limit.trim() === '' ? -1 : Number(row.limit);
-    if (!Number.isSafeInteger(cents))
-      throw new Misread(t('saw.yard.badPrice', { text: row.price }));
+    if (cents === null) throw new Misread(t('saw.yard.badPrice', { text: row.price }));
     if (!Number.isSafeInteger(limit))
       throw new Misread(t('saw.yard.badLimit', { text: row.limit }));
     offers.push({ length: read.nm, cents, limit });

@@ -22,6 +22,17 @@ export function Gate(props: { children: (me: Me) => ComponentChildren }) {
     }
     asked = true;
   }, []);
+  // Photos taken before the page was closed go on being sent, whatever screen is open; they come
+  // after the first screen.
+  useEffect(() => {
+    const timer = setTimeout(() => {
+      void import('../photos/live.ts').then(
+        ({ startPhotos }) => startPhotos(),
+        () => undefined,
+      );
+    }, 1_500);
+    return () => clearTimeout(timer);
+  }, []);
   const now = session.value;
   const locked = now.state === 'in' && !isOpenTo(now);
   useEffect(() => {

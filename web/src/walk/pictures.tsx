@@ -30,6 +30,25 @@ export function photoQueue(): Promise<Loaded> {
   return loading;
 }
 
+/**
+ * Photos of what is being told, kept to be sent. Waits for what the device has: a page that was
+ * thrown away for the camera comes back without it. Throws where the queue's own file cannot be had.
+ */
+export async function ownPhotos(
+  person: string,
+  ids: readonly string[],
+): Promise<readonly KeptPhoto[]> {
+  const { walkPhotos } = await photoQueue();
+  await walkPhotos.ready;
+  walkPhotos.belongsTo(person);
+  const photos = walkPhotos.photos.value.filter(({ photo_id }) => ids.includes(photo_id));
+  // No draft any more before it is told, or what is let go of could be one of them.
+  for (const photo of photos) {
+    if (photo.state === 'draft') await walkPhotos.put({ ...photo, state: 'waiting' });
+  }
+  return photos;
+}
+
 /** Sends what is kept, while the walk is open on this page. Returns how to stop. */
 export function followPhotos(): () => void {
   let person: string | null = null;

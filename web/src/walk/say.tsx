@@ -1,4 +1,4 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { asList, isDrawn } from '../bench/as-list.ts';
 import { Button } from '../parts/button.tsx';
 import { Drawing } from '../parts/drawing.tsx';
@@ -6,10 +6,11 @@ import { Field } from '../parts/field.tsx';
 import { FileButton } from '../parts/file-button.tsx';
 import { Notice } from '../parts/notice.tsx';
 import { type At, Spot } from '../parts/spot.tsx';
+import type { KeptPhoto } from '../photos/kept.ts';
 import { unreadOf } from '../photos/unread.ts';
 import { t } from '../words/words.ts';
 import { type WalkItem, type WalkPage, type WalkRoom, walkCommand } from './door.ts';
-import { here, Picture, photoQueue } from './pictures.tsx';
+import { ownPhotos, Picture, photoQueue } from './pictures.tsx';
 import { go } from './place.ts';
 import { Back } from './rooms.tsx';
 import { act, keepSaying, type Saying, sayingOf } from './visit.ts';
@@ -61,21 +62,33 @@ function Say(props: SayProps) {
   const [saying, setSaying] = useState(() => begun(props));
   const [marking, setMarking] = useState<string | null>(null);
   const [wanting, setWanting] = useState(false);
+  const [notYet, setNotYet] = useState(false);
   const change = (changed: Partial<Saying>) => setSaying((was) => ({ ...was, ...changed }));
   useEffect(() => keepSaying(saying), [saying]);
 
   const { step, at, about, text, photos, marks } = saying;
   const place = { room: room.id, ...(item === null ? {} : { item: item.id }) };
+  const told = useRef(false);
   const tell = async () => {
     const words = text.trim();
     if (about === null || (about === 'other' && words === '')) return setWanting(true);
-    const kept = here.value.filter(({ photo_id }) => photos.includes(photo_id));
+    if (told.current) return;
+    told.current = true;
+    setNotYet(false);
+    let kept: readonly KeptPhoto[];
+    try {
+      kept = photos.length === 0 ? [] : await ownPhotos(page.guest_id, photos);
+    } catch {
+      told.current = false;
+      return setNotYet(true);
+    }
     const entries = kept.map(({ photo_id, sha256, jpeg, width, height }) =>
       walkCommand(page, place, {
         add_photo: { photo_id, sha256, bytes: jpeg.byteLength, width, height },
       }),
     );
     const ids = kept.map(({ photo_id }) => photo_id);
+    const marked = marks.filter(({ on }) => ids.includes(on));
     act(
       ...entries,
       walkCommand(page, place, {
@@ -84,16 +97,12 @@ function Say(props: SayProps) {
           ...(words === '' ? {} : { text: words }),
           ...(at === null ? {} : { spot: at }),
           ...(ids.length === 0 ? {} : { photos: ids }),
-          ...(marks.length === 0 ? {} : { marks: [...marks] }),
+          ...(marked.length === 0 ? {} : { marks: marked }),
         },
       }),
     );
     keepSaying(null);
     go({ at: 'room', room: room.id });
-    if (kept.length > 0) {
-      const { walkPhotos } = await photoQueue();
-      for (const photo of kept) await walkPhotos.put({ ...photo, state: 'waiting' });
-    }
   };
   const leave = () => keepSaying(null);
   const marked = marks.find(({ on }) => on === marking);
@@ -178,6 +187,11 @@ function Say(props: SayProps) {
             }
             onMark={setMarking}
           />
+          {notYet && (
+            <p class="field-reason" role="alert">
+              {t('walk.say.notYet')}
+            </p>
+          )}
           <div class="walk-foot">
             <Button kind="main" wide onPress={() => void tell()}>
               {t('walk.say.it')}

@@ -28,6 +28,7 @@ const stored = {
   token: 'longpoint.walk.token',
   page: 'longpoint.walk.page',
   unsent: 'longpoint.walk.unsent',
+  refused: 'longpoint.walk.refused',
   aside: 'longpoint.walk.aside',
   language: 'longpoint.walk.language',
   saying: 'longpoint.walk.saying',
@@ -36,7 +37,7 @@ const stored = {
 export const doing = signal<Doing>({ state: 'opening' });
 export const unsent = signal<readonly Command[]>([]);
 export const cutOff = signal(false);
-/** What the service would not take, in its own words, until the person has read it. */
+/** What the service would not take, of whatever walk, in its own words, until the person has read it. */
 export const turnedBack = signal<readonly Answer[]>([]);
 /** Called when the service was reached and everything said has got there. */
 export const afterLook = new Set<() => void>();
@@ -95,38 +96,47 @@ export async function open(secret: string): Promise<void> {
   }
   const kept = readJSON<WalkPage>(stored.page);
   unsent.value = readJSON<Command[]>(stored.unsent) ?? [];
+  turnedBack.value = readJSON<Answer[]>(stored.refused) ?? [];
   if (kept !== null) {
     language.value = (remembered(stored.language) ?? kept.language) === 'es' ? 'es' : 'en';
     doing.value = { state: 'in', page: kept };
   }
-  if (remembered(stored.key) === null) await knock('');
+  if (keyOf() === null) await knock('');
   else await look();
 }
 
 /** Tries the link, with a passphrase where it wants one. */
 export async function knock(passphrase: string): Promise<void> {
+  if (await letIn(passphrase)) await look();
+}
+
+/** Exchanges the link for a key; whether there is one now. */
+async function letIn(passphrase: string): Promise<boolean> {
   const token = remembered(stored.token);
   if (token === null) {
     doing.value = { state: 'closed', why: '' };
-    return;
+    return false;
   }
   try {
     const entered = await enter(token, passphrase);
-    if (entered.key === undefined) {
-      doing.value = { state: 'passphrase' };
-      return;
+    if (entered.key !== undefined) {
+      remember(stored.key, entered.key);
+      return true;
     }
-    remember(stored.key, entered.key);
-    await look();
+    doing.value = { state: 'passphrase' };
   } catch (cause) {
-    if (!(cause instanceof Refusal)) {
-      if (doing.value.state !== 'in') doing.value = { state: 'no signal' };
-    } else if (cause.status === 404) {
+    if (cause instanceof Refusal && cause.status === 404) {
       doing.value = { state: 'closed', why: cause.sentence };
-    } else {
+    } else if (cause instanceof Refusal && (!cause.passing || passphrase !== '')) {
+      // Too many tries too: said where the passphrase is written.
       doing.value = { state: 'passphrase', refused: cause.sentence };
+    } else {
+      // No service, or a busy one, says nothing of the link: it is tried again with the next look.
+      cutOff.value = true;
+      if (doing.value.state !== 'in') doing.value = { state: 'no signal' };
     }
   }
+  return false;
 }
 
 let looking: Promise<void> | null = null;
@@ -140,7 +150,11 @@ export function look(): Promise<void> {
 }
 
 async function lookNow(): Promise<void> {
-  const key = remembered(stored.key);
+  // A link that could not be tried is tried again; where a passphrase is asked for, that is its person's.
+  const { state } = doing.value;
+  if (keyOf() === null && (state === 'passphrase' || state === 'closed' || !(await letIn(''))))
+    return;
+  const key = keyOf();
   if (key === null) return;
   try {
     const done = await push(key);
@@ -186,10 +200,11 @@ async function push(key: string): Promise<ReadonlySet<string>> {
       const known = turnedBack.value.some(({ command: { id } }) => id === outcome.command_id);
       if (outcome.applied || command === undefined || known) continue;
       const why = outcome.findings?.[0];
-      turnedBack.value = [
+      // On the device before it leaves what waits there.
+      setTurnedBack([
         ...turnedBack.value,
         { command, why: [why?.sentence, why?.remedy].filter(Boolean).join(' ') },
-      ];
+      ]);
     }
   }
   return done;
@@ -202,6 +217,16 @@ function takeUp(walk: string): void {
   if (ours.length === 0) return;
   setUnsent([...ours, ...unsent.value]);
   remember(stored.aside, JSON.stringify(aside.filter(({ walk_id }) => walk_id !== walk)));
+}
+
+function setTurnedBack(answers: readonly Answer[]): void {
+  turnedBack.value = answers;
+  remember(stored.refused, answers.length === 0 ? null : JSON.stringify(answers));
+}
+
+/** The person has read why it was not taken. */
+export function wasRead({ id }: Command): void {
+  setTurnedBack(turnedBack.value.filter(({ command }) => command.id !== id));
 }
 
 function setUnsent(commands: readonly Command[]): void {

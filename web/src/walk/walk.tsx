@@ -12,7 +12,18 @@ import { RemarkScreen } from './remark.tsx';
 import { RoomScreen, RoomsScreen } from './rooms.tsx';
 import { SayScreen } from './say.tsx';
 import { SignScreen } from './sign.tsx';
-import { cutOff, doing, follow, knock, language, look, open, turnedBack, unsent } from './visit.ts';
+import {
+  cutOff,
+  doing,
+  follow,
+  knock,
+  language,
+  look,
+  open,
+  turnedBack,
+  unsent,
+  wasRead,
+} from './visit.ts';
 import './walk.css';
 
 addWords(walkWords);
@@ -78,7 +89,7 @@ function Inside({ page }: { page: WalkPage }) {
   const at = place.value;
   return (
     <main class="walk">
-      <Standing />
+      <Standing walk={page.view.id} />
       {at.at === 'rooms' && <RoomsScreen page={page} />}
       {at.at === 'room' && <RoomScreen page={page} room={at.room} />}
       {at.at === 'say' && (
@@ -91,8 +102,9 @@ function Inside({ page }: { page: WalkPage }) {
 }
 
 /** What has not been sent, and what was not taken: said once, above everything, in words. */
-function Standing() {
+function Standing({ walk }: { walk: string }) {
   const waiting = unsent.value.length;
+  const refused = turnedBack.value.filter(({ command }) => command.walk_id === walk);
   return (
     <>
       {waiting > 0 && cutOff.value && (
@@ -105,7 +117,7 @@ function Standing() {
           <Button onPress={() => void look()}>{t('action.tryAgain')}</Button>
         </Notice>
       )}
-      {turnedBack.value.map(({ command, why }) => (
+      {refused.map(({ command, why }) => (
         <Notice
           key={command.id}
           slim
@@ -115,13 +127,7 @@ function Standing() {
             ? {}
             : { more: t('walk.refused.text', { text: command.say_remark.text }) })}
         >
-          <Button
-            onPress={() => {
-              turnedBack.value = turnedBack.value.filter((other) => other.command !== command);
-            }}
-          >
-            {t('walk.refused.read')}
-          </Button>
+          <Button onPress={() => wasRead(command)}>{t('walk.refused.read')}</Button>
         </Notice>
       ))}
     </>

@@ -39,6 +39,18 @@ export function isWord(key: string): key is WordKey {
   return key in english;
 }
 
+/** A house rule's name. One newer than this app reads by its own. */
+export function ruleName(key: string): string {
+  const word = `rule.${key}`;
+  return isWord(word) ? t(word) : key.replaceAll('_', ' ');
+}
+
+/** What a house rule may be set to, by name. */
+export function choiceName(key: string, choice: string): string {
+  const word = `rule.${key}.${choice}`;
+  return isWord(word) ? t(word) : choice.replaceAll('_', ' ');
+}
+
 /** Switches every sentence on the screen; the page's lang attribute follows. */
 export function speak(code: LanguageCode, catalog: Catalog): void {
   language.value = { code, tag: tags[code], catalog };
