@@ -141,7 +141,7 @@ func TestRuleBookWarmsUp(t *testing.T) {
 // beside common practice has words of its own, in both languages, and the English ones are the rule book's.
 func TestRuleSourcesAreInTheAppsWords(t *testing.T) {
 	t.Parallel()
-	const prefix = "rule.basis."
+	const prefix = "houseRules.basis."
 	said := map[string]map[string]string{}
 	for _, language := range []string{"en", "es"} {
 		raw, err := os.ReadFile("../web/src/words/" + language + ".json")
