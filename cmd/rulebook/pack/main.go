@@ -1,12 +1,13 @@
 // Command pack compiles the rule book to WebAssembly and rewrites the file so that it
-// compresses better. The program in it stays the same, instruction for instruction.
+// compresses better. What runs of the program stays the same, instruction for instruction.
 //
 //	go run ./cmd/rulebook/pack web/src/rulebook/made/rulebook.wasm
 //
 // Go's linker cuts the memory image into some sixty thousand slivers to leave out short runs
 // of zeros, and each sliver's address is noise to a compressor: one image with its zeros is
 // a tenth smaller after brotli. What only a stack trace's line numbers and OpenAPI's field
-// notes need is blanked. The standard library's own switches for old behavior are left out.
+// notes need is blanked. Functions that a browser's rule book never runs (unreached.go) are
+// replaced by a trap. The standard library's own switches for old behavior are left out.
 package main
 
 import (
@@ -44,8 +45,9 @@ func run(out string) error {
 	if err != nil {
 		return err
 	}
+	// The names of functions are there to leave out bodies by, and go then.
 	// Inlining would make the compressed file a fifth larger.
-	build := exec.Command("go", "build", "-trimpath", "-ldflags=-s -w", "-gcflags=all=-l", "-overlay", replaced, "-o", linked, "longpoint/cmd/rulebook")
+	build := exec.Command("go", "build", "-trimpath", "-ldflags=-w", "-gcflags=all=-l", "-overlay", replaced, "-o", linked, "longpoint/cmd/rulebook")
 	// The older collector of the two that Go 1.26 has is ten kilobytes smaller compressed and on
 	// one thread no slower (measured). Go 1.27 is to drop the choice.
 	build.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOEXPERIMENT=nogreenteagc")
@@ -55,6 +57,9 @@ func run(out string) error {
 	}
 	module, err := os.ReadFile(linked)
 	if err != nil {
+		return err
+	}
+	if module, err = leaveOut(module, unreached); err != nil {
 		return err
 	}
 	packed, err := pack(module)
