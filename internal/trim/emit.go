@@ -63,14 +63,13 @@ func (r *run) emit() {
 func (r *run) stretch(s *span, taped map[[2]int]length.Length) Stretch {
 	terms := spaceTerms(s)
 	out := Stretch{Wall: s.wall + 1, Number: s.number + 1, From: s.left.at, To: s.right.at, Bare: s.bare}
-	// Where the casing of the next wall fills a corner, the tape and the piece end at its face.
-	if s.l.joint == ButtCasing && !s.bare {
-		out.From += s.l.takes()
-		terms = append(terms, s.l.off...)
-	}
-	if s.r.joint == ButtCasing && !s.bare {
-		out.To -= s.r.takes()
-		terms = append(terms, s.r.off...)
+	if !s.bare {
+		out.From, out.To = s.tapes()
+		for _, e := range [...]*endCut{&s.l, &s.r} {
+			if e.joint == ButtCasing {
+				terms = append(terms, e.off...)
+			}
+		}
 	}
 	out.Value = derive.Sum("wall_between_stops", terms...)
 	t, ok := taped[[2]int{out.Wall, out.Number}]

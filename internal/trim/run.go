@@ -94,6 +94,19 @@ func (s *span) back() length.Length {
 	return s.right.at - s.left.at - s.l.takes() - s.r.takes()
 }
 
+// tapes is the wall between what the stretch ends at, as a tape reads it: where the casing of the
+// next wall fills a corner, that ends at its face.
+func (s *span) tapes() (from, to length.Length) {
+	from, to = s.left.at, s.right.at
+	if s.l.joint == ButtCasing {
+		from += s.l.takes()
+	}
+	if s.r.joint == ButtCasing {
+		to -= s.r.takes()
+	}
+	return from, to
+}
+
 // face is along the outermost line of the face.
 func (s *span) face() length.Length { return s.back() + s.l.beyond + s.r.beyond }
 
@@ -247,7 +260,8 @@ func (r *run) joinAll() {
 		}
 		for _, ss := range r.spans {
 			for _, s := range ss {
-				if !s.bare && (s.back() <= 0 || s.face() <= 0) {
+				// What a joint takes beyond an outside corner is no piece where the wall itself has no room.
+				if from, to := s.tapes(); !s.bare && (s.back() <= 0 || s.face() <= 0 || to <= from) {
 					s.bare, again = true, true
 				}
 			}

@@ -223,6 +223,30 @@ func TestATapeToTheCasingInTheCornerAgrees(t *testing.T) {
 	}
 }
 
+// TestCasingOverAWholeWallLeavesNoPiece: round an outside corner stands a return as deep as the next
+// wall's casing is thick. There is nothing on it to tape, and no piece beyond the corner either, though shoe
+// standing off by the base would begin before the wall.
+func TestCasingOverAWholeWallLeavesNoPiece(t *testing.T) {
+	t.Parallel()
+	in := closet()
+	in.Profile = Profile{Kind: Shoe, Height: length.In(0, 3, 4), Thickness: length.Half, StandsOff: nineSixteenths}
+	in.Room = Room{Open: true, Walls: []Wall{{Length: feet(5), Turn: Outside}, {Length: length.In(0, 3, 4)}, {Length: feet(5)}}}
+	in.Features = []Feature{{Wall: 3, Kind: OpeningFeature, Offset: length.In(2, 3, 4), Width: length.In(30, 0, 1),
+		CasingLeft: length.In(2, 3, 4), CasingRight: length.In(2, 3, 4), CasingThickness: length.In(0, 3, 4)}}
+	out := Run(in)
+	for _, p := range out.Pieces {
+		if p.Wall == 2 {
+			t.Errorf("a piece where casing stands: %+v", p)
+		}
+		if p.Wall == 1 && p.Right == MiterOutside {
+			t.Errorf("the wall before is mitered to a piece that is not there: %+v", p)
+		}
+	}
+	if !has(out.Findings, "piece_no_room") {
+		t.Errorf("nothing says that there is no room: %+v", out.Findings)
+	}
+}
+
 func TestRegistersAndBoxes(t *testing.T) {
 	t.Parallel()
 	in := closet()
